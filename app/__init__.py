@@ -1,0 +1,1 @@
+"""What people touch: the desktop window and the command line."""

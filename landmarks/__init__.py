@@ -1,0 +1,1 @@
+"""The Qt-free core of Hingeline."""

@@ -1,0 +1,70 @@
+"""Numbers as people write them: rounded to their doubt, a true minus, a space before units."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import floor, isfinite, log10
+
+MINUS = "\N{MINUS SIGN}"
+
+
+@dataclass(frozen=True, slots=True)
+class Number:
+    """A number to be said: its standard uncertainty and unit decide how it is written.
+
+    Attributes
+    ----------
+    value, sigma
+        In ``unit``; ``sigma`` is one standard uncertainty, or None where there is none.
+    unit
+        ``"mm"``, ``"px"``, ``"°"``, ``"%"`` or ``""``.
+    at_least
+        One-sided: the true value is this or more.
+    """
+
+    value: float
+    sigma: float | None = None
+    unit: str = ""
+    at_least: bool = False
+
+
+def number(one: Number) -> str:
+    """Return the number in words: ``144.8 ± 0.3 mm``.
+
+    >>> number(Number(144.812, 0.31, "mm"))
+    '144.8 ± 0.3 mm'
+    >>> number(Number(-0.5))
+    '−0.5'
+    """
+    head = "≥ " if one.at_least else ""
+    unit = f" {one.unit}" if one.unit else ""
+    if one.sigma is None or one.sigma == 0 or not isfinite(one.sigma):
+        return head + plain(one.value) + unit
+    places = decimals(one.sigma)
+    return f"{head}{plain(one.value, places)} ± {plain(one.sigma, places)}{unit}"
+
+
+def plain(value: float, places: int | None = None) -> str:
+    """Return a number without doubt: at most four significant digits unless told."""
+    if places is None:
+        places = 0 if value == int(value) else max(0, 3 - _order(value))
+        written = f"{value:.{places}f}"
+        if "." in written:
+            written = written.rstrip("0").rstrip(".")
+    else:
+        written = f"{round(value, places):.{max(places, 0)}f}"
+    return written.replace("-", MINUS)
+
+
+def decimals(sigma: float) -> int:
+    """Return how many decimals a value with this doubt deserves.
+
+    One significant digit of the doubt, two where that digit is 1 (common practice, no source).
+    """
+    order = _order(sigma)
+    leading = sigma / 10**order
+    return max(0, -order + (1 if leading < 1.95 else 0))
+
+
+def _order(value: float) -> int:
+    return floor(log10(abs(value))) if value else 0
