@@ -19,7 +19,7 @@ from types import MappingProxyType
 
 from landmarks.sentences.numbers import Number, number
 
-__all__ = ["Number", "Sentence", "choose_language", "english", "known", "number", "say", "text"]
+__all__ = ["Number", "Sentence", "catalogue", "choose_language", "known", "number", "say", "text"]
 
 AREAS = ("core", "tables", "identification", "storage", "window", "commands")
 LOCALE_FOLDER = Path(__file__).with_name("locale")
@@ -83,11 +83,11 @@ def choose_language(language: str) -> None:
 
 def known(key: str) -> bool:
     """Return whether the catalogue has this key."""
-    return key in english()
+    return key in catalogue()
 
 
 @cache
-def english() -> Mapping[str, str | tuple[str, str]]:
+def catalogue() -> Mapping[str, str | tuple[str, str]]:
     """Return the whole English catalogue; a pair is singular and plural, chosen by ``n``."""
     sentences: dict[str, str | tuple[str, str]] = {}
     for area in AREAS:
@@ -103,7 +103,7 @@ _translation: gettext.NullTranslations = gettext.NullTranslations()
 
 
 def _template(key: str, values: Mapping[str, object]) -> str:
-    words = english()[key]
+    words = catalogue()[key]
     if isinstance(words, tuple):
         count = values.get("n", 1)
         n = int(count.value) if isinstance(count, Number) else int(str(count))
