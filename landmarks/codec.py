@@ -1,0 +1,254 @@
+"""Frozen values to plain JSON and back: strict about types, patient with strangers.
+
+A dataclass field that is not known is kept under ``extra`` and written back, so a record from
+a later version passes through an earlier one unharmed. Defaults are not written.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable, Mapping
+from dataclasses import MISSING, fields, is_dataclass
+from functools import cache
+from math import isfinite
+from types import MappingProxyType, NoneType, UnionType
+from typing import Any, TypeVar, Union, cast, get_args, get_origin, get_type_hints
+
+from landmarks.errors import DocumentError
+from landmarks.geometry import Box, Point
+
+T = TypeVar("T")
+Json = Any
+
+MAX_BYTES = 256 * 1024 * 1024
+MAX_DEPTH = 40
+
+
+def encode(value: object) -> Json:
+    """Return a value as plain JSON; fields that hold their default are left out."""
+    if isinstance(value, (Point, Box)):
+        return [_tidy(number) for number in value]
+    if is_dataclass(value) and not isinstance(value, type):
+        return _encode_record(value)
+    if isinstance(value, Mapping):
+        return {str(key): encode(one) for key, one in value.items()}
+    if isinstance(value, (tuple, list)):
+        return [encode(one) for one in value]
+    return _tidy(value)
+
+
+def decode(kind: type[T], raw: Json, where: str = "") -> T:
+    """Return the value of a type from plain JSON.
+
+    Raises
+    ------
+    DocumentError
+        If a required field is missing or has another type; ``where`` names the place.
+    """
+    return cast(T, _decoder(kind)(raw, where))
+
+
+def read_json(content: bytes | str, where: str) -> Json:
+    """Return parsed JSON of a stranger: size, depth and odd numbers are limited.
+
+    Raises
+    ------
+    DocumentError
+        If it is not JSON, too large, too deep, or holds a number that is none.
+    """
+    size = len(content)
+    if size > MAX_BYTES:
+        raise DocumentError("json.too_large", where=where, mega=round(size / 1e6))
+    try:
+        raw = json.loads(content, parse_constant=_no_constant, object_pairs_hook=_unique)
+    except RecursionError:
+        raise DocumentError("json.too_deep", where=where, depth=MAX_DEPTH) from None
+    except UnicodeDecodeError:
+        raise DocumentError("json.not_text", where=where) from None
+    except json.JSONDecodeError as fault:
+        raise DocumentError(
+            "json.not_json", where=where, line=fault.lineno, column=fault.colno
+        ) from None
+    except ValueError as fault:
+        raise DocumentError("json.odd_value", where=where, found=str(fault)) from None
+    if _depth(raw) > MAX_DEPTH:
+        raise DocumentError("json.too_deep", where=where, depth=MAX_DEPTH)
+    return raw
+
+
+def write_json(raw: Json) -> str:
+    """Return JSON text in one fixed form: sorted keys, no spaces, numbers in full."""
+    return json.dumps(
+        raw, ensure_ascii=False, sort_keys=True, separators=(",", ":"), allow_nan=False
+    )
+
+
+def _tidy(value: object) -> object:
+    if isinstance(value, float):
+        if not isfinite(value):
+            raise DocumentError("json.odd_value", where="", found=str(value))
+        return int(value) if value == int(value) and abs(value) < 2**53 else value
+    return value
+
+
+def _encode_record(record: object) -> dict[str, Json]:
+    raw: dict[str, Json] = {}
+    for field in fields(record):  # type: ignore[arg-type]
+        value = getattr(record, field.name)
+        if field.name == "extra":
+            for key, kept in value.items():
+                raw.setdefault(key, kept)
+            continue
+        if field.default is not MISSING and value == field.default:
+            continue
+        if field.default_factory is not MISSING and value == field.default_factory():
+            continue
+        raw[field.name] = encode(value)
+    return raw
+
+
+Decoder = Callable[[Json, str], object]
+
+
+@cache
+def _decoder(kind: Any) -> Decoder:
+    origin = get_origin(kind)
+    if kind is Any or kind is object:
+        return lambda raw, where: raw
+    if kind in (Point, Box):
+        return _numbers_decoder(kind)
+    if is_dataclass(kind):
+        return _record_decoder(cast(type, kind))
+    if origin in (Union, UnionType):
+        return _union_decoder(tuple(get_args(kind)))
+    if origin is tuple:
+        return _tuple_decoder(get_args(kind)[0])
+    if origin is not None and issubclass(origin, Mapping):
+        return _mapping_decoder(get_args(kind)[1])
+    return _plain_decoder(kind)
+
+
+_NAMES = {str: "text", float: "number", int: "whole_number", bool: "yes_or_no", NoneType: "null"}
+
+
+def _plain_decoder(kind: type) -> Decoder:
+    def plain(raw: Json, where: str) -> object:
+        if kind is float and isinstance(raw, int) and not isinstance(raw, bool):
+            return float(raw)
+        if isinstance(raw, bool) and kind is not bool or not isinstance(raw, kind):
+            raise _wrong(raw, where, _NAMES.get(kind, kind.__name__))
+        return raw
+
+    return plain
+
+
+def _numbers_decoder(kind: Any) -> Decoder:
+    count = len(kind._fields)
+
+    def numbers(raw: Json, where: str) -> object:
+        good = isinstance(raw, list) and len(raw) == count
+        if not good or not all(
+            isinstance(n, (int, float)) and not isinstance(n, bool) for n in raw
+        ):
+            raise _wrong(raw, where, f"numbers_{count}")
+        return kind(*(float(n) for n in raw))
+
+    return numbers
+
+
+def _tuple_decoder(inner: Any) -> Decoder:
+    def many(raw: Json, where: str) -> object:
+        if not isinstance(raw, list):
+            raise _wrong(raw, where, "list")
+        one = _decoder(inner)
+        return tuple(one(item, f"{where}[{i}]") for i, item in enumerate(raw))
+
+    return many
+
+
+def _mapping_decoder(inner: Any) -> Decoder:
+    def mapping(raw: Json, where: str) -> object:
+        if not isinstance(raw, dict):
+            raise _wrong(raw, where, "object")
+        one = _decoder(inner)
+        return MappingProxyType({key: one(item, f"{where}.{key}") for key, item in raw.items()})
+
+    return mapping
+
+
+def _union_decoder(kinds: tuple[Any, ...]) -> Decoder:
+    rest = [kind for kind in kinds if kind is not NoneType]
+
+    def union(raw: Json, where: str) -> object:
+        if raw is None and NoneType in kinds:
+            return None
+        for kind in rest[:-1]:
+            try:
+                return _decoder(kind)(raw, where)
+            except DocumentError:
+                continue
+        return _decoder(rest[-1])(raw, where)
+
+    return union
+
+
+def _record_decoder(kind: type) -> Decoder:
+    hints = get_type_hints(kind)
+    known = {field.name: field for field in fields(kind) if field.name != "extra"}
+    keeps_extra = any(field.name == "extra" for field in fields(kind))
+
+    def record(raw: Json, where: str) -> object:
+        if not isinstance(raw, dict):
+            raise _wrong(raw, where, "object")
+        values: dict[str, object] = {}
+        for name, field in known.items():
+            if name in raw:
+                values[name] = _decoder(hints[name])(raw[name], f"{where}.{name}".lstrip("."))
+            elif field.default is MISSING and field.default_factory is MISSING:
+                raise DocumentError("document.lacks", where=where or "the record", field=name)
+        if keeps_extra:
+            strangers = {key: one for key, one in raw.items() if key not in known}
+            if strangers:
+                values["extra"] = MappingProxyType(strangers)
+        return kind(**values)
+
+    return record
+
+
+def _wrong(raw: Json, where: str, wanted: str) -> DocumentError:
+    from landmarks.sentences import Sentence
+
+    found = write_json(raw)
+    return DocumentError(
+        "document.wrong_type",
+        where=where or "the record",
+        wanted=Sentence(f"type.{wanted}"),
+        found=found if len(found) <= 40 else found[:39] + "…",
+    )
+
+
+def _no_constant(word: str) -> float:
+    raise ValueError(word)
+
+
+def _unique(pairs: list[tuple[str, Json]]) -> dict[str, Json]:
+    made = dict(pairs)
+    if len(made) < len(pairs):
+        seen: set[str] = set()
+        twice = next(key for key, _ in pairs if key in seen or seen.add(key))  # type: ignore[func-returns-value]
+        raise ValueError(f"{twice} (twice)")
+    return made
+
+
+def _depth(raw: Json) -> int:
+    depth, level = 0, [raw]
+    while level:
+        depth += 1
+        deeper: list[Json] = []
+        for one in level:
+            if isinstance(one, dict):
+                deeper.extend(one.values())
+            elif isinstance(one, list):
+                deeper.extend(one)
+        level = deeper
+    return depth
