@@ -15,11 +15,25 @@ from landmarks.errors import UnknownWordError
 
 @dataclass(frozen=True, slots=True)
 class State:
-    """One value a scored character can take; ``name`` and ``meaning`` are catalogue keys."""
+    """One value a scored character can take.
+
+    Attributes
+    ----------
+    key
+        The word in records, files and code.
+    name, meaning
+        As on screen, from the species tables.
+    absent
+        It says that something is not there: believed only where the picture could show it.
+    made_by
+        Conditions (worn, overgrown ...) and origins that can bring this state about.
+    """
 
     key: str
     name: str
     meaning: str
+    absent: bool = False
+    made_by: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,6 +66,20 @@ class Character:
         Conditions (worn, overgrown ...) under which what is absent counts for less.
     also
         Other keys under which records may name it.
+    ordered
+        The states stand in an order, so that neighbours are the more easily confused.
+    zone
+        Where on the shell it sits: a key of :data:`landmarks.observations.ZONES`.
+    standard
+        For a measured one: the definition its numbers follow unless they say otherwise.
+    own_doubt
+        For a measured one: a standard uncertainty that every reading has besides its own.
+    span
+        For a measured one: the least and greatest value that is at all plausible.
+    sum_of
+        Keys of measured characters whose sum it is.
+    bounds
+        Key of the character of which it is one-sided evidence: that one is at least as large.
     """
 
     key: str
@@ -69,6 +97,12 @@ class Character:
     vanishes: tuple[str, ...] = ()
     also: tuple[str, ...] = ()
     ordered: bool = True
+    zone: str = "whole"
+    standard: str = ""
+    own_doubt: float = 0.0
+    span: tuple[float, float] | None = None
+    sum_of: tuple[str, ...] = ()
+    bounds: str = ""
 
     @property
     def scored(self) -> bool:
@@ -86,7 +120,9 @@ class Character:
         for one in self.states:
             if one.key == key:
                 return one
-        raise _unknown("character.unknown_state", key, [s.key for s in self.states], self.key)
+        raise _unknown(
+            "character.unknown_state", key, [s.key for s in self.states], self.key
+        )
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,0 +1,1 @@
+"""Species tables."""
