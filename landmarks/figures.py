@@ -1,0 +1,178 @@
+"""One figure model for every painter: what is drawn over a picture, and where.
+
+Marks stand in pixels of the upright picture and know nothing of screens; the canvas, the PNG
+painter (and later SVG and PDF) draw the same marks. Shape tells the class of a mark, never
+colour alone.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from math import floor, log10
+
+from landmarks.collection import Picture
+from landmarks.geometry import Box, Point
+from landmarks.placing import Placing
+from landmarks.scale import Scale, mm_per_px
+from landmarks.scheme import SERIES, VIEWS
+from landmarks.sentences import Number, Sentence
+from landmarks.specimen import Frame, Specimen
+
+
+@dataclass(frozen=True, slots=True)
+class Dot:
+    """A landmark: a ringed disc with its letter and name on a plate."""
+
+    id: str
+    landmark: str
+    point: Point
+    letter: str
+    name: Sentence
+    index: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Lozenge:
+    """One of a series, with its number."""
+
+    id: str
+    landmark: str
+    point: Point
+    number: int
+    name: Sentence
+    index: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """A straight line between two points; ``kind`` is ``hinge``, ``scale`` or ``measure``.
+
+    ``id`` is what a person can take hold of: a scale's ends carry the picture's id.
+    """
+
+    kind: str
+    start: Point
+    end: Point
+    label: Sentence | None = None
+    id: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Outline:
+    """A path or an outline."""
+
+    id: str
+    landmark: str
+    points: tuple[Point, ...]
+    closed: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class FrameBox:
+    """The border of a frame on a picture that shows several specimens."""
+
+    id: str
+    box: Box
+    number: int
+    name: Sentence
+    current: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class ScaleBar:
+    """A bar of a round length: ``length_mm`` long, ``length_px`` picture pixels."""
+
+    length_mm: float
+    length_px: float
+
+
+Mark = Dot | Lozenge | Line | Outline | FrameBox
+
+
+@dataclass(frozen=True, slots=True)
+class Figure:
+    """All marks of a picture, in the order in which they are drawn.
+
+    ``mm_per_px`` is None where the picture has no scale; then no bar is drawn.
+    """
+
+    width: int
+    height: int
+    marks: tuple[Mark, ...] = ()
+    mm_per_px: float | None = None
+
+
+def figure_of(
+    picture: Picture,
+    specimen: Specimen | None,
+    frame: Frame | None,
+    others: Iterable[tuple[Frame, Sentence]] = (),
+) -> Figure:
+    """Return the marks of one frame on its picture.
+
+    Parameters
+    ----------
+    others
+        Every frame drawn on this picture, of any specimen, with what it is called; the current
+        one among them.
+    """
+    marks: list[Mark] = [
+        FrameBox(one.id, one.region, number, name, frame is not None and one.id == frame.id)
+        for number, (one, name) in enumerate(others, 1)
+        if one.region is not None
+    ]
+    if picture.scale is not None:
+        marks.append(_scale_line(picture.scale, picture.id))
+    if specimen is not None and frame is not None:
+        marks.extend(_landmarks(frame, specimen.placed(frame.id).values()))
+    ratio = None if picture.scale is None else mm_per_px(picture.scale, picture.id).value
+    return Figure(picture.file.width, picture.file.height, tuple(marks), ratio)
+
+
+def scale_bar(mm_per_px: float, least_px: float, most_px: float) -> ScaleBar:
+    """Return the bar of a round length (1, 2 or 5 times a power of ten) that fits the room.
+
+    The longest round length not above ``most_px`` is taken; between 80 and 160 pixels one
+    always exists.
+    """
+    most_mm = most_px * mm_per_px
+    power = 10.0 ** floor(log10(most_mm))
+    length = max(step * power for step in (1, 2, 5) if step * power <= most_mm * (1 + 1e-9))
+    if length / mm_per_px < least_px:
+        length = most_mm
+    return ScaleBar(length, length / mm_per_px)
+
+
+def measure_line(
+    specimen: Specimen, frame: Frame, landmarks: Sequence[str], label: Sentence
+) -> Line | None:
+    """Return the dashed line of a hovered measure between its first two landmarks."""
+    placed = specimen.placed(frame.id)
+    ends = [placed[key].points[0] for key in landmarks if key in placed and placed[key].points]
+    return Line("measure", ends[0], ends[1], label) if len(ends) >= 2 else None
+
+
+def _scale_line(scale: Scale, picture_id: str) -> Line:
+    label = Sentence("figure.scale", {"length": Number(scale.length_mm, unit="mm")})
+    return Line("scale", scale.points[0], scale.points[-1], label, picture_id)
+
+
+def _landmarks(frame: Frame, placings: Iterable[Placing]) -> list[Mark]:
+    scheme = VIEWS[frame.view].landmarks if frame.view in VIEWS else ()
+    by_key = {one.landmark: one for one in placings if one.points}
+    marks: list[Mark] = []
+    hinge = [by_key[key] for key in ("hinge_byssal", "hinge_ligament") if key in by_key]
+    if len(hinge) == 2:
+        marks.append(Line("hinge", hinge[0].points[0], hinge[1].points[0]))
+    for row in scheme:
+        placing = by_key.get(row.key)
+        if placing is None:
+            continue
+        name = Sentence(f"landmark.{row.key}.name")
+        for index, point in enumerate(placing.points):
+            if row.kind == SERIES:
+                marks.append(Lozenge(placing.id, row.key, point, index + 1, name, index))
+            else:
+                marks.append(Dot(placing.id, row.key, point, row.letter, name, index))
+    return marks
