@@ -1,0 +1,114 @@
+"""What holds for every test: the platform, private settings, skips, and forgotten dialogs."""
+
+import fnmatch
+import os
+import shutil
+import tempfile
+from pathlib import Path
+
+# Qt aborts without a display, so the platform is chosen before anything imports it.
+os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
+os.environ.setdefault("QT_SCALE_FACTOR", "1")
+
+# The settings and caches of whoever runs the tests stay untouched.
+_PRIVATE = Path(tempfile.mkdtemp(prefix="hingeline-tests-"))
+for _kind in ("CONFIG", "DATA", "STATE", "CACHE"):
+    os.environ[f"XDG_{_kind}_HOME"] = str(_PRIVATE / _kind.lower())
+
+import pytest
+
+ROOT = Path(__file__).resolve().parent.parent
+FORGOTTEN_DIALOG_MS = 30_000
+
+
+def pytest_addoption(parser):
+    parser.addoption("--long", action="store_true", help="run the long tests too")
+
+
+def pytest_collection_modifyitems(config, items):
+    if config.getoption("--long"):
+        return
+    long = [item for item in items if item.get_closest_marker("long")]
+    if long:
+        config.hook.pytest_deselected(items=long)
+        items[:] = [item for item in items if item not in set(long)]
+
+
+def pytest_unconfigure():
+    shutil.rmtree(_PRIVATE, ignore_errors=True)
+
+
+# -- A skip is a test that did not run: in CI only those on the list may ---------------
+
+
+@pytest.hookimpl(wrapper=True)
+def pytest_runtest_makereport(item):
+    report = yield
+    if report.skipped and not hasattr(report, "wasxfail"):
+        _refuse(report)
+    return report
+
+
+@pytest.hookimpl(wrapper=True)
+def pytest_make_collect_report(collector):
+    report = yield
+    if report.skipped:
+        _refuse(report)
+    return report
+
+
+def allowed_skips():
+    """Return the patterns of test ids that may be skipped in CI."""
+    lines = (ROOT / "tests" / "allowed_skips.txt").read_text(encoding="utf-8").splitlines()
+    return [line.split("  #")[0].strip() for line in lines if line and line[0] != "#"]
+
+
+def may_skip(test_id, patterns, environ):
+    """Tell whether a skip is fine here: anywhere but in CI, or when on the list."""
+    in_ci = environ.get("CI", "").lower() in ("true", "1")
+    # Square brackets belong to the ids of parametrised tests, not to the pattern.
+    plain = [pattern.replace("[", "[[]") for pattern in patterns]
+    return not in_ci or any(fnmatch.fnmatchcase(test_id, pattern) for pattern in plain)
+
+
+def _refuse(report):
+    if may_skip(report.nodeid, allowed_skips(), os.environ):
+        return
+    why = report.longrepr[2] if isinstance(report.longrepr, tuple) else report.longrepr
+    report.outcome = "failed"
+    report.longrepr = f"{why}\nThis skip is not on the list tests/allowed_skips.txt."
+
+
+# -- Windows ---------------------------------------------------------------------------
+
+
+@pytest.fixture(scope="session")
+def qapp(qapp):
+    """Give the one application looks that are the same everywhere."""
+    qapp.setStyle("Fusion")
+    qapp.setCursorFlashTime(0)
+    return qapp
+
+
+@pytest.fixture(autouse=True)
+def no_forgotten_dialog(request):
+    """Close a dialog that nobody answers and fail, since Qt would wait for ever."""
+    if "qapp" not in request.fixturenames:
+        yield
+        return
+    from PySide6.QtCore import QTimer
+
+    qapp = request.getfixturevalue("qapp")
+    forgotten = []
+
+    def close():
+        if dialog := qapp.activeModalWidget():
+            forgotten.append(dialog.windowTitle() or type(dialog).__name__)
+            dialog.close()
+
+    timer = QTimer()
+    timer.timeout.connect(close)
+    timer.start(FORGOTTEN_DIALOG_MS)
+    yield
+    timer.stop()
+    assert not forgotten, f"nobody answered the dialog {forgotten[0]}"
