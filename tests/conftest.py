@@ -1,10 +1,12 @@
-"""What holds for every test: the platform, private settings, skips, and forgotten dialogs."""
+"""What holds for every test: platform, private settings, skips, forgotten dialogs."""
 
 import fnmatch
 import os
 import shutil
 import tempfile
 from pathlib import Path
+
+import pytest
 
 # Qt aborts without a display, so the platform is chosen before anything imports it.
 os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
@@ -14,8 +16,6 @@ os.environ.setdefault("QT_SCALE_FACTOR", "1")
 _PRIVATE = Path(tempfile.mkdtemp(prefix="hingeline-tests-"))
 for _kind in ("CONFIG", "DATA", "STATE", "CACHE"):
     os.environ[f"XDG_{_kind}_HOME"] = str(_PRIVATE / _kind.lower())
-
-import pytest
 
 ROOT = Path(__file__).resolve().parent.parent
 FORGOTTEN_DIALOG_MS = 30_000

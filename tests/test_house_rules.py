@@ -23,7 +23,7 @@ HEAVY = {
 
 # Written so that this file does not contain what it forbids.
 NOT_IN_A_FILE = {
-    "a path of one machine": r"(^|[^\w.~-])/(w[o]rk|f[a]rm|h[o]me/\w+|U[s]ers/\w+|tm[p]/hl)/",
+    "a path of one machine": r"(^|[^\w.~-])/(w[o]rk|f[a]rm|(h[o]me|U[s]ers)/\w+)/",
     "a tool of one workplace": r"[.]librar[y]/|bash_job[s]|sub[a]gent|helper [a]gent",
     "the host of a package index": (
         r"pythonhosted[.]o[r]g|pypi[.]o[r]g|deb[.]debian[.]o[r]g|registry[.]npmj[s]"
@@ -65,7 +65,8 @@ def test_every_module_of_the_core_loads_where_there_is_no_qt_and_no_window():
         "import sys, importlib, pkgutil\n"
         "for absent in ('PySide6', 'shiboken6', 'app'): sys.modules[absent] = None\n"
         "import landmarks\n"
-        "names = [m.name for m in pkgutil.walk_packages(landmarks.__path__, 'landmarks.')]\n"
+        "found = pkgutil.walk_packages(landmarks.__path__, 'landmarks.')\n"
+        "names = [module.name for module in found]\n"
         "for name in names: importlib.import_module(name)\n"
         "assert len(names) > 10, names"
     )
