@@ -1,0 +1,1 @@
+"""The look: colours, sizes, fonts, icons, drawings and small painted widgets."""

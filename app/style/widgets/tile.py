@@ -1,0 +1,139 @@
+"""A tile for one state of a character: key, drawing, name, what it means."""
+
+from PySide6.QtCore import QRectF, QSize, Qt
+from PySide6.QtGui import QPainter, QPaintEvent, QPen, QResizeEvent
+from PySide6.QtWidgets import QSizePolicy, QWidget
+
+from app.style import focus, palette
+from app.style.drawings import drawing_pixmap
+from app.style.fonts import line_height, scaled
+from app.style.icons import icon_pixmap
+from app.style.tokens import DRAWING, RADIUS
+from app.style.widgets.buttons import plain_tip
+from app.style.widgets.keycap import keycap_size, paint_keycap
+from app.style.widgets.painted import PaintedChoice, rounded, smooth, write
+
+_MARGIN = 4  # room for the focus ring, 2 px outside the card
+
+
+class Tile(PaintedChoice):
+    """A state to choose; chosen it has an accent edge, a soft ground and a tick.
+
+    Too low for the explanation (under 150 px), the explanation is only the tool tip.
+    """
+
+    def __init__(
+        self,
+        key: str,
+        drawing: str,
+        name: str,
+        explanation: str = "",
+        *,
+        icon_like: bool = False,
+        parent: QWidget | None = None,
+    ) -> None:
+        self._key, self._drawing, self._name = key, drawing, name
+        self._explanation, self._icon_like = explanation, icon_like
+        super().__init__(parent)
+        self.setCheckable(True)
+        self.setAccessibleName(name)
+        self.setAccessibleDescription(explanation)
+        self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Expanding)
+
+    def set_chosen(self, chosen: bool) -> None:  # noqa: FBT001 - as Qt's setChecked
+        """Show the tile as the chosen one or not."""
+        self.setChecked(chosen)
+
+    def sizeHint(self) -> QSize:
+        """Return the size it would like."""
+        return QSize(scaled(174) + 2 * _MARGIN, scaled(190) + 2 * _MARGIN)
+
+    def minimumSizeHint(self) -> QSize:
+        """Return the least size in which it can be read."""
+        return QSize(scaled(112) + 2 * _MARGIN, scaled(122) + 2 * _MARGIN)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """Move the explanation to the tool tip where it has no room."""
+        self.setToolTip("" if self._roomy() else plain_tip(self._explanation))
+        super().resizeEvent(event)
+
+    def paintEvent(self, _event: QPaintEvent) -> None:
+        """Paint it in the colours on screen."""
+        painter = smooth(self)
+        whole = QRectF(self.rect())
+        card = whole.adjusted(_MARGIN, _MARGIN, -_MARGIN, -_MARGIN)
+        chosen = self.isChecked()
+        hovered = self.underMouse() and self.isEnabled()
+        rounded(
+            painter,
+            card,
+            RADIUS.card,
+            "accent_soft" if chosen else "raised",
+            "accent_line" if hovered else "line",
+        )
+        if chosen:
+            painter.setPen(QPen(palette.colour("accent"), 2))
+            painter.setBrush(Qt.BrushStyle.NoBrush)
+            painter.drawRoundedRect(card.adjusted(1, 1, -1, -1), RADIUS.card, RADIUS.card)
+        words_top = self._paint_words(painter, card, chosen=chosen)
+        self._paint_drawing(painter, card, words_top, chosen=chosen)
+        width, height = keycap_size(self._key)
+        if self._key:
+            where = QRectF(card.left() + 8, card.top() + 8, width, height)
+            paint_keycap(painter, where, self._key)
+        if chosen:
+            self._paint_tick(painter, card)
+        if self.hasFocus():
+            focus.paint_ring(painter, whole, RADIUS.card + _MARGIN)
+        painter.end()
+
+    def _roomy(self) -> bool:
+        return bool(self._explanation) and self.height() - 2 * _MARGIN >= scaled(150)
+
+    def _paint_words(self, painter: QPainter, card: QRectF, *, chosen: bool) -> float:
+        centre = Qt.AlignmentFlag.AlignHCenter
+        bottom = card.bottom() - (scaled(12) if self._roomy() else scaled(8))
+        side = card.adjusted(8, 0, -8, 0)
+        if self._roomy():
+            bottom -= line_height("small")
+            line = QRectF(side.left(), bottom, side.width(), line_height("small"))
+            write(painter, line, self._explanation, "small", "ink2", centre)
+            bottom -= 1
+        bottom -= line_height("strong")
+        line = QRectF(side.left(), bottom, side.width(), line_height("strong"))
+        write(painter, line, self._name, "strong", "accent" if chosen else "ink", centre)
+        return bottom
+
+    def _paint_drawing(
+        self, painter: QPainter, card: QRectF, bottom: float, *, chosen: bool
+    ) -> None:
+        if not self._drawing:
+            return
+        room = QRectF(card.left() + 8, card.top() + 8, card.width() - 16, 0)
+        room.setBottom(bottom - 4)
+        if self._icon_like:
+            width = height = min(float(scaled(44)), room.height())
+        else:
+            most_wide, most_high = (scaled(edge) for edge in DRAWING.tile)
+            width = min(most_wide, room.width(), room.height() * most_wide / most_high)
+            height = width * most_high / most_wide
+        if width < 8:
+            return
+        ratio = self.devicePixelRatioF()
+        ink = "accent" if chosen else ("ink2" if self._icon_like else "ink")
+        drawn = drawing_pixmap(self._drawing, width, height, ink, ratio)
+        where = QRectF(0, 0, drawn.width() / ratio, drawn.height() / ratio)
+        where.moveCenter(room.center())
+        painter.drawPixmap(where.topLeft(), drawn)
+
+    def _paint_tick(self, painter: QPainter, card: QRectF) -> None:
+        edge = scaled(18)
+        disc = QRectF(card.right() - 8 - edge, card.top() + 8, edge, edge)
+        painter.setPen(Qt.PenStyle.NoPen)
+        painter.setBrush(palette.colour("accent"))
+        painter.drawEllipse(disc)
+        inner = scaled(12)
+        tick = icon_pixmap("check", inner, "on_accent", self.devicePixelRatioF())
+        corner = disc.center()
+        half = inner / 2
+        painter.drawPixmap(round(corner.x() - half), round(corner.y() - half), tick)
