@@ -1,0 +1,10 @@
+"""Rendered specimens: pictures of invented giant clams whose every measure is exactly known.
+
+A development tool: it makes the example pictures (``python -m tests.rendering``) and gives
+tests and studies shells to measure, at small size and within seconds.
+"""
+
+from .truth import Rendered
+from .views import Laid, Setup, Specimen, render_outside, render_table
+
+__all__ = ["Laid", "Rendered", "Setup", "Specimen", "render_outside", "render_table"]

@@ -1,0 +1,231 @@
+"""The outer surface of a valve as a logarithmic spiral, and the exact points on it.
+
+Frame of the shell: x towards the ligament end along the hinge axis, y towards the upper
+margin, z out of the right valve; the umbo at the origin; the commissure in z = 0.  A place
+on the surface has two coordinates: *along* (0 at the ligament end of the hinge, 1 at its
+byssal end, along the margin) and *size* (0 at the umbo, 1 at the margin of today).  Growth
+turns and shrinks the margin about the hinge axis, which draws a logarithmic spiral.
+"""
+
+from dataclasses import dataclass, field
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.interpolate import CubicSpline, PchipInterpolator
+
+from .noise import along as noise_along
+from .noise import smoothstep
+
+Points = NDArray[np.floating]
+
+
+@dataclass(frozen=True, slots=True)
+class ValveShape:
+    """What makes one valve differ from another; lengths are shares of the shell length.
+
+    *outline* runs from the ligament end of the hinge over the upper margin to the byssal end
+    of the hinge, as control points (x, y) with the umbo at the origin.
+    """
+
+    length_mm: float
+    outline: tuple[tuple[float, float], ...]
+    main_folds: tuple[float, ...]
+    end_folds: tuple[float, ...] = ()
+    growth: float = 0.8
+    fold_depth: float = 0.06
+    end_fold_share: float = 0.5
+    fold_narrowness: float = 0.8
+    lobes: float = 0.05
+    n_riblets: int = 5
+    riblet_depth: float = 0.004
+    growth_line_depth: float = 0.0018
+    growth_rests: float = 0.003
+    byssal_opening_from: float = 0.86
+    byssal_opening_width: float = 0.03
+    beak_lean: float = 0.01
+    seed: int = 1
+
+
+@dataclass(frozen=True)
+class Valve:
+    """A valve of exact shell length; all answers in millimetres of the shell's frame."""
+
+    shape: ValveShape
+    right: bool = True
+    _curves: dict[str, object] = field(init=False, repr=False, compare=False)
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "_curves", _curves_of(self.shape))
+        ends = self._unscaled_margin()
+        first, last = _farthest_ends(ends)
+        scale = self.shape.length_mm / float(np.linalg.norm(ends[first] - ends[last]))
+        self._curves["scale"] = scale
+
+    def points(self, along: Points, size: Points) -> Points:
+        """Return the surface (..., 3) at coordinates of one common shape."""
+        return self._unscaled(along, size) * self._curves["scale"]
+
+    def grid(self, along: Points, size: Points) -> Points:
+        """Return the surface (n_size, n_along, 3) over two lists of coordinates."""
+        return self._unscaled(along[None, :], size[:, None]) * self._curves["scale"]
+
+    def fold(self, along: Points) -> Points:
+        """Return the fold profile (0 in a valley, 1 on the top of a main fold)."""
+        return self._curves["fold"](along)
+
+    def phase(self, along: Points) -> Points:
+        """Return a number that grows by one from fold top to fold top."""
+        return self._curves["phase"](along)
+
+    def margin(self, n: int = 6001) -> Points:
+        """Return the valve margin (n, 3) from the ligament to the byssal end of the hinge."""
+        return self.points(np.linspace(0.0, 1.0, n), np.ones(n))
+
+    def fold_tops(self) -> tuple[Points, Points]:
+        """Return where on the margin the main folds and the end folds end (coordinate *along*)."""
+        fine = np.linspace(0.0, 1.0, 20001)
+        profile = self.fold(fine)
+        tops = fine[1:-1][(profile[1:-1] > profile[:-2]) & (profile[1:-1] >= profile[2:])]
+        known = np.array(sorted(self.shape.main_folds + self.shape.end_folds))
+        nearest = np.array([tops[np.argmin(abs(tops - place))] for place in known])
+        main = np.isin(known, self.shape.main_folds)
+        return nearest[main], nearest[~main]
+
+    def hinge(self) -> tuple[Points, Points]:
+        """Return the two ends of the hinge line: at the byssal opening and at the ligament."""
+        ends = self.points(np.array([1.0, 0.0]), np.ones(2))
+        return ends[0], ends[1]
+
+    def byssal_opening(self) -> tuple[float, float]:
+        """Return the coordinates *along* of its ends: at the hinge plate, and the far one."""
+        return 1.0, self.shape.byssal_opening_from
+
+    def length_ends(self) -> tuple[Points, Points]:
+        """Return the ends of the shell length: byssal end, ligament end."""
+        margin = self.margin()
+        first, last = _farthest_ends(margin)
+        return margin[last], margin[first]
+
+    def axes(self) -> tuple[Points, Points]:
+        """Return unit vectors along shell length (byssal to ligament end) and square to it."""
+        byssal, ligament = self.length_ends()
+        u = ligament - byssal
+        u /= np.linalg.norm(u)
+        v = np.cross([0.0, 0.0, 1.0], u)
+        return u, v / np.linalg.norm(v)
+
+    def umbo(self) -> Points:
+        """Return the point of the beak that reaches farthest from the upper margin."""
+        grid = self.grid(np.linspace(0.02, 0.98, 241), sizes(self.shape.growth, 500))
+        flat = grid.reshape(-1, 3)
+        return flat[np.argmin(flat @ self.axes()[1])]
+
+    def upper_margin(self) -> Points:
+        """Return the point of the margin farthest from the length axis."""
+        margin = self.margin()
+        return margin[np.argmax(margin @ self.axes()[1])]
+
+    def _unscaled_margin(self) -> Points:
+        line = np.linspace(0.0, 1.0, 6001)
+        return self._unscaled(line, np.ones(line.size))
+
+    def _unscaled(self, along: Points, size: Points) -> Points:
+        shape, curves = self.shape, self._curves
+        turned = -np.log(size) / shape.growth
+        window = curves["window"](along)
+        profile = curves["fold"](along)
+        phase = curves["phase"](along)
+        young = 0.35 + 0.65 * smoothstep(0.05, 0.8, size)
+        relief = shape.fold_depth * (profile - 0.3) * window * young
+        riblets = (0.5 + 0.5 * np.cos(2 * np.pi * shape.n_riblets * phase)) ** 1.5
+        relief = relief + shape.riblet_depth * riblets * curves["riblet_window"](along)
+        relief = relief + self._growth_lines(along, size)
+        out = curves["normal"](along)
+        edge = curves["edge"](along)
+        reach = 1.0 + shape.lobes * (profile - 0.35) * window * smoothstep(0.15, 0.9, size)
+        x = edge[..., 0] * reach + out[..., 0] * relief
+        y = edge[..., 1] * reach + out[..., 1] * relief
+        z = edge[..., 2] + out[..., 2] * relief
+        cos, sin = np.cos(turned), np.sin(turned)
+        lean = shape.beak_lean * turned**1.5
+        return np.stack(
+            [size * (x + lean), size * (y * cos - z * sin), size * (y * sin + z * cos)], -1
+        ) * [1.0, 1.0, 1.0 if self.right else -1.0]
+
+    def _growth_lines(self, along: Points, size: Points) -> Points:
+        """Return growth lines: rests in growth at irregular times, slightly waved."""
+        shape = self.shape
+        rng = np.random.default_rng(shape.seed)
+        wave = 0.010 * noise_along(rng, along, 0.05, 1.0) + 0.003 * noise_along(rng, along, 0.012, 1.0)
+        age = np.log(size) + 3.6 + wave * (0.6 + 0.4 * np.sin(9.0 * size))
+        fine = noise_along(rng, age, 0.012, 3.8)
+        coarse = noise_along(rng, age, 0.055, 3.8)
+        rests = np.minimum(coarse, 0.6)
+        fades = self._curves["growth_window"](along)
+        return (shape.growth_line_depth * fine + shape.growth_rests * rests) * fades
+
+
+def sizes(growth: float, n: int) -> Points:
+    """Return n sizes from the umbo (turned by nearly half a circle) to the margin."""
+    smallest = np.exp(-growth * 3.05)
+    return np.linspace(smallest**0.9, 1.0, n) ** (1.0 / 0.9)
+
+
+def _curves_of(shape: ValveShape) -> dict[str, object]:
+    """Build the one-dimensional curves along the margin that the surface is made of."""
+    knots = np.array(shape.outline, float)
+    arc = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(knots, axis=0).T))])
+    rough = CubicSpline(arc / arc[-1], knots)
+    fine = np.linspace(0.0, 1.0, 4001)
+    drawn = rough(fine)
+    arc = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(drawn, axis=0).T))])
+    unit = float(np.ptp(drawn[:, 0]))
+    opening = np.clip((fine - shape.byssal_opening_from) / (1.0 - shape.byssal_opening_from), 0, 1)
+    even = CubicSpline(arc / arc[-1], drawn / unit)(fine)
+    gape = 0.5 * shape.byssal_opening_width * np.sin(np.pi * opening) ** 1.2
+    edge = np.column_stack([even, gape])
+    slope = np.gradient(np.column_stack([even, np.zeros(fine.size)]), fine, axis=0)
+    flat = np.column_stack([even, np.zeros(fine.size)])
+    back = flat - np.column_stack([np.zeros(fine.size), 0 * fine, flat[:, 1]]) / shape.growth
+    normal = np.cross(slope, back)
+    normal /= np.linalg.norm(normal, axis=1, keepdims=True)
+    normal *= np.sign(normal[fine.size // 2, 2])
+    places = np.array(sorted(shape.main_folds + shape.end_folds))
+    heights = np.where(np.isin(places, shape.main_folds), 1.0, shape.end_fold_share)
+    rng = np.random.default_rng(shape.seed + 101)
+    heights = heights * (1.0 + 0.07 * rng.standard_normal(places.size))
+    ends = (places[0] - (places[1] - places[0]) * 0.5, places[-1] + (places[-1] - places[-2]) * 0.5)
+    phase = PchipInterpolator(
+        [min(0.0, ends[0] - 0.01), ends[0], *places, ends[1], max(1.0, ends[1] + 0.01)],
+        [-0.5, -0.5, *range(places.size), places.size - 0.5, places.size - 0.5],
+    )
+    tall = PchipInterpolator([-0.1, *places, 1.1], [heights[0], *heights, heights[-1]])
+    profile = (0.5 + 0.5 * np.cos(2 * np.pi * phase(fine))) ** shape.fold_narrowness * tall(fine)
+    window = smoothstep(0.0, 0.07, fine) * smoothstep(1.0, shape.byssal_opening_from - 0.02, fine)
+    return {
+        "edge": _table(fine, edge),
+        "normal": _table(fine, normal),
+        "fold": _table(fine, profile),
+        "phase": _table(fine, phase(fine)),
+        "window": _table(fine, window),
+        "riblet_window": _table(fine, smoothstep(0.0, 0.05, fine) * smoothstep(1.0, 0.9, fine)),
+        "growth_window": _table(fine, smoothstep(0.0, 0.04, fine) * smoothstep(1.0, 0.97, fine)),
+        "scale": 1.0,
+    }
+
+
+def _table(places: Points, values: Points) -> CubicSpline:
+    return CubicSpline(places, values)
+
+
+def _farthest_ends(margin: Points) -> tuple[int, int]:
+    """Return the indices of the two margin points that lie farthest apart, one per half."""
+    half = margin.shape[0] // 2
+    first, second = margin[:half:4], margin[half::4]
+    gaps = np.linalg.norm(first[:, None] - second[None], axis=2)
+    i, j = np.unravel_index(np.argmax(gaps), gaps.shape)
+    low, high = max(0, 4 * i - 8), half + max(0, 4 * j - 8)
+    first, second = margin[low : 4 * i + 9], margin[high : half + 4 * j + 9]
+    gaps = np.linalg.norm(first[:, None] - second[None], axis=2)
+    i, j = np.unravel_index(np.argmax(gaps), gaps.shape)
+    return low + int(i), high + int(j)
