@@ -89,6 +89,10 @@ QComboBox::down-arrow, QSpinBox::down-arrow, QDoubleSpinBox::down-arrow {{
   image: url("{icons}/down.svg"); width: 12px; height: 12px; }}
 QSpinBox::up-arrow, QDoubleSpinBox::up-arrow {{
   image: url("{icons}/up.svg"); width: 12px; height: 12px; }}
+QAbstractSpinBox QLineEdit, QComboBox QLineEdit, QAbstractSpinBox QLineEdit:focus {{
+  background: transparent; border: none; padding: 0px; }}
+QAbstractSpinBox {{ padding: 5px 2px 5px 6px; }}
+QAbstractSpinBox:focus {{ padding: 4px 1px 4px 5px; }}
 QAbstractSpinBox::up-button, QAbstractSpinBox::down-button {{
   background: transparent; border: none; width: 20px; }}
 QCheckBox, QRadioButton {{ spacing: 8px; min-height: 24px; }}

@@ -11,7 +11,7 @@ class FlowLayout(QLayout):
         self, parent: QWidget | None = None, gap: int = 6, line_gap: int = 4
     ) -> None:
         self._items: list[QLayoutItem] = []
-        self._gap, self._line_gap = gap, line_gap
+        self._gap, self._line_gap, self._needed = gap, line_gap, 0
         super().__init__()
         if parent is not None:
             parent.setLayout(self)
@@ -42,6 +42,11 @@ class FlowLayout(QLayout):
                 widget.hide()
                 widget.deleteLater()
 
+    def invalidate(self) -> None:
+        """Forget the height of the lines, because an item changed."""
+        self._needed = 0
+        super().invalidate()
+
     def expandingDirections(self) -> Qt.Orientation:
         """Say that the layout takes no more than it needs."""
         return Qt.Orientation(0)
@@ -57,7 +62,13 @@ class FlowLayout(QLayout):
     def setGeometry(self, rect: QRect) -> None:
         """Lay the items out in a rectangle."""
         super().setGeometry(rect)
-        self._arrange(rect, move=True)
+        needed = self._arrange(rect, move=True)
+        # Boxes above that never ask for a height at a width still leave room for all.
+        if needed != self._needed:
+            self._needed = needed
+            parent = self.parentWidget()
+            if parent is not None:
+                parent.updateGeometry()
 
     def sizeHint(self) -> QSize:
         """Return the size it would like."""
@@ -70,7 +81,7 @@ class FlowLayout(QLayout):
             size = size.expandedTo(item.minimumSize())
         margins = self.contentsMargins()
         extra = QSize(margins.left() + margins.right(), margins.top() + margins.bottom())
-        return size + extra
+        return (size + extra).expandedTo(QSize(0, self._needed))
 
     def _arrange(self, rect: QRect, *, move: bool) -> int:
         inner = rect.marginsRemoved(self.contentsMargins())
