@@ -1,0 +1,76 @@
+"""The one thread that talks to the store: questions and deeds in order, each acknowledged."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from concurrent.futures import Future, ThreadPoolExecutor
+from typing import Any, TypeVar
+
+from PySide6.QtCore import QObject, Signal
+
+from landmarks.errors import HingelineError
+from landmarks.sentences import Sentence
+
+T = TypeVar("T")
+
+
+class Desk(QObject):
+    """Runs functions on one worker thread, in order, and brings answers to the screen thread.
+
+    A fault that a person can mend comes back as its sentence; any other goes to the
+    program's exception hook on the screen thread.
+    """
+
+    _answered = Signal(object, object)
+
+    def __init__(self, parent: QObject | None = None) -> None:
+        super().__init__(parent)
+        self._pool = ThreadPoolExecutor(max_workers=1, thread_name_prefix="desk")
+        self._open = 0
+        self._answered.connect(self._bring)
+
+    @property
+    def busy(self) -> bool:
+        """Return whether something asked is not yet answered."""
+        return self._open > 0
+
+    def ask(
+        self,
+        question: Callable[[], T],
+        then: Callable[[T], None],
+        failed: Callable[[Sentence], None],
+    ) -> None:
+        """Run ``question`` on the worker; then one of the two others on the screen thread."""
+        self._open += 1
+        future = self._pool.submit(question)
+        future.add_done_callback(lambda done: self._hand_over(done, then, failed))
+
+    def close(self) -> None:
+        """Finish everything that was asked, then stop the worker."""
+        self._pool.shutdown(wait=True)
+
+    def _hand_over(
+        self,
+        done: Future[T],
+        then: Callable[[T], None],
+        failed: Callable[[Sentence], None],
+    ) -> None:
+        fault = done.exception()
+        if isinstance(fault, HingelineError):
+            sentence = fault.sentence
+            self._answered.emit(lambda _: failed(sentence), None)
+        elif fault is not None:
+            self._answered.emit(_raiser(fault), None)
+        else:
+            self._answered.emit(then, done.result())
+
+    def _bring(self, then: Callable[[Any], None], answer: Any) -> None:
+        self._open -= 1
+        then(answer)
+
+
+def _raiser(fault: BaseException) -> Callable[[Any], None]:
+    def raise_it(_: Any) -> None:
+        raise fault
+
+    return raise_it
