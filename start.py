@@ -92,10 +92,11 @@ def hear(command, listen=None, **settings):
         command, env=dict(os.environ, LC_ALL="C", **settings), **said
     )
     lines = []
-    for line in running.stdout:
-        lines.append(line.decode("utf-8", "replace"))
-        if listen:
-            listen(lines[-1])
+    with running.stdout:
+        for line in running.stdout:
+            lines.append(line.decode("utf-8", "replace"))
+            if listen:
+                listen(lines[-1])
     return running.wait(), "".join(lines)
 
 

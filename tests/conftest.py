@@ -1,12 +1,13 @@
 """What holds for every test: platform, private settings, skips, forgotten dialogs."""
 
-import fnmatch
 import os
 import shutil
 import tempfile
 from pathlib import Path
 
 import pytest
+
+from tests.skips import allowed_skips, may_skip
 
 # Qt aborts without a display, so the platform is chosen before anything imports it.
 os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
@@ -17,7 +18,6 @@ _PRIVATE = Path(tempfile.mkdtemp(prefix="hingeline-tests-"))
 for _kind in ("CONFIG", "DATA", "STATE", "CACHE"):
     os.environ[f"XDG_{_kind}_HOME"] = str(_PRIVATE / _kind.lower())
 
-ROOT = Path(__file__).resolve().parent.parent
 FORGOTTEN_DIALOG_MS = 30_000
 
 
@@ -57,26 +57,12 @@ def pytest_make_collect_report(collector):
     return report
 
 
-def allowed_skips():
-    """Return the patterns of test ids that may be skipped in CI."""
-    lines = (ROOT / "tests" / "allowed_skips.txt").read_text(encoding="utf-8").splitlines()
-    return [line.split("  #")[0].strip() for line in lines if line and line[0] != "#"]
-
-
-def may_skip(test_id, patterns, environ):
-    """Tell whether a skip is fine here: anywhere but in CI, or when on the list."""
-    in_ci = environ.get("CI", "").lower() in ("true", "1")
-    # Square brackets belong to the ids of parametrised tests, not to the pattern.
-    plain = [pattern.replace("[", "[[]") for pattern in patterns]
-    return not in_ci or any(fnmatch.fnmatchcase(test_id, pattern) for pattern in plain)
-
-
 def _refuse(report):
     if may_skip(report.nodeid, allowed_skips(), os.environ):
         return
     why = report.longrepr[2] if isinstance(report.longrepr, tuple) else report.longrepr
     report.outcome = "failed"
-    report.longrepr = f"{why}\nThis skip is not on the list tests/allowed_skips.txt."
+    report.longrepr = f"{why}\nIn CI only skips listed in tests/allowed_skips.txt are fine."
 
 
 # -- Windows ---------------------------------------------------------------------------

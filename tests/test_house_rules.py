@@ -8,6 +8,8 @@ from pathlib import Path
 
 import pytest
 
+from tests.skips import allowed_skips, may_skip
+
 ROOT = Path(__file__).resolve().parent.parent
 PROGRAMS = str(Path(sys.executable).parent)
 
@@ -127,3 +129,17 @@ def test_binding_keeps_none_alive():
     lost = before - sys.getrefcount(None)
     painter.end()
     assert lost < 200, "this PySide6 build loses references to None on this Python"
+
+
+def test_in_ci_only_listed_skips_pass():
+    listed = ["tests/app/test_window.py::test_mouse*", "tests/x.py::test_y[a b]"]
+    ci = {"CI": "true"}
+    assert may_skip("tests/app/test_window.py::test_mouse[one]", listed, ci)
+    assert may_skip("tests/x.py::test_y[a b]", listed, ci)
+    assert not may_skip("tests/app/test_window.py::test_keys", listed, ci)
+    assert may_skip("tests/app/test_window.py::test_keys", listed, {})
+
+
+def test_the_list_of_skips_names_tests_that_exist():
+    for pattern in allowed_skips():
+        assert (ROOT / pattern.split("::")[0]).is_file(), pattern
