@@ -332,7 +332,8 @@ def explain_pip(text):
 
 def explain_lines(sentence, text):
     """Return the sentence with the last lines of what a program said."""
-    lines = [line.strip() for line in text.splitlines() if line.strip()]
+    lines = [line.strip() for line in text.splitlines()]
+    lines = [line for line in lines if line and not line.startswith("Ignoring ")]
     return "\n    ".join([sentence + " The last lines were:"] + lines[-6:])
 
 
