@@ -112,9 +112,9 @@ def assess(specimen: Specimen, pictures: Pictures, guide: Guide) -> Assessment:
     return Assessment(rows, characters, seen, around, identify(guide, seen, around))
 
 
-def weights(specimen: Specimen, pictures: Pictures, guide: Guide) -> tuple[
-    tuple[MeasureRow, ...], tuple[float, ...]
-]:
+def weights(
+    specimen: Specimen, pictures: Pictures, guide: Guide
+) -> tuple[tuple[MeasureRow, ...], tuple[float, ...]]:
     """Return the measures and the bare probabilities of all taxa: the path of a drag."""
     rows = measure_rows(specimen, pictures)
     characters = character_rows(specimen, guide.tables.characters)
@@ -145,9 +145,7 @@ def measure_rows(specimen: Specimen, pictures: Pictures) -> tuple[MeasureRow, ..
     )  # fmt: skip
 
 
-def character_rows(
-    specimen: Specimen, characters: Characters
-) -> tuple[CharacterRow, ...]:
+def character_rows(specimen: Specimen, characters: Characters) -> tuple[CharacterRow, ...]:
     """Return every scored character with what was answered, or why it cannot be seen."""
     answers: dict[str, list[Observation]] = {}
     for one in specimen.observations:
@@ -286,9 +284,7 @@ def _unmet(row: Character, frame: Frame) -> bool:
     return any(unmet.get(need, False) for need in row.needs)
 
 
-def _detail_px(
-    row: Character, frame: Frame | None, pictures: Pictures
-) -> float | None:
+def _detail_px(row: Character, frame: Frame | None, pictures: Pictures) -> float | None:
     picture = pictures.get(frame.picture) if frame is not None else None
     if not row.smallest_detail_mm or picture is None or picture.scale is None:
         return None
@@ -300,6 +296,8 @@ def _taken(row: MeasureRow) -> Taken:
     if value is None:
         raise ValueError("a missing measure says nothing")
     # The ends are called by the person, but tables tell the umbo from the nearer end only.
-    number = min(value.value, 1 - value.value) if row.key == "umbo_position" else value.value
+    number = (
+        min(value.value, 1 - value.value) if row.key == "umbo_position" else value.value
+    )
     frames = (row.frame,) if row.frame else ()
     return Taken(row.key, number, value.sigma, row.at_least, frames=frames)

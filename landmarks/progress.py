@@ -55,7 +55,9 @@ def next_landmark(specimen: Specimen, frame: Frame) -> str | None:
     if frame.view not in VIEWS:
         return None
     placed = specimen.placed(frame.id)
-    return next((row.key for row in VIEWS[frame.view].landmarks if row.key not in placed), None)
+    return next(
+        (row.key for row in VIEWS[frame.view].landmarks if row.key not in placed), None
+    )
 
 
 def name_words(one: Determination, names: Mapping[str, str]) -> Sentence:
@@ -107,7 +109,9 @@ def _scale(picture: Picture | None) -> Step:
 
 
 def _landmarks(specimen: Specimen, frame: Frame | None) -> Step:
-    scheme = VIEWS[frame.view].landmarks if frame is not None and frame.view in VIEWS else ()
+    scheme = (
+        VIEWS[frame.view].landmarks if frame is not None and frame.view in VIEWS else ()
+    )
     if frame is None or not scheme:
         return Step("landmarks", NONE, Sentence("step.landmarks.no_scheme"))
     answered = len(specimen.placed(frame.id).keys() & {row.key for row in scheme})
@@ -120,7 +124,9 @@ def _characters(characters: Sequence[tuple[str, bool]]) -> Step:
     answered = sum(done for _, done in characters)
     open_ = len(characters) - answered
     has = NONE if not answered else HALF if open_ else FULL
-    return Step("characters", has, Sentence("step.characters", {"n": answered, "open": open_}))
+    return Step(
+        "characters", has, Sentence("step.characters", {"n": answered, "open": open_})
+    )
 
 
 def _name(one: Determination | None, names: Mapping[str, str]) -> Step:

@@ -19,7 +19,15 @@ from landmarks.placing import Placing
 Parts = Mapping[str, Any]
 """Named parts as plain JSON: ``"label"``, ``"frame/<id>"`` ..."""
 
-LEVELS = ("species", "group", "genus", "hybrid", "not_a_giant_clam", "free_text", "unresolved")
+LEVELS = (
+    "species",
+    "group",
+    "genus",
+    "hybrid",
+    "not_a_giant_clam",
+    "free_text",
+    "unresolved",
+)
 TAKEN_BY = ("calliper", "tape", "label", "by_eye", "derived", "other")
 
 HIDDEN_REASONS = (

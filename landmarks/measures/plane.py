@@ -79,7 +79,9 @@ class Plane:
         made = [
             plus(
                 coordinate,
-                uncertain(0.0, doubt, "px", Cause("placing", f"{placing.id}/{index}/{axis}")),
+                uncertain(
+                    0.0, doubt, "px", Cause("placing", f"{placing.id}/{index}/{axis}")
+                ),
             )
             for coordinate, axis in zip(moved, "xy", strict=True)
         ]

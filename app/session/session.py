@@ -1,0 +1,490 @@
+"""The session: the collection that is open, the specimen on the bench, and its past.
+
+Everything on screen reads from here and is told by one signal, :attr:`Session.changed`, which
+*aspects* have changed. Only this module changes documents; every deed is a change set, kept in
+the past for undo and handed to the journal, which saves it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from enum import Flag, auto
+from pathlib import Path
+from typing import Any
+from uuid import uuid4
+
+from PySide6.QtCore import QObject, Signal
+
+from app.background.desk import Desk
+from app.session.journal import Journal
+from landmarks.assessment import Assessment, MeasureRow, assess, weights
+from landmarks.changes import Change, ChangeSet, Document, applied, difference, reverse
+from landmarks.collection import (
+    About,
+    Person,
+    Picture,
+    person_parts,
+    picture_of,
+    picture_parts,
+)
+from landmarks.errors import HingelineError, StoreError
+from landmarks.identification import Guide
+from landmarks.progress import Step, steps
+from landmarks.sentences import Sentence
+from landmarks.specimen import Frame, Specimen, parts_of, specimen_of
+from landmarks.storage import Derived, Query, Row, Saved, Stamp, Store
+
+
+class Aspect(Flag):
+    """What can change: each part of the window looks at those that concern it."""
+
+    COLLECTION = auto()
+    ROWS = auto()
+    SELECTION = auto()
+    SPECIMEN = auto()
+    PICTURE = auto()
+    LIVE = auto()
+    GUIDE = auto()
+    TOOL = auto()
+    MARK = auto()
+    NAMES = auto()
+    SAVING = auto()
+    PAST = auto()
+
+
+ALL = ~Aspect(0)
+
+
+@dataclass(frozen=True, slots=True)
+class Tool:
+    """What the next click on the picture does: ``landmark``, ``scale`` or ``frame``."""
+
+    kind: str
+    landmark: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Saving:
+    """Whether all is saved: ``saved``, ``saving`` or ``failed``, and since when or why."""
+
+    state: str
+    at: str = ""
+    fault: Sentence | None = None
+    n_waiting: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Live:
+    """What a landmark under the pointer would make of measures and probabilities."""
+
+    specimen: Specimen
+    measures: tuple[MeasureRow, ...]
+    probabilities: Mapping[str, float]
+
+
+class Session(QObject):
+    """What is on the bench.
+
+    Signals
+    -------
+    changed(Aspect)
+        Something of these aspects is no longer what it was.
+    lit(tuple of landmark keys, measure key or "")
+        Landmarks to light on the picture, or rows to light beside it.
+    noticed(Sentence, kind)
+        Something to tell the person: kind is ``info``, ``caution`` or ``error``.
+    conflicted(ChangeSet, Conflict)
+        Somebody else changed the same part: the person chooses.
+    """
+
+    changed = Signal(object)
+    lit = Signal(object, str)
+    noticed = Signal(object, str)
+    conflicted = Signal(object, object)
+
+    def __init__(self, parent: QObject | None = None) -> None:
+        super().__init__(parent)
+        self.desk = Desk(self)
+        self.journal = Journal(self.desk, self)
+        self.journal.moved.connect(lambda: self._tell(Aspect.SAVING))
+        self.journal.saved.connect(self._acknowledged)
+        self.journal.conflicted.connect(self.conflicted)
+        self.guide: Guide | None = None
+        self.person = Person(new_id())
+        self._empty()
+
+    # -- what is open ----------------------------------------------------------------------
+
+    def _empty(self) -> None:
+        self.store: Store | None = None
+        self.path: Path | None = None
+        self.example = False
+        self.about = About("")
+        self.rows: tuple[Row, ...] = ()
+        self.query = Query()
+        self.n_rows = 0
+        self._documents: dict[Document, dict[str, Any]] = {}
+        self.pictures: dict[str, Picture] = {}
+        self._forget_specimen()
+        self._done: list[ChangeSet] = []
+        self._undone: list[ChangeSet] = []
+
+    def _forget_specimen(self) -> None:
+        self.specimen: Specimen | None = None
+        self.frame: Frame | None = None
+        self.assessment: Assessment | None = None
+        self.live: Live | None = None
+        self.tool: Tool | None = None
+        self.mark: tuple[str, int] | None = None
+        self.names_hidden: bool = getattr(self, "names_hidden", False)
+
+    def open(
+        self,
+        opener: Callable[[], Store],
+        *,
+        path: Path | None,
+        example: bool = False,
+        then: Callable[[], None] | None = None,
+    ) -> None:
+        """Open a collection on the worker; the one that is open stays until that worked."""
+
+        def question() -> tuple[Store, About, tuple[Row, ...], int]:
+            store = opener()
+            query = Query()
+            return store, store.about(), store.list(query), store.count(query)
+
+        def opened(answer: tuple[Store, About, tuple[Row, ...], int]) -> None:
+            previous = self.store
+            self._empty()
+            self.store, self.about, self.rows, self.n_rows = answer
+            self.path, self.example = path, example
+            self.journal.write_to(self.store)
+            if previous is not None:
+                self.desk.ask(previous.close, lambda _: None, self._failed)
+            self._tell(ALL)
+            if self.rows:
+                self.choose(self.rows[0].specimen)
+            if then is not None:
+                then()
+
+        self.desk.ask(question, opened, self._failed)
+
+    def close(self) -> None:
+        """Write what waits, close the store and stop the worker."""
+        if self.store is not None:
+            self.desk.ask(self.store.close, lambda _: None, lambda _: None)
+        self.desk.close()
+
+    def use_guide(self, guide: Guide) -> None:
+        """Reason with these tables from now on."""
+        self.guide = guide
+        self._assess()
+        self._tell(Aspect.GUIDE | Aspect.SPECIMEN)
+
+    def refresh_rows(self, query: Query | None = None) -> None:
+        """Read the list of specimens again, with another filter where one is given."""
+        if query is not None:
+            self.query = query
+        store, asked = self.store, self.query
+        if store is None:
+            return
+
+        def listed(answer: tuple[tuple[Row, ...], int]) -> None:
+            if self.store is store and asked == self.query:
+                self.rows, self.n_rows = answer
+                self._tell(Aspect.ROWS)
+
+        self.desk.ask(lambda: (store.list(asked), store.count(asked)), listed, self._failed)
+
+    # -- what is chosen --------------------------------------------------------------------
+
+    def choose(self, specimen_id: str, frame_id: str = "") -> None:
+        """Put a specimen on the bench, with one of its frames (the first unless told)."""
+        document = Document("specimen", specimen_id)
+        if document in self._documents:
+            self._put_on_bench(document, frame_id)
+            return
+        store = self.store
+        if store is None:
+            return
+
+        def question() -> dict[Document, dict[str, Any]]:
+            found = {
+                one: dict(loaded.parts) for one, loaded in store.load(document).items()
+            }
+            if document not in found:
+                raise StoreError("store.specimen_gone")
+            frames = specimen_of(specimen_id, found[document]).frames
+            pictures = {
+                Document("picture", frame.picture) for frame in frames if frame.picture
+            }
+            known = Document("person", self.person.id)
+            more = store.load(known, *sorted(pictures))
+            return found | {one: dict(loaded.parts) for one, loaded in more.items()}
+
+        def loaded(found: dict[Document, dict[str, Any]]) -> None:
+            if self.store is store:
+                self._documents = {**found, **self._documents}
+                self._put_on_bench(document, frame_id)
+
+        self.desk.ask(question, loaded, self._failed)
+
+    def choose_frame(self, frame_id: str) -> None:
+        """Show another frame of the specimen on the bench."""
+        if self.specimen is None:
+            return
+        self.frame = self.specimen.frame(frame_id)
+        self.tool, self.mark, self.live = None, None, None
+        self._tell(Aspect.SELECTION | Aspect.TOOL | Aspect.MARK)
+
+    def choose_mark(self, mark: tuple[str, int] | None) -> None:
+        """Select a placed mark: id of the placing (or of the picture, for its scale), index."""
+        if mark != self.mark:
+            self.mark = mark
+            self._tell(Aspect.MARK)
+
+    def take_tool(self, tool: Tool | None) -> None:
+        """Arm a tool for the next click, or disarm."""
+        if tool != self.tool:
+            self.tool = tool
+            self._tell(Aspect.TOOL)
+
+    def hide_names(self, hidden: bool) -> None:  # noqa: FBT001 - a toggle's own signal
+        """Hide or show every name and candidate."""
+        self.names_hidden = hidden
+        self._tell(Aspect.NAMES)
+
+    def light(self, landmarks: tuple[str, ...], measure: str = "") -> None:
+        """Light landmarks on the picture and the measure they belong to."""
+        self.lit.emit(landmarks, measure)
+
+    def notice(self, sentence: Sentence, kind: str = "info") -> None:
+        """Tell the person something."""
+        self.noticed.emit(sentence, kind)
+
+    # -- what is read off ------------------------------------------------------------------
+
+    @property
+    def picture(self) -> Picture | None:
+        """Return the picture of the frame on the bench, or None."""
+        return None if self.frame is None else self.pictures.get(self.frame.picture)
+
+    @property
+    def shown(self) -> Specimen | None:
+        """Return the specimen as it is seen now, a landmark under the pointer included."""
+        return self.live.specimen if self.live is not None else self.specimen
+
+    @property
+    def steps(self) -> tuple[Step, ...]:
+        """Return the five steps of the specimen on the bench."""
+        if self.specimen is None:
+            return ()
+        rows = () if self.assessment is None else self.assessment.characters
+        open_ = [
+            (row.character.key, row.looked_at)
+            for row in rows
+            if row.looked_at or not row.hidden
+        ]
+        return steps(self.specimen, self.frame, self.pictures, open_, self.names)
+
+    @property
+    def names(self) -> Mapping[str, str]:
+        """Return the scientific name of every taxon key of the guide."""
+        return {} if self.guide is None else {t.key: t.name for t in self.guide.tables.taxa}
+
+    @property
+    def saving(self) -> Saving:
+        """Return whether all is saved."""
+        journal = self.journal
+        return Saving(journal.state, journal.last_saved, journal.fault, journal.n_waiting)
+
+    @property
+    def undo_name(self) -> Sentence | None:
+        """Return the deed that undo would take back, or None."""
+        return self._done[-1].deed if self._done else None
+
+    @property
+    def redo_name(self) -> Sentence | None:
+        """Return the deed that redo would do again, or None."""
+        return self._undone[-1].deed if self._undone else None
+
+    # -- what is done ----------------------------------------------------------------------
+
+    def do(self, deed: Sentence, *documents: Specimen | Picture | Change) -> None:
+        """Do one deed: the new values of the documents it touches, in one change set."""
+        changes: list[Change] = []
+        for one in documents:
+            changes.extend(self._changes_to(one))
+        if not changes:
+            return
+        self._undone.clear()
+        change_set = ChangeSet(
+            new_id(), deed, (*self._first_signature(), *changes), self.person.id, now()
+        )
+        self._done.append(change_set)
+        self._apply(change_set)
+
+    def preview(self, specimen: Specimen | None) -> None:
+        """Show what a specimen would be, without doing it; None ends the preview."""
+        if specimen is None or self.guide is None:
+            self.live = None
+        else:
+            measures, shares = weights(specimen, self.pictures, self.guide)
+            taxa = (taxon.key for taxon in self.guide.tables.taxa)
+            self.live = Live(specimen, measures, dict(zip(taxa, shares, strict=True)))
+        self._tell(Aspect.LIVE)
+
+    def undo(self) -> None:
+        """Take the last deed of this window back, applied to what is there now."""
+        self._turn(self._done, self._undone)
+
+    def redo(self) -> None:
+        """Do again what was taken back."""
+        self._turn(self._undone, self._done)
+
+    def load_again(self) -> None:
+        """Read the documents on the bench again, after somebody else changed them."""
+        chosen = None if self.specimen is None else self.specimen.id
+        self._documents.clear()
+        self.pictures.clear()
+        if chosen is not None:
+            self.choose(chosen, self.frame.id if self.frame is not None else "")
+
+    # -- inside ----------------------------------------------------------------------------
+
+    def _turn(self, source: list[ChangeSet], target: list[ChangeSet]) -> None:
+        if not source:
+            return
+        deed = source[-1]
+        back = reverse(deed, id=new_id(), person=self.person.id, at=now())
+        try:
+            self._apply(back)
+        except HingelineError as fault:
+            self.notice(fault.sentence, "caution")
+            return
+        source.pop()
+        target.append(ChangeSet(back.id, deed.deed, back.changes, back.person, back.at))
+        self._tell(Aspect.PAST)
+
+    def _changes_to(self, one: Specimen | Picture | Change) -> tuple[Change, ...]:
+        if isinstance(one, Change):
+            return (one,)
+        if isinstance(one, Specimen):
+            document, parts = Document("specimen", one.id), parts_of(one)
+        else:
+            document, parts = Document("picture", one.id), picture_parts(one)
+        return difference(document, self._documents.get(document, {}), parts)
+
+    def _first_signature(self) -> tuple[Change, ...]:
+        """Return the change that makes the person known to this collection, once."""
+        document = Document("person", self.person.id)
+        if document in self._documents:
+            return ()
+        return difference(document, {}, person_parts(self.person))
+
+    def _apply(self, deed: ChangeSet) -> None:
+        made = {
+            document: applied(
+                self._documents.get(document, {}),
+                [change for change in deed.changes if change.document == document],
+            )
+            for document in deed.documents
+        }
+        self._documents.update(made)
+        self._renew(made)
+        self.journal.write(deed)
+        self._tell(Aspect.SPECIMEN | Aspect.PICTURE | Aspect.PAST | Aspect.MARK)
+
+    def _renew(self, documents: Iterable[Document]) -> None:
+        """Make the values of changed documents anew from their parts."""
+        self.live = None
+        for document in documents:
+            parts = self._documents[document]
+            if document.kind == "picture":
+                if parts.get("exists"):
+                    self.pictures[document.id] = picture_of(document.id, parts)
+                else:
+                    self.pictures.pop(document.id, None)
+        if self.specimen is None:
+            return
+        chosen = Document("specimen", self.specimen.id)
+        if not self._documents.get(chosen, {}).get("exists"):
+            self._forget_specimen()
+            self._tell(Aspect.SELECTION)
+            return
+        frame_id = self.frame.id if self.frame is not None else ""
+        self.specimen = specimen_of(chosen.id, self._documents[chosen])
+        self.frame = self.specimen.frame(frame_id) or next(iter(self.specimen.frames), None)
+        if (self.frame.id if self.frame is not None else "") != frame_id:
+            self._tell(Aspect.SELECTION)
+        if self.mark is not None and not self._mark_exists(self.mark):
+            self.mark = None
+        self._assess()
+
+    def _mark_exists(self, mark: tuple[str, int]) -> bool:
+        if self.specimen is None:
+            return False
+        return mark[0] in self.pictures or any(
+            one.id == mark[0] and mark[1] < len(one.points)
+            for one in self.specimen.placings
+        )
+
+    def _put_on_bench(self, document: Document, frame_id: str) -> None:
+        self._forget_specimen()
+        self.specimen = specimen_of(document.id, self._documents[document])
+        for frame in self.specimen.frames:
+            one = Document("picture", frame.picture)
+            if one in self._documents:
+                self.pictures[one.id] = picture_of(one.id, self._documents[one])
+        first = next(iter(self.specimen.frames), None)
+        self.frame = self.specimen.frame(frame_id) or first
+        self._assess()
+        self._tell(
+            Aspect.SELECTION | Aspect.SPECIMEN | Aspect.PICTURE | Aspect.TOOL | Aspect.MARK
+        )
+
+    def _assess(self) -> None:
+        if self.specimen is None or self.guide is None:
+            self.assessment = None
+            return
+        self.assessment = assess(self.specimen, self.pictures, self.guide)
+
+    def _acknowledged(self, _: ChangeSet, saved: Saved) -> None:
+        if self.specimen is not None:
+            document = Document("specimen", self.specimen.id)
+            if document in saved.revisions and self.journal.n_waiting == 0:
+                self._keep_summary(document, saved.revisions[document])
+        if self.journal.n_waiting == 0:
+            self.refresh_rows()
+
+    def _keep_summary(self, document: Document, revision: int) -> None:
+        """Keep what the list shows of a specimen beside it, stamped with what it rests on."""
+        store, assessment = self.store, self.assessment
+        if store is None or assessment is None:
+            return
+        answer = assessment.answer
+        derived = Derived(
+            document,
+            Stamp(revision, answer.tables_hash, answer.engine_version),
+            {one.taxon: one.probability for one in answer.candidates},
+            {"steps": [step.has for step in self.steps]},
+        )
+        self.desk.ask(lambda: store.keep_cache(derived), lambda _: None, self._failed)
+
+    def _failed(self, sentence: Sentence) -> None:
+        self.notice(sentence, "error")
+
+    def _tell(self, aspects: Aspect) -> None:
+        self.changed.emit(aspects)
+
+
+def new_id() -> str:
+    """Return a new id: a random UUID, version 4."""
+    return str(uuid4())
+
+
+def now() -> str:
+    """Return the present moment, in UTC, as records carry it."""
+    return datetime.now(UTC).isoformat(timespec="microseconds").replace("+00:00", "Z")
