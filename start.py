@@ -415,7 +415,7 @@ def may_use_apt():
 def apt_install(packages):
     """Install Debian packages without questions."""
     packages = sorted(set(packages))
-    say("Installing libraries of the system with apt: %s ..." % " ".join(packages))
+    say("Installing with apt: %s ..." % " ".join(packages))
     for words in (["update"], ["install", "-y", "--no-install-recommends"] + packages):
         code, text = hear(["apt-get", "-q"] + words, DEBIAN_FRONTEND="noninteractive")
         if code:
