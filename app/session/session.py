@@ -8,7 +8,7 @@ the past for undo and handed to the journal, which saves it.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 from enum import Flag, auto
 from pathlib import Path
@@ -35,6 +35,11 @@ from landmarks.progress import Step, steps
 from landmarks.sentences import Sentence
 from landmarks.specimen import Frame, Specimen, parts_of, specimen_of
 from landmarks.storage import Derived, Query, Row, Saved, Stamp, Store
+
+
+PAGE = 500
+FIRST_PAGE = Query(limit=PAGE)
+"""Rows of the list that are read at once."""
 
 
 class Aspect(Flag):
@@ -123,7 +128,7 @@ class Session(QObject):
         self.example = False
         self.about = About("")
         self.rows: tuple[Row, ...] = ()
-        self.query = Query()
+        self.query = FIRST_PAGE
         self.n_rows = 0
         self._documents: dict[Document, dict[str, Any]] = {}
         self.pictures: dict[str, Picture] = {}
@@ -152,8 +157,7 @@ class Session(QObject):
 
         def question() -> tuple[Store, About, tuple[Row, ...], int]:
             store = opener()
-            query = Query()
-            return store, store.about(), store.list(query), store.count(query)
+            return store, store.about(), store.list(FIRST_PAGE), store.count(FIRST_PAGE)
 
         def opened(answer: tuple[Store, About, tuple[Row, ...], int]) -> None:
             previous = self.store
@@ -184,9 +188,12 @@ class Session(QObject):
         self._tell(Aspect.GUIDE | Aspect.SPECIMEN)
 
     def refresh_rows(self, query: Query | None = None) -> None:
-        """Read the list of specimens again, with another filter where one is given."""
+        """Read the list of specimens again, with another filter where one is given.
+
+        As many rows as were there are read again; a new filter begins with the first page.
+        """
         if query is not None:
-            self.query = query
+            self.query = replace(query, offset=0, limit=PAGE)
         store, asked = self.store, self.query
         if store is None:
             return
@@ -198,6 +205,12 @@ class Session(QObject):
 
         self.desk.ask(lambda: (store.list(asked), store.count(asked)), listed, self._failed)
 
+    def more_rows(self) -> None:
+        """Read the next page of the list, where there is more."""
+        if len(self.rows) < self.n_rows and len(self.rows) == self.query.limit:
+            self.query = replace(self.query, limit=len(self.rows) + PAGE)
+            self.refresh_rows()
+
     # -- what is chosen --------------------------------------------------------------------
 
     def choose(self, specimen_id: str, frame_id: str = "") -> None:
@@ -206,7 +219,7 @@ class Session(QObject):
         if document in self._documents:
             self._put_on_bench(document, frame_id)
             return
-        store = self.store
+        store, rows = self.store, self.rows
         if store is None:
             return
 
@@ -270,6 +283,18 @@ class Session(QObject):
     def picture(self) -> Picture | None:
         """Return the picture of the frame on the bench, or None."""
         return None if self.frame is None else self.pictures.get(self.frame.picture)
+
+    @property
+    def neighbours(self) -> tuple[tuple[Specimen, Frame], ...]:
+        """Return every drawn frame on the picture of the bench, of any specimen."""
+        if self.frame is None or self.specimen is None:
+            return ()
+        found = []
+        for document, parts in self._documents.items():
+            if document.kind == "specimen" and parts.get("exists"):
+                one = specimen_of(document.id, parts)
+                found.extend((one, frame) for frame in one.frames if self._on_bench(frame))
+        return tuple(sorted(found, key=lambda pair: (pair[1].region or (), pair[1].id)))
 
     @property
     def shown(self) -> Specimen | None:
@@ -368,6 +393,10 @@ class Session(QObject):
         target.append(ChangeSet(back.id, deed.deed, back.changes, back.person, back.at))
         self._tell(Aspect.PAST)
 
+    def _on_bench(self, frame: Frame) -> bool:
+        here = self.frame
+        return here is not None and frame.picture == here.picture and frame.region is not None
+
     def _changes_to(self, one: Specimen | Picture | Change) -> tuple[Change, ...]:
         if isinstance(one, Change):
             return (one,)
@@ -376,6 +405,22 @@ class Session(QObject):
         else:
             document, parts = Document("picture", one.id), picture_parts(one)
         return difference(document, self._documents.get(document, {}), parts)
+
+    def path_of(self, path: Path) -> str:
+        """Return how the collection names a picture file: relative to itself where it can."""
+        if self.path is not None:
+            try:
+                return path.resolve().relative_to(self.path.resolve().parent).as_posix()
+            except ValueError:
+                pass
+        return str(path.resolve())
+
+    def file_of(self, picture: Picture) -> Path:
+        """Return where the file of a picture should be."""
+        path = Path(picture.path)
+        if path.is_absolute() or self.path is None:
+            return path
+        return self.path.resolve().parent / path
 
     def _first_signature(self) -> tuple[Change, ...]:
         """Return the change that makes the person known to this collection, once."""
