@@ -1,1 +1,3 @@
 """The Qt-free core of Hingeline."""
+
+__version__ = "0.1.0"

@@ -15,9 +15,11 @@ from landmarks.collection import Picture
 from landmarks.identification import Guide, identify, weigh
 from landmarks.identification.answer import Answer
 from landmarks.measures import MEASURES, Measured, Missing, measure
+from landmarks.measures.frame import SCALE
 from landmarks.observations import Circumstances, Hidden, Scored, Seen, Taken
 from landmarks.scale import mm_per_px
 from landmarks.scheme import VIEWS
+from landmarks.sentences import Number, Sentence
 from landmarks.specimen import Frame, Observation, Specimen
 from landmarks.units import Cause, Quantity, uncertain
 
@@ -145,6 +147,27 @@ def measure_rows(specimen: Specimen, pictures: Pictures) -> tuple[MeasureRow, ..
     )  # fmt: skip
 
 
+def measure_words(row: MeasureRow) -> Sentence:
+    """Return a measure as it is read: its value with doubt, or what it lacks and why."""
+    if row.value is not None:
+        value = row.value
+        if row.unit == "count":
+            return Sentence("plain", {"words": Number(value.value)})
+        return Sentence(
+            "plain", {"words": Number(value.value, value.sigma, row.unit, row.at_least)}
+        )
+    missing = row.missing
+    if missing is not None and missing.reasons:
+        landmark, reason = next(iter(missing.reasons.items()))
+        values = {
+            "landmark": Sentence(f"landmark.{landmark}.name"),
+            "reason": Sentence(f"reason.{reason}"),
+        }
+        return Sentence("measure.cannot", values)
+    lacks = missing.lacks if missing is not None else ()
+    return Sentence("measure.needs", {"lacks": tuple(_lack(one) for one in lacks)})
+
+
 def character_rows(specimen: Specimen, characters: Characters) -> tuple[CharacterRow, ...]:
     """Return every scored character with what was answered, or why it cannot be seen."""
     answers: dict[str, list[Observation]] = {}
@@ -210,6 +233,12 @@ def circumstances(specimen: Specimen) -> Circumstances:
         living=any(view in VIEWS and VIEWS[view].living for view in views),
         views=views,
     )
+
+
+def _lack(one: str) -> Sentence:
+    if one in (SCALE, "length"):
+        return Sentence(f"measure.lacks.{one}")
+    return Sentence(f"landmark.{one}.name")
 
 
 def _frame_measures(

@@ -17,11 +17,20 @@ from pathlib import Path
 from string import Formatter
 from types import MappingProxyType
 
-from landmarks.sentences.numbers import Number, number
+from landmarks.sentences.numbers import Number, number, percent
 
-__all__ = ["Number", "Sentence", "catalogue", "choose_language", "known", "number", "say", "text"]
+__all__ = ["Number", "Sentence", "catalogue", "choose_language", "known", "number", "percent", "say", "text"]
 
-AREAS = ("core", "tables", "identification", "storage", "window", "commands")
+AREAS = (
+    "core",
+    "tables",
+    "identification",
+    "storage",
+    "window",
+    "side",
+    "bench",
+    "commands",
+)
 LOCALE_FOLDER = Path(__file__).with_name("locale")
 
 

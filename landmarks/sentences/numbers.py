@@ -56,6 +56,19 @@ def plain(value: float, places: int | None = None) -> str:
     return written.replace("-", MINUS)
 
 
+def percent(share: float) -> str:
+    """Return a probability in whole per cent; never 0, never 100.
+
+    >>> percent(0.864), percent(0.004), percent(0.9971)
+    ('86 %', '< 1 %', '> 99 %')
+    """
+    if share < 0.005:
+        return "< 1 %"
+    if share > 0.99:
+        return "> 99 %"
+    return f"{max(1, round(100 * share))} %"
+
+
 def decimals(sigma: float) -> int:
     """Return how many decimals a value with this doubt deserves.
 

@@ -1,4 +1,31 @@
-"""English sentences of the area *commands*."""
+"""English sentences of the command line."""
 
 SENTENCES: dict[str, str | tuple[str, str]] = {
+    "command.about": "Measure giant clams in pictures, weigh their characters, and reach a reasoned name.",
+    "command.open": "open the window, on a collection or on pictures",
+    "command.open.files": "a collection, or pictures to take in",
+    "command.demo": "do the worked example without a window: candidates with reasons, and an annotated picture",
+    "command.demo.out": "where to write the annotated picture (default: the current folder)",
+    "command.identify": "rank the species for a record",
+    "command.identify.record": "a JSON record of one specimen, or - for standard input",
+    "command.characters": "list what can be seen and measured, with states, units, views and needs",
+    "command.measure": "list every measure of every specimen in a collection",
+    "command.check": "check a collection: structure, references, pictures",
+    "command.version": "say the version of the program, its tables and its format",
+    "command.collection": "a collection file",
+    "command.json": "print the answer as JSON",
+    "command.tables": "a folder of species tables to use instead of the shipped ones",
+    "command.written": "Annotated picture written: {file}",
+    "command.demo.head": "Worked example: {number}",
+    "command.candidates.head": "Candidates",
+    "command.measures.head": "Measures",
+    "command.look_next.head": "Look next",
+    "command.characters.views": "seen in: {views}",
+    "command.characters.needs": "needs: {needs}",
+    "command.no_file": "“{file}” is not there: check the name.",
+    "command.check.good": "“{file}”: {specimens} specimens, {pictures} pictures, no fault found.",
+    "command.check.picture_missing": "picture “{file}” is not where it was: put it back, or choose its folder in the window.",
+    "command.check.picture_changed": "picture “{file}” has another content than the one that was measured: find the original.",
+    "command.version.line": "Hingeline {version}, format {format}, engine {engine}, tables {tables}",
+    "command.cannot_write": "“{file}” cannot be written ({reason}): choose another place.",
 }

@@ -180,5 +180,7 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
     "zone.umbo": "at the umbo",
     "zone.middle": "in the middle",
     "zone.upper_margin": "at the upper margin",
+    "caution.candidates": "Candidate list, not a determination.",
+    "document.cannot_read": "“{file}” cannot be read ({reason}): check the name and its permissions.",
     "figure.scale": "{length}",
 }

@@ -1,0 +1,3 @@
+"""English sentences of the right side of the window."""
+
+SENTENCES: dict[str, str | tuple[str, str]] = {}
