@@ -138,3 +138,13 @@ def person_parts(person: Person) -> dict[str, Any]:
 def person_of(person_id: str, parts: Parts) -> Person:
     """Return the person that these parts make."""
     return decode(Person, parts.get("person", {"id": person_id}), "person")
+
+
+def about_parts(about: About) -> dict[str, Any]:
+    """Return the collection's own words as one part."""
+    return {"exists": True, "about": encode(about)}
+
+
+def about_of(about_id: str, parts: Parts) -> About:
+    """Return the collection's own words that these parts make."""
+    return decode(About, parts.get("about", {"id": about_id}), "about")

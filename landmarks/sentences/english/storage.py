@@ -2,7 +2,9 @@
 
 SENTENCES: dict[str, str | tuple[str, str]] = {
     # Reading JSON.
-    "json.too_large": "{where} is {mega} MB of JSON; up to 268 MB are read. Split the file.",
+    "json.too_large": (
+        "{where} is {mega} MB of JSON; up to 268 MB are read. Split the file."
+    ),
     "json.too_deep": (
         "{where} nests values more than {depth} deep, which no record does. "
         "Check that it is the right file."
@@ -33,18 +35,21 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
         'A record begins with "format": {known}; add it if this is one.'
     ),
     "document.newer_format": (
-        "{where} has format {found}, written by a newer version; this one reads up to {known}. "
+        "{where} has format {found}, written by a newer version; this one reads up to "
+        "{known}. "
         "Update the program to open it."
     ),
     "document.two_names": (
-        "{where} gives {first} and also {second}, which is the same thing. Keep one of them."
+        "{where} gives {first} and also {second}, which is the same thing. Keep one of "
+        "them."
     ),
     "document.one_kind": (
         "{where} must say exactly one of: a state, a number (value), "
         "or why it cannot be seen (hidden)."
     ),
     "document.not_a_word": (
-        "In {where}, “{found}” is not known; the nearest word is “{nearest}”. Known: {known}."
+        "In {where}, “{found}” is not known; the nearest word is “{nearest}”. Known: "
+        "{known}."
     ),
     "document.not_possible": "In {where}, {found} is not possible: it must be {wanted}.",
     "document.wanted_positive": "above zero",
@@ -86,7 +91,9 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
     # Collections.
     "store.is_folder": "{file} is a folder. Choose the collection file inside it.",
     "store.missing": "There is no collection {file} in {folder}. Was it moved or renamed?",
-    "store.no_folder": "There is no folder {folder} to make {file} in. Make the folder first.",
+    "store.no_folder": (
+        "There is no folder {folder} to make {file} in. Make the folder first."
+    ),
     "store.exists": (
         "{file} stands already in {folder}; nothing was overwritten. Choose another name."
     ),
@@ -94,20 +101,25 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
         "{file} is empty (0 bytes): its copying or downloading was cut short. "
         "Take it again from where it came."
     ),
-    "store.not_a_collection": "{file} is not a collection of this program; it was left as it is.",
+    "store.not_a_collection": (
+        "{file} is not a collection of this program; it was left as it is."
+    ),
     "store.of_another_program": (
         "{file} is the database of another program; it was left as it is."
     ),
     "store.newer_format": (
-        "{file} has format {found}, written by a newer version; this one reads up to {known}. "
+        "{file} has format {found}, written by a newer version; this one reads up to "
+        "{known}. "
         "Update the program to open it; the file was left as it is."
     ),
     "store.foreign_object": (
-        "{file} holds a {kind} named “{name}” that does not belong in a collection and could "
+        "{file} holds a {kind} named “{name}” that does not belong in a collection and "
+        "could "
         "run by itself, so it was not opened. Ask whoever made the file for a clean copy."
     ),
     "store.foreign_columns": (
-        "The table “{name}” in {file} is not built as this format is, so it was not opened. "
+        "The table “{name}” in {file} is not built as this format is, so it was not "
+        "opened. "
         "Ask whoever made the file for a clean copy."
     ),
     "store.damaged": (
@@ -134,7 +146,8 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
         "Save a copy to work on it."
     ),
     "store.locked": (
-        "Another program is writing to {file} and does not finish. Nothing of yours was lost; "
+        "Another program is writing to {file} and does not finish. Nothing of yours was "
+        "lost; "
         "close the other program or try again in a moment."
     ),
     "store.disk_full": (

@@ -1,0 +1,115 @@
+"""Looking through a whole collection for faults: structure, contents, references."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from typing import TYPE_CHECKING, Any
+
+from landmarks.changes import Document, Parts
+from landmarks.collection import about_of, person_of, picture_of
+from landmarks.errors import DocumentError, StoreError
+from landmarks.sentences import Sentence
+from landmarks.specimen import Specimen, specimen_of
+from landmarks.storage.contract import Loaded
+
+if TYPE_CHECKING:
+    from sqlalchemy import Connection
+
+_READERS: Mapping[str, Any] = {
+    "collection": about_of,
+    "person": person_of,
+    "picture": picture_of,
+    "specimen": specimen_of,
+}
+
+
+def faults_in(loaded: Mapping[Document, Loaded]) -> tuple[Sentence, ...]:
+    """Return what cannot be read, and every reference that leads nowhere."""
+    pictures = {one.id for one in loaded if one.kind == "picture"}
+    faults: list[Sentence] = []
+    for document, one in loaded.items():
+        faults += document_faults(document, one.parts, pictures)
+    return tuple(faults)
+
+
+def document_faults(
+    document: Document, parts: Parts, pictures: Iterable[str]
+) -> tuple[Sentence, ...]:
+    """Return the faults of one document; ``pictures`` are the ids of those there are."""
+    read = _READERS.get(document.kind)
+    if read is None:
+        return ()
+    try:
+        value = read(document.id, parts)
+    except DocumentError as fault:
+        where = {"kind": Sentence(f"document.{document.kind}"), "id": document.id}
+        return (Sentence("store.unreadable", {**where, "fault": fault.sentence}),)
+    return _loose_ends(value, set(pictures)) if isinstance(value, Specimen) else ()
+
+
+def structure_faults(connection: Connection) -> tuple[Sentence, ...]:
+    """Return what the database itself says is damaged."""
+    answers = connection.exec_driver_sql("PRAGMA integrity_check(20)").scalars().all()
+    faults = [
+        Sentence("store.fault_structure", {"fault": str(one)[:200]})
+        for one in answers
+        if one != "ok"
+    ]
+    lost = connection.exec_driver_sql("PRAGMA foreign_key_check").all()
+    faults += [Sentence("store.fault_link", {"table": str(row[0])}) for row in lost[:20]]
+    return tuple(faults)
+
+
+def content_faults(connection: Connection) -> tuple[Sentence, ...]:
+    """Return faults of contents, references and of the list, a few documents at a time."""
+    from landmarks.storage import reading
+    from landmarks.storage.schema import LISTING
+
+    faults = list(_blob_faults(connection))
+    if faults:
+        return tuple(faults)
+    pictures = {one.id for one in reading.documents(connection, "picture")}
+    for kind in _READERS:
+        wanted = reading.documents(connection, kind)
+        for start in range(0, len(wanted), reading.AT_ONCE):
+            some = reading.load(connection, wanted[start : start + reading.AT_ONCE])
+            for document, one in some.items():
+                faults += document_faults(document, one.parts, pictures)
+    from sqlalchemy import func, select
+
+    n_listed = connection.execute(select(func.count()).select_from(LISTING)).scalar_one()
+    n_there = len(reading.documents(connection, "specimen"))
+    if n_listed != n_there:
+        faults.append(Sentence("store.fault_list", {"listed": n_listed, "there": n_there}))
+    return tuple(faults)
+
+
+def _blob_faults(connection: Connection) -> Iterable[Sentence]:
+    from sqlalchemy import select
+
+    from landmarks.storage.packing import hash_of, unpacked
+    from landmarks.storage.schema import BLOBS
+
+    for row in connection.execute(select(BLOBS.c.hash, BLOBS.c.packed)):
+        try:
+            sound = hash_of(unpacked(row.packed)) == row.hash
+        except StoreError:
+            sound = False
+        if not sound:
+            yield Sentence("store.fault_content", {"hash": row.hash[:12]})
+
+
+def _loose_ends(specimen: Specimen, pictures: set[str]) -> tuple[Sentence, ...]:
+    frames = {frame.id for frame in specimen.frames}
+    named = specimen.label.catalogue_number or specimen.id
+    faults = [
+        Sentence("store.fault_picture", {"specimen": named, "id": frame.picture})
+        for frame in specimen.frames
+        if frame.picture and frame.picture not in pictures
+    ]
+    faults += [
+        Sentence("store.fault_frame", {"specimen": named, "id": placing.frame})
+        for placing in specimen.placings
+        if placing.frame not in frames
+    ]
+    return tuple(faults)

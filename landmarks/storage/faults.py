@@ -1,0 +1,58 @@
+"""What the database says went wrong, as a sentence a person can act on."""
+
+from __future__ import annotations
+
+import sqlite3
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+from landmarks.errors import StoreError
+
+_SENTENCES = {
+    "SQLITE_BUSY": "store.locked",
+    "SQLITE_LOCKED": "store.locked",
+    "SQLITE_FULL": "store.disk_full",
+    "SQLITE_READONLY": "store.cannot_write",
+    "SQLITE_PERM": "store.no_permission",
+    "SQLITE_AUTH": "store.no_permission",
+    "SQLITE_CANTOPEN": "store.cannot_open",
+    "SQLITE_NOTADB": "store.not_a_collection",
+    "SQLITE_CORRUPT": "store.damaged",
+    "SQLITE_IOERR": "store.disk_fault",
+    "SQLITE_NOMEM": "store.no_memory",
+    "SQLITE_TOOBIG": "store.damaged",
+    "SQLITE_SCHEMA": "store.damaged",
+    "SQLITE_ERROR": "store.damaged",
+}
+_GONE = ("SQLITE_READONLY_DBMOVED",)
+
+
+@contextmanager
+def told(path: Path) -> Iterator[None]:
+    """Turn every fault of database or disk into a ``StoreError`` about this file."""
+    from sqlalchemy.exc import DBAPIError, SQLAlchemyError
+
+    try:
+        yield
+    except DBAPIError as fault:
+        raise _sentence(fault.orig, path) from fault
+    except (sqlite3.Error, OSError, SQLAlchemyError) as fault:
+        raise _sentence(fault, path) from fault
+
+
+def _sentence(fault: BaseException | None, path: Path) -> StoreError:
+    name = getattr(fault, "sqlite_errorname", "") or ""
+    values = {"file": path.name, "folder": str(path.parent)}
+    if name in _GONE:
+        return StoreError("store.gone", **values)
+    if isinstance(fault, PermissionError):
+        return StoreError("store.no_permission", **values)
+    if isinstance(fault, OSError):
+        return StoreError(
+            "store.disk_says", **values, reason=fault.strerror or type(fault).__name__
+        )
+    for prefix, key in _SENTENCES.items():
+        if name == prefix or name.startswith(f"{prefix}_"):
+            return StoreError(key, **values)
+    return StoreError("store.disk_says", **values, reason=str(fault)[:120])

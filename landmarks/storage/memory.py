@@ -1,0 +1,320 @@
+"""A collection that lives only in memory: the worked example, and windows under test."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
+from dataclasses import dataclass, field, replace
+from pathlib import Path
+from threading import RLock
+from typing import Any
+
+from landmarks.changes import Change, ChangeSet, Document, by_document, difference
+from landmarks.codec import write_json
+from landmarks.collection import About, Person, about_of, about_parts, person_of
+from landmarks.errors import StoreError
+from landmarks.sentences import Sentence
+from landmarks.storage.contract import (
+    EVERYTHING,
+    NO_QUERY,
+    NO_REVISIONS,
+    Conflict,
+    Derived,
+    Happened,
+    Loaded,
+    Past,
+    Query,
+    Row,
+    Saved,
+    Stamp,
+)
+from landmarks.storage.deciding import EXISTS, Now, decide, turns_of
+from landmarks.storage.listing import Listed, folded, listed, shown_in_list
+from landmarks.storage.packing import read_text
+
+
+@dataclass(slots=True)
+class _Kept:
+    """One document: its settled parts, and what lists and caches have of it."""
+
+    number: int
+    revision: int = 0
+    parts: dict[str, str] = field(default_factory=dict)
+    listed: Listed | None = None
+    changed: int = 0
+    derived: tuple[Stamp, str, str] | None = None
+
+
+class MemoryStore:
+    """The ``Store`` contract without a disk; everything is gone when it is closed."""
+
+    path: Path | None = None
+    read_only = False
+    notes: tuple[Sentence, ...] = ()
+
+    def __init__(self, about: About) -> None:
+        self._lock = RLock()
+        self._open = True
+        self._documents: dict[Document, _Kept] = {}
+        self._deeds: list[ChangeSet] = []
+        self.commit(
+            ChangeSet(
+                id=about.id,
+                deed=Sentence("deed.new_collection"),
+                changes=difference(
+                    Document("collection", about.id), {}, about_parts(about)
+                ),
+                at=about.created,
+            )
+        )
+
+    def about(self) -> About:
+        """Return the collection itself."""
+        (document,) = self.documents("collection")
+        return about_of(document.id, self.load(document)[document].parts)
+
+    def people(self) -> tuple[Person, ...]:
+        """Return everybody who works in the collection."""
+        loaded = self.load(*self.documents("person"))
+        return tuple(person_of(one.document.id, one.parts) for one in loaded.values())
+
+    def list(self, query: Query = NO_QUERY) -> tuple[Row, ...]:
+        """Return one row for each specimen that the query asks for."""
+        with self._held():
+            found = sorted(
+                self._found(query),
+                key=lambda pair: _key(pair[1], query.order),
+                reverse=query.descending,
+            )
+            end = None if query.limit is None else query.offset + query.limit
+            return tuple(
+                _row(document, kept) for document, kept in found[query.offset : end]
+            )
+
+    def count(self, query: Query = NO_QUERY) -> int:
+        """Return how many specimens the query finds."""
+        with self._held():
+            return sum(1 for _ in self._found(query))
+
+    def documents(self, kind: str) -> tuple[Document, ...]:
+        """Return all documents of a kind, in the order in which they were made."""
+        with self._held():
+            return tuple(
+                document
+                for document, kept in self._documents.items()
+                if document.kind == kind and EXISTS in kept.parts
+            )
+
+    def load(self, *documents: Document) -> Mapping[Document, Loaded]:
+        """Return these documents as they are now."""
+        with self._held():
+            found = {}
+            for document in documents:
+                kept = self._documents.get(document)
+                if kept is not None and EXISTS in kept.parts:
+                    parts = {part: read_text(text) for part, text in kept.parts.items()}
+                    found[document] = Loaded(document, parts, kept.revision)
+            return found
+
+    def commit(
+        self, change_set: ChangeSet, expected: Mapping[Document, int] | None = None
+    ) -> Saved | Conflict:
+        """Keep one deed, whole or not at all."""
+        with self._held():
+            turns = turns_of(change_set)
+            revisions = {one: self._revision(one) for one in turns}
+            for sequence, earlier in enumerate(self._deeds, 1):
+                if earlier.id == change_set.id:
+                    return Saved(sequence, revisions)
+            decisions = {one: decide(parts, self._now(one)) for one, parts in turns.items()}
+            clashes = {one: made.clashes for one, made in decisions.items() if made.clashes}
+            if clashes:
+                return Conflict(clashes, revisions)
+            before = expected or NO_REVISIONS
+            moved_on = tuple(
+                one for one in turns if one in before and before[one] != revisions[one]
+            )
+            sequence = len(self._deeds) + 1
+            changes: list[Change] = []
+            for document, decision in decisions.items():
+                if not decision.turns:
+                    continue
+                kept = self._documents.setdefault(document, _Kept(len(self._documents) + 1))
+                kept.revision += 1
+                kept.changed = sequence
+                revisions[document] = kept.revision
+                for part, turn in decision.turns.items():
+                    kept.parts.pop(part, None)
+                    if turn.after is not None:
+                        kept.parts[part] = turn.after
+                    changes.append(Change(document, part, *_pair(turn.before, turn.after)))
+                if document.kind == "specimen":
+                    _relist(kept)
+            self._deeds.append(replace(change_set, changes=tuple(changes)))
+            return Saved(sequence, revisions, moved_on)
+
+    def latest(self) -> int:
+        """Return the sequence of the last change set."""
+        with self._held():
+            return len(self._deeds)
+
+    def since(self, sequence: int) -> tuple[Happened, ...]:
+        """Return what was kept after a sequence, oldest first."""
+        with self._held():
+            return tuple(
+                Happened(
+                    number,
+                    deed.id,
+                    deed.deed,
+                    deed.person,
+                    deed.at,
+                    deed.undoes,
+                    {
+                        document: tuple(change.part for change in changes)
+                        for document, changes in by_document(deed.changes).items()
+                    },
+                )
+                for number, deed in enumerate(self._deeds, 1)
+                if number > sequence
+            )
+
+    def history(
+        self,
+        document: Document | None = None,
+        *,
+        limit: int | None = None,
+        before: int = EVERYTHING,
+    ) -> tuple[Past, ...]:
+        """Return change sets newest first, of one document or of the whole collection."""
+        with self._held():
+            found = []
+            for number, deed in enumerate(self._deeds, 1):
+                touched = by_document(deed.changes)
+                if number >= before or not (document is None or document in touched):
+                    continue
+                changes = deed.changes if document is None else touched[document]
+                found.append(Past(number, replace(deed, changes=changes), len(touched)))
+            return tuple(found[::-1][:limit])
+
+    def cached(self, document: Document, stamp: Stamp) -> Any:
+        """Return the value kept with exactly this stamp, or None."""
+        with self._held():
+            kept = self._documents.get(document)
+            if kept is None or kept.derived is None or kept.derived[0] != stamp:
+                return None
+            return read_text(kept.derived[1])
+
+    def keep_cache(self, *derived: Derived) -> None:
+        """Keep derived values for the documents that are there."""
+        with self._held():
+            for one in derived:
+                kept = self._documents.get(one.document)
+                if kept is not None:
+                    kept.derived = (
+                        one.stamp,
+                        write_json(one.value),
+                        write_json(one.summary),
+                    )
+
+    def copy_to(self, path: Path) -> None:
+        """Write the whole collection, history included, to a new file."""
+        from landmarks.storage.sqlite import open_sqlite
+
+        with self._held():
+            store = open_sqlite(path, create=True, about=self._first_about())
+            try:
+                for deed in self._deeds[1:]:
+                    answer = store.commit(deed)
+                    if isinstance(answer, Conflict):
+                        raise answer.error()
+            finally:
+                store.close()
+
+    def check(self) -> tuple[Sentence, ...]:
+        """Return every fault of content or reference."""
+        from landmarks.storage.checking import faults_in
+
+        with self._held():
+            wanted = [one for one, kept in self._documents.items() if EXISTS in kept.parts]
+            return faults_in(self.load(*wanted))
+
+    def close(self) -> None:
+        """Let go of everything."""
+        self._open = False
+
+    @contextmanager
+    def _held(self) -> Iterator[None]:
+        with self._lock:
+            if not self._open:
+                raise StoreError("store.closed", file="", folder="")
+            yield
+
+    def _first_about(self) -> About:
+        changes = self._deeds[0].changes
+        parts = {change.part: change.after for change in changes}
+        return about_of(changes[0].document.id, parts)
+
+    def _revision(self, document: Document) -> int:
+        kept = self._documents.get(document)
+        return kept.revision if kept else 0
+
+    def _now(self, document: Document) -> Now:
+        kept = self._documents.get(document)
+        return (
+            Now() if kept is None else Now(kept.revision, EXISTS in kept.parts, kept.parts)
+        )
+
+    def _found(self, query: Query) -> Iterator[tuple[Document, _Kept]]:
+        words = folded(query.text).split()
+        for document, kept in self._documents.items():
+            row = kept.listed
+            if row is not None and all(word in row.words for word in words):
+                yield document, kept
+
+
+def _relist(kept: _Kept) -> None:
+    kept.listed = None
+    if EXISTS in kept.parts:
+        shown = {part: text for part, text in kept.parts.items() if shown_in_list(part)}
+        kept.listed = listed({part: read_text(text) for part, text in shown.items()})
+
+
+def _key(kept: _Kept, order: str) -> tuple[Any, int]:
+    assert kept.listed is not None
+    match order:
+        case "name":
+            return kept.listed.name_key, kept.number
+        case "changed":
+            return kept.changed, kept.number
+        case "created":
+            return 0, kept.number
+        case _:
+            return kept.listed.catalogue_key, kept.number
+
+
+def _row(document: Document, kept: _Kept) -> Row:
+    one = kept.listed
+    assert one is not None
+    stamp, summary = None, None
+    if kept.derived is not None:
+        stamp, summary = kept.derived[0], read_text(kept.derived[2])
+    return Row(
+        specimen=document.id,
+        catalogue_number=one.catalogue_number,
+        name=one.name,
+        taxa=one.taxa,
+        level=one.level,
+        qualifier=one.qualifier,
+        n_pictures=one.n_pictures,
+        picture=one.picture,
+        revision=kept.revision,
+        summary=summary,
+        stamp=stamp,
+    )
+
+
+def _pair(before: str | None, after: str | None) -> tuple[Any, Any]:
+    return (
+        None if before is None else read_text(before),
+        None if after is None else read_text(after),
+    )

@@ -1,0 +1,218 @@
+"""Opening a file that may be a stranger's: nothing in it is run, everything is looked at.
+
+Only tables and indexes of our own format are accepted; triggers, views, virtual tables and
+generated columns are refused, because they could run whenever the file is read or written.
+"""
+
+from __future__ import annotations
+
+import os
+import sqlite3
+import stat
+import sys
+from pathlib import Path
+from typing import NamedTuple
+
+from landmarks.errors import NewerFormatError, StoreError
+from landmarks.storage.contract import FORMAT
+
+APPLICATION_ID = 0x48696E67
+"""Marks a file as ours in its header: the letters ``Hing``."""
+
+CHECKED_AT_ONCE = 64 * 1024 * 1024
+"""Bytes up to which the whole structure is verified while opening; above, ``check`` does it
+at leisure: a damaged page is found when it is read, and said."""
+
+_MAGIC = b"SQLite format 3\x00"
+_NETWORK = ("nfs", "nfs4", "cifs", "smb", "smb2", "smb3", "smbfs", "9p", "afs", "ncpfs",
+            "fuse.sshfs", "fuse.rclone", "fuse.davfs", "davfs", "ceph", "glusterfs",
+            "fuse.glusterfs", "lustre", "webdav", "afpfs")  # fmt: skip
+_OUR_INDEXES = ("changes_of_document", "listing_by_number", "listing_by_name",
+                "listing_by_change")  # fmt: skip
+
+
+class Identity(NamedTuple):
+    """Which file it is, whatever its name: device and number on it."""
+
+    device: int
+    number: int
+
+
+def identity(path: Path) -> Identity | None:
+    """Return which file stands under this path, or None."""
+    try:
+        found = path.stat()
+    except OSError:
+        return None
+    return Identity(found.st_dev, found.st_ino)
+
+
+def look_at(path: Path) -> None:
+    """Raise a sentence where the path is no database file that may be read.
+
+    Raises
+    ------
+    StoreError
+        If it is missing, a folder, empty, out of reach or something else.
+    """
+    values = {"file": path.name, "folder": str(path.parent)}
+    try:
+        mode = path.stat().st_mode
+        if stat.S_ISDIR(mode):
+            raise StoreError("store.is_folder", **values)
+        if not stat.S_ISREG(mode):
+            raise StoreError("store.not_a_collection", **values)
+        with path.open("rb") as file:
+            head = file.read(len(_MAGIC))
+    except FileNotFoundError:
+        raise StoreError("store.missing", **values) from None
+    except PermissionError:
+        raise StoreError("store.no_permission", **values) from None
+    except NotADirectoryError:
+        raise StoreError("store.missing", **values) from None
+    except OSError as fault:
+        raise StoreError("store.disk_says", **values, reason=fault.strerror or "") from None
+    if not head:
+        raise StoreError("store.empty", **values)
+    if head != _MAGIC:
+        raise StoreError("store.not_a_collection", **values)
+
+
+def connect(path: Path, *, read_only: bool, patience_s: float) -> sqlite3.Connection:
+    """Return a careful connection to an existing file; it never makes one."""
+    mode = "mode=ro" if read_only else "mode=rw"
+    # Nobody can be writing where the folder is closed to us and no journal lies beside the
+    # file; SQLite needs to be told, because it cannot make its own small files there.
+    if (
+        read_only
+        and not os.access(path.parent, os.W_OK)
+        and not _beside(path, "-wal").exists()
+    ):
+        mode += "&immutable=1"
+    connection = sqlite3.connect(
+        f"{path.absolute().as_uri()}?{mode}",
+        uri=True,
+        timeout=patience_s,
+        isolation_level=None,
+        check_same_thread=False,
+    )
+    try:
+        connection.execute("PRAGMA trusted_schema=OFF")
+        connection.execute("PRAGMA cell_size_check=ON")
+        connection.execute("PRAGMA foreign_keys=ON")
+        connection.execute("PRAGMA synchronous=FULL")
+        connection.execute("PRAGMA fullfsync=ON")
+    except sqlite3.Error:
+        connection.close()
+        raise
+    return connection
+
+
+def format_of(connection: sqlite3.Connection, path: Path) -> int:
+    """Return the format of a collection file.
+
+    Raises
+    ------
+    StoreError
+        If it is another program's database; ``NewerFormatError`` if a later version's.
+    """
+    values = {"file": path.name, "folder": str(path.parent)}
+    if connection.execute("PRAGMA application_id").fetchone()[0] != APPLICATION_ID:
+        raise StoreError("store.of_another_program", **values)
+    found = int(connection.execute("PRAGMA user_version").fetchone()[0])
+    if found > FORMAT:
+        raise NewerFormatError("store.newer_format", **values, found=found, known=FORMAT)
+    if found < 1:
+        raise StoreError("store.damaged", **values)
+    return found
+
+
+def inspect(connection: sqlite3.Connection, path: Path) -> None:
+    """Raise a sentence where the file holds anything that is not of our format.
+
+    Raises
+    ------
+    StoreError
+        Naming the trigger, view or table; or saying that the file is damaged.
+    """
+    from landmarks.storage.schema import METADATA
+
+    values = {"file": path.name, "folder": str(path.parent)}
+    seen = set()
+    for kind, name, sql in connection.execute("SELECT type, name, sql FROM sqlite_schema"):
+        ours = (kind == "table" and name in METADATA.tables) or (
+            kind == "index" and (name in _OUR_INDEXES or sql is None)
+        )
+        if not ours or (sql or "").upper().startswith("CREATE VIRTUAL"):
+            raise StoreError(
+                "store.foreign_object", **values, kind=str(kind), name=str(name)[:60]
+            )
+        seen.add(name)
+    for table in METADATA.sorted_tables:
+        found = {
+            row[1]: row[6]
+            for row in connection.execute(f'PRAGMA table_xinfo("{table.name}")')
+        }
+        if found != {column.name: 0 for column in table.columns}:
+            raise StoreError("store.foreign_columns", **values, name=table.name)
+    if path.stat().st_size <= CHECKED_AT_ONCE:
+        answer = connection.execute("PRAGMA quick_check(1)").fetchone()
+        if not answer or answer[0] != "ok":
+            raise StoreError("store.damaged", **values)
+
+
+def choose_journal(connection: sqlite3.Connection, path: Path) -> str:
+    """Return the journal the file is written with: ``wal``, or ``truncate`` where safer.
+
+    Write-ahead logs need memory shared by everybody who has the file open, which network
+    drives do not offer (SQLite, "Write-Ahead Logging", section 1, from memory).
+    """
+    if not on_network(path):
+        answer = connection.execute("PRAGMA journal_mode=WAL").fetchone()
+        if answer and answer[0] == "wal":
+            return "wal"
+    return str(connection.execute("PRAGMA journal_mode=TRUNCATE").fetchone()[0])
+
+
+def on_network(path: Path) -> bool:
+    """Return whether the file lies, as far as can be told, on another machine's drive."""
+    where = path.absolute()
+    if sys.platform == "win32":
+        import ctypes
+
+        if where.drive.startswith("\\\\"):
+            return True
+        return bool(ctypes.windll.kernel32.GetDriveTypeW(f"{where.drive}\\") == 4)
+    if sys.platform == "darwin":
+        return where.parts[1:2] in (("Volumes",), ("net",))
+    return _linux_kind(where.resolve()) in _NETWORK
+
+
+def sync_folder(folder: Path) -> None:
+    """Make a new or renamed file survive a power cut, where folders can be synced."""
+    if os.name == "nt":
+        return
+    handle = os.open(folder, os.O_RDONLY)
+    try:
+        os.fsync(handle)
+    finally:
+        os.close(handle)
+
+
+def _beside(path: Path, ending: str) -> Path:
+    return path.with_name(path.name + ending)
+
+
+def _linux_kind(where: Path) -> str:
+    """Return the kind of file system under a path, as the kernel lists it."""
+    try:
+        mounts = Path("/proc/self/mounts").read_text(encoding="utf-8", errors="replace")
+    except OSError:
+        return ""
+    best, kind = "", ""
+    for line in mounts.splitlines():
+        words = line.split(" ")
+        point = words[1].replace("\\040", " ") if len(words) > 2 else ""
+        if point and len(point) >= len(best) and where.is_relative_to(point):
+            best, kind = point, words[2]
+    return kind

@@ -1,0 +1,121 @@
+"""The tables of a collection, format 1; the same for every database.
+
+``documents``, ``parts`` and ``blobs`` are what is there now; ``change_sets`` and
+``changes`` are how it came about; ``listing`` is taken from the parts within the same
+transaction, and ``cache`` may be emptied at any time. A content is JSON text, or ``#`` and
+the hash of a blob.
+"""
+
+from __future__ import annotations
+
+from sqlalchemy import (
+    BigInteger,
+    Column,
+    ForeignKey,
+    Index,
+    Integer,
+    LargeBinary,
+    MetaData,
+    Table,
+    Text,
+    UniqueConstraint,
+)
+
+METADATA = MetaData()
+_Whole = BigInteger().with_variant(Integer, "sqlite")
+
+
+def _document(*, key: bool) -> Column[int]:
+    return Column(
+        "document", _Whole, ForeignKey("documents.number"), primary_key=key, nullable=False
+    )
+
+
+DOCUMENTS = Table(
+    "documents",
+    METADATA,
+    Column("number", _Whole, primary_key=True),
+    Column("kind", Text, nullable=False),
+    Column("id", Text, nullable=False),
+    Column("revision", _Whole, nullable=False),
+    Column("deleted", Integer, nullable=False),
+    UniqueConstraint("kind", "id"),
+)
+
+PARTS = Table(
+    "parts",
+    METADATA,
+    _document(key=True),
+    Column("part", Text, primary_key=True),
+    Column("content", Text, nullable=False),
+    sqlite_with_rowid=False,
+)
+
+BLOBS = Table(
+    "blobs",
+    METADATA,
+    Column("hash", Text, primary_key=True),
+    Column("packed", LargeBinary, nullable=False),
+)
+
+CHANGE_SETS = Table(
+    "change_sets",
+    METADATA,
+    Column("sequence", _Whole, primary_key=True, autoincrement=False),
+    Column("id", Text, nullable=False, unique=True),
+    Column("deed", Text, nullable=False),
+    Column("person", Text, nullable=False),
+    Column("at", Text, nullable=False),
+    Column("undoes", Text, nullable=False),
+    Column("extra", Text, nullable=False),
+)
+
+CHANGES = Table(
+    "changes",
+    METADATA,
+    Column(
+        "sequence",
+        _Whole,
+        ForeignKey("change_sets.sequence"),
+        primary_key=True,
+        autoincrement=False,
+    ),
+    Column("place", _Whole, primary_key=True, autoincrement=False),
+    _document(key=False),
+    Column("part", Text, nullable=False),
+    Column("before", Text),
+    Column("after", Text),
+    Index("changes_of_document", "document", "sequence"),
+    sqlite_with_rowid=False,
+)
+
+LISTING = Table(
+    "listing",
+    METADATA,
+    _document(key=True),
+    Column("catalogue_number", Text, nullable=False),
+    Column("catalogue_key", Text, nullable=False),
+    Column("name", Text, nullable=False),
+    Column("name_key", Text, nullable=False),
+    Column("taxa", Text, nullable=False),
+    Column("level", Text, nullable=False),
+    Column("qualifier", Text, nullable=False),
+    Column("n_pictures", _Whole, nullable=False),
+    Column("picture", Text, nullable=False),
+    Column("words", Text, nullable=False),
+    Column("changed", _Whole, nullable=False),
+    Index("listing_by_number", "catalogue_key", "document"),
+    Index("listing_by_name", "name_key", "document"),
+    Index("listing_by_change", "changed", "document"),
+)
+
+CACHE = Table(
+    "cache",
+    METADATA,
+    _document(key=True),
+    Column("revision", _Whole, nullable=False),
+    Column("tables_hash", Text, nullable=False),
+    Column("engine", Text, nullable=False),
+    Column("value", Text, nullable=False),
+    Column("summary", Text, nullable=False),
+)

@@ -1,0 +1,219 @@
+"""Writing a collection within one transaction: a deed enters whole, or nothing does."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Mapping, Sequence
+from dataclasses import asdict
+from typing import Any
+
+from sqlalchemy import Connection, delete, insert, select, update
+
+from landmarks.changes import ChangeSet, Clash, Document
+from landmarks.codec import write_json
+from landmarks.storage import reading
+from landmarks.storage.contract import Conflict, Derived, Saved
+from landmarks.storage.deciding import (
+    EXISTS,
+    Now,
+    Turn,
+    decide,
+    removes,
+    turns_of,
+)
+from landmarks.storage.deeds import deed_json
+from landmarks.storage.listing import listed, shown_in_list
+from landmarks.storage.packing import LONG_TEXT, hash_of, packed, read_text
+from landmarks.storage.schema import (
+    BLOBS,
+    CACHE,
+    CHANGE_SETS,
+    CHANGES,
+    DOCUMENTS,
+    LISTING,
+    PARTS,
+)
+
+
+def commit(
+    connection: Connection, change_set: ChangeSet, expected: Mapping[Document, int]
+) -> Saved | Conflict:
+    """Write one change set into the open transaction, or nothing of it."""
+    turns = turns_of(change_set)
+    earlier = connection.execute(
+        select(CHANGE_SETS.c.sequence).where(CHANGE_SETS.c.id == change_set.id)
+    ).scalar()
+    if earlier is not None:
+        return Saved(earlier, {one: _state(connection, one)[1] for one in turns})
+    numbers: dict[Document, int | None] = {}
+    revisions: dict[Document, int] = {}
+    made: dict[Document, Mapping[str, Turn]] = {}
+    clashes: dict[Document, tuple[Clash, ...]] = {}
+    for document, parts in turns.items():
+        numbers[document], now = _now(connection, document, parts)
+        revisions[document] = now.revision
+        decision = decide(parts, now)
+        made[document] = decision.turns
+        if decision.clashes:
+            clashes[document] = decision.clashes
+    if clashes:
+        return Conflict(clashes, revisions)
+    moved_on = tuple(
+        one for one in turns if one in expected and expected[one] != revisions[one]
+    )
+    sequence = reading.latest(connection) + 1
+    _record(connection, sequence, change_set)
+    rows: list[dict[str, Any]] = []
+    for document, changed in made.items():
+        if not changed:
+            continue
+        number = _keep_document(connection, numbers[document], document, changed)
+        revisions[document] += 1
+        _keep_parts(connection, number, changed)
+        rows += [
+            {
+                "sequence": sequence,
+                "document": number,
+                "part": part,
+                "before": _stored(connection, turn.before),
+                "after": _stored(connection, turn.after),
+            }
+            for part, turn in changed.items()
+        ]
+        if document.kind == "specimen":
+            _keep_listing(connection, number, sequence, changed)
+    if rows:
+        placed = [row | {"place": place} for place, row in enumerate(rows)]
+        connection.execute(insert(CHANGES), placed)
+    return Saved(sequence, revisions, moved_on)
+
+
+def keep_cache(connection: Connection, derived: Sequence[Derived]) -> None:
+    """Keep derived values for the documents that are there."""
+    for one in derived:
+        number, revision = _state(connection, one.document)
+        if number is None or revision == 0:
+            continue
+        connection.execute(delete(CACHE).where(CACHE.c.document == number))
+        connection.execute(
+            insert(CACHE).values(
+                document=number,
+                revision=one.stamp.revision,
+                tables_hash=one.stamp.tables_hash,
+                engine=one.stamp.engine,
+                value=write_json(one.value),
+                summary=write_json(one.summary),
+            )
+        )
+
+
+def relist(connection: Connection, number: int, sequence: int) -> None:
+    """Take the row of the list anew from the parts of a specimen."""
+    connection.execute(delete(LISTING).where(LISTING.c.document == number))
+    stored = connection.execute(
+        select(PARTS.c.part, PARTS.c.content).where(PARTS.c.document == number)
+    ).all()
+    shown = {row.part: row.content for row in stored if shown_in_list(row.part)}
+    if EXISTS not in shown:
+        return
+    texts = reading.contents(connection, shown.values())
+    row = asdict(
+        listed({part: read_text(texts[content]) for part, content in shown.items()})
+    )
+    row["taxa"] = write_json(row["taxa"])
+    connection.execute(insert(LISTING).values(document=number, changed=sequence, **row))
+
+
+def _state(connection: Connection, document: Document) -> tuple[int | None, int]:
+    statement = select(DOCUMENTS.c.number, DOCUMENTS.c.revision).where(
+        DOCUMENTS.c.kind == document.kind, DOCUMENTS.c.id == document.id
+    )
+    found = connection.execute(statement).one_or_none()
+    return (None, 0) if found is None else (found.number, found.revision)
+
+
+def _now(
+    connection: Connection, document: Document, turns: Mapping[str, Turn]
+) -> tuple[int | None, Now]:
+    """Return what the collection has of a document, as far as the turns need to know."""
+    number, revision = _state(connection, document)
+    if number is None:
+        return None, Now()
+    statement = select(PARTS.c.part, PARTS.c.content).where(PARTS.c.document == number)
+    if not removes(turns):
+        statement = statement.where(PARTS.c.part.in_((EXISTS, *turns)))
+    stored = {row.part: row.content for row in connection.execute(statement)}
+    texts = reading.contents(connection, stored.values())
+    parts = {part: texts[content] for part, content in stored.items()}
+    return number, Now(revision, EXISTS in parts, parts)
+
+
+def _record(connection: Connection, sequence: int, change_set: ChangeSet) -> None:
+    connection.execute(
+        insert(CHANGE_SETS).values(
+            sequence=sequence,
+            id=change_set.id,
+            deed=write_json(deed_json(change_set.deed)),
+            person=change_set.person,
+            at=change_set.at,
+            undoes=change_set.undoes,
+            extra=write_json(dict(change_set.extra)),
+        )
+    )
+
+
+def _keep_document(
+    connection: Connection,
+    number: int | None,
+    document: Document,
+    turns: Mapping[str, Turn],
+) -> int:
+    if number is None:
+        made = connection.execute(
+            insert(DOCUMENTS).values(
+                kind=document.kind, id=document.id, revision=1, deleted=0
+            )
+        )
+        return int(made.inserted_primary_key[0])  # type: ignore[index]
+    values: dict[str, Any] = {"revision": DOCUMENTS.c.revision + 1}
+    if EXISTS in turns:
+        values["deleted"] = int(turns[EXISTS].after is None)
+    connection.execute(
+        update(DOCUMENTS).where(DOCUMENTS.c.number == number).values(**values)
+    )
+    return number
+
+
+def _keep_parts(connection: Connection, number: int, turns: Mapping[str, Turn]) -> None:
+    for part, turn in turns.items():
+        here = (PARTS.c.document == number) & (PARTS.c.part == part)
+        content = _stored(connection, turn.after)
+        if content is None:
+            connection.execute(delete(PARTS).where(here))
+        elif turn.before is None:
+            connection.execute(
+                insert(PARTS).values(document=number, part=part, content=content)
+            )
+        else:
+            connection.execute(update(PARTS).where(here).values(content=content))
+
+
+def _keep_listing(
+    connection: Connection, number: int, sequence: int, changed: Collection[str]
+) -> None:
+    if any(shown_in_list(part) for part in changed):
+        relist(connection, number, sequence)
+    else:
+        connection.execute(
+            update(LISTING).where(LISTING.c.document == number).values(changed=sequence)
+        )
+
+
+def _stored(connection: Connection, text: str | None) -> str | None:
+    """Return how a text is stored: itself, or the name of the blob that holds it."""
+    if text is None or len(text) <= LONG_TEXT:
+        return text
+    name = hash_of(text)
+    there = connection.execute(select(BLOBS.c.hash).where(BLOBS.c.hash == name)).scalar()
+    if there is None:
+        connection.execute(insert(BLOBS).values(hash=name, packed=packed(text)))
+    return f"#{name}"
