@@ -4,6 +4,7 @@ import re
 import shutil
 import subprocess
 import sys
+import tomllib
 from pathlib import Path
 
 import pytest
@@ -109,6 +110,13 @@ def test_no_file_holds_what_only_one_machine_knows():
 )
 def test_that_rule_finds_what_it_is_for(line):
     assert any(re.search(pattern, line) for pattern in NOT_IN_A_FILE.values())
+
+
+def test_there_is_one_version():
+    import landmarks
+
+    project = tomllib.loads((ROOT / "pyproject.toml").read_text("utf-8"))["project"]
+    assert landmarks.__version__ == project["version"]
 
 
 def test_top_level_stays_clean():
