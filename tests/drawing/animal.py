@@ -13,29 +13,31 @@ from tests.drawing.pen import (
     points,
 )
 
+INHALANT = (43.0, 85.0)  # ends of the inhalant opening, seen from above
+
 
 def _margin(scale: float, depth: float, *, lobes: int = 4) -> Points:
     """Return a closed wavy outline about the middle of the sheet."""
     t = np.linspace(0, 2 * np.pi, 361)[:-1]
     x, y = np.cos(t), np.sin(t)
     wide, high = 72 * scale, 46 * scale
-    sag = np.abs(y) ** 0.85 * np.sign(y)
-    # Folds of the upper and lower valve stand opposite to each other, so that they interlock.
-    fold = depth * np.cos(lobes * np.pi * (x + (y < 0) / lobes)) * np.abs(y) ** 0.5
+    sag = np.abs(y) ** 0.9 * np.sign(y)
+    # The folds of the two valves stand in turn, so that they interlock.
+    fold = depth * np.cos(lobes * np.pi * (x + (y < 0) / lobes)) * np.abs(y)
     return np.column_stack([80 + wide * x, 60 + high * sag + np.sign(y) * fold])
 
 
 def _openings(sheet: Sheet) -> None:
-    """Draw the long inhalant opening at the left and the round exhalant one at the right."""
-    x = np.linspace(36, 82, 41)
-    q = (x - 36) / 46
+    """Draw the long inhalant opening at the left, the round exhalant one at the right."""
+    x = np.linspace(*INHALANT, 41)
+    q = (x - INHALANT[0]) / (INHALANT[1] - INHALANT[0])
     half = 5.5 * np.sin(np.pi * q) ** 0.7
     slit = np.vstack(
         [np.column_stack([x, 60 - half]), np.column_stack([x, 60 + half])[::-1][1:-1]]
     )
     sheet.solid(slit, 0.3, PART)
-    sheet.solid(circle(108, 60, 7.5, 0.92), 0, FINE, 0.7)
-    sheet.solid(circle(108, 60, 4, 0.92), 0.3, PART)
+    sheet.solid(circle(107, 60, 7.5, 0.92), 0, FINE, 0.7)
+    sheet.solid(circle(107, 60, 4, 0.92), 0.3, PART)
 
 
 def mantle_extent(state: str) -> Sheet:
@@ -101,7 +103,7 @@ def incurrent_margin(state: str) -> Sheet:
     outer = _rim(9)
     sheet.line(np.vstack([outer, outer[:1]]), 1.5, 0.6)
     sheet.solid(_rim(), 0.2, MAIN)
-    n = {"smooth": 0, "small_simple": 30, "large_branched": 15, "fringe": 48}[state]
+    n = {"smooth": 0, "small_simple": 30, "large_branched": 16, "fringe": 48}[state]
     rim = _rim()
     chord = np.hypot(*np.diff(np.vstack([rim, rim[:1]]), axis=0).T)
     along = np.concatenate([[0], np.cumsum(chord)])
@@ -129,12 +131,15 @@ def _simple(sheet: Sheet, foot: Points, out: Points, i: int) -> None:
 def _branched(sheet: Sheet, foot: Points, out: Points, i: int) -> None:
     side = np.array([-out[1], out[0]])
     lean = side * (2.2 if i % 2 else -2.2)
-    root, tip = foot + out * 4.5, foot - out * 13 + lean
+    # At the narrow ends there is less room.
+    room = 0.5 + 0.5 * float(out[1]) ** 2
+    root, tip = foot + out * 4.5 * room, foot - out * 14 * room + lean
     sheet.line(curve(tuple(root), tuple(foot - out * 4), tuple(tip)), 1.8)
-    for share, long in ((0.42, 4.6), (0.66, 4.0), (0.88, 2.8)):
+    twigs = ((0.42, 4.6), (0.66, 4.0), (0.88, 2.8)) if room > 0.75 else ((0.7, 4.2),)
+    for share, long in twigs:
         knot = root + share * (tip - root)
         for hand in (-1, 1):
-            twig = knot - out * long * 0.75 + side * hand * long
+            twig = knot + room * long * (side * hand - out * 0.75)
             sheet.line(points(tuple(knot), tuple(twig)), 1.3)
 
 

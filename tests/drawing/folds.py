@@ -68,7 +68,7 @@ def fold_strength(state: str) -> Sheet:
     for i in (3, 6, 9):
         _growth(sheet, rows, i)
     front = rows[0]
-    thick = front + [0, 9]
+    thick = front + points((0, 9))
     edge = np.vstack([front, thick[::-1]])
     sheet.solid(edge, 0.22, MAIN)
     return sheet

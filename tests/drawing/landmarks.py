@@ -69,8 +69,8 @@ def places() -> Places:
             "margin_byssal_end": [[9, 60]],
             "margin_ligament_end": [[151, 60]],
             "main_folds": [[62, 12], [98, 12], [44, 106], [80, 106], [116, 106]],
-            "inhalant_near": [[82, 60]],
-            "inhalant_far": [[36, 60]],
+            "inhalant_near": [[animal.INHALANT[1], 60]],
+            "inhalant_far": [[animal.INHALANT[0], 60]],
         },
     }
 

@@ -34,7 +34,7 @@ UMBO_X = 100.0
 
 
 def hinge_edge(state: str, *, detail: bool = True) -> Sheet:
-    """Draw a pair seen from the hinge: byssal opening left of the umbones, ligament right."""
+    """Draw a pair from the hinge: byssal opening left of the umbones, ligament right."""
     half, left, right = OPENING[state]
     sheet = Sheet()
     sheet.solid(_lens(_ENDS, 44, 2.2), 0.06, 0)
@@ -172,8 +172,8 @@ def burrowing(state: str) -> Sheet:
     _mantle_over(sheet, x, y)
     sheet.solid(shell, 0.06, MAIN)
     for at in (-34, -17, 0, 17, 34):
-        sheet.line(curve((x + at * 0.2, y - 6), (x + at * 0.62, y - 22), (x + at * 0.95, y - 38)),
-                   1.3, 0.6)  # fmt: skip
+        bend, top = (x + at * 0.62, y - 22), (x + at * 0.95, y - 38)
+        sheet.line(curve((x + at * 0.2, y - 6), bend, top), 1.3, 0.6)
     for share in (0.45, 0.72):
         inner = shell[: len(lobes)] * share + np.array([x, y]) * (1 - share)
         sheet.line(inner[10:-10], FINE, 0.4)
@@ -189,6 +189,5 @@ def _surface(ground: float) -> Points:
 def _mantle_over(sheet: Sheet, x: float, y: float) -> None:
     """Draw the edge of the mantle behind the upper margin."""
     for side in (-1, 1):
-        edge = curve((x + side * 43, y - 42), (x + side * 34, y - 50), (x + side * 26, y - 46),
-                     (x + side * 17, y - 54), (x + side * 8, y - 49), (x, y - 55))  # fmt: skip
-        sheet.line(edge, 1.4, 0.7)
+        lift = ((43, 42), (34, 50), (26, 46), (17, 54), (8, 49), (0, 55))
+        sheet.line(curve(*((x + side * far, y - up) for far, up in lift)), 1.4, 0.7)

@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
+from itertools import pairwise
 
 import numpy as np
 from scipy.interpolate import PchipInterpolator
@@ -17,8 +18,9 @@ SEMICIRCULAR = ((3, 16), (6, 58), (12, 72), (22, 75), (45, 76), (90, 77),
                 (135, 76), (158, 75), (168, 72), (174, 58), (177, 16))  # fmt: skip
 ELONGATE = ((4, 12), (10, 30), (20, 42), (34, 49), (55, 54), (80, 58), (105, 64),
             (125, 75), (142, 88), (154, 93), (163, 86), (170, 62), (176, 16))  # fmt: skip
-RHOMBOID = ((4, 13), (9, 40), (17, 66), (27, 84), (43, 91), (55, 100), (68, 88), (86, 79),
-            (106, 79), (122, 84), (139, 73), (154, 69), (163, 60), (170, 39), (176, 13))  # fmt: skip
+RHOMBOID = ((4, 13), (9, 40), (17, 66), (27, 84), (43, 91), (55, 100), (68, 88),
+            (86, 79), (106, 79), (122, 84), (139, 73), (154, 69), (163, 60), (170, 39),
+            (176, 13))  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -222,7 +224,7 @@ def scutes(state: str) -> Sheet:
         sheet.line(valve.furrow(float(degrees), low=0.16), 1.3, 0.6)
     bounds = valve.bounds()
     for share in reach:
-        for left, right in zip(bounds[:-1], bounds[1:], strict=True):
+        for left, right in pairwise(bounds):
             _scute(sheet, valve, left, right, share, 0.085)
     whole = valve.outline()
     sheet.line(np.vstack([whole, whole[:1]]), MAIN)
@@ -271,7 +273,7 @@ def close_up(high: float, shares: Sequence[float], waves: int) -> Sheet:
         sheet.line(valve.at(degrees, valve.reach(degrees) * share), FINE, 0.3)
     sheet.line(top, MAIN)
     for share in shares:
-        for left, right in zip(bounds[:-1], bounds[1:], strict=True):
+        for left, right in pairwise(bounds):
             _leaf(sheet, valve, float(left), float(right), share, high, waves)
     for angle in (bounds[0], bounds[-1]):
         sheet.line(valve.furrow(float(angle), 0.36, 1.0), MAIN)
