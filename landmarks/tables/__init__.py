@@ -1,1 +1,47 @@
-"""Species tables."""
+"""Species tables: what the literature says of each species, cell by cell, with sources.
+
+Plain CSV files and one TOML file in a folder that anyone can edit or replace: another folder
+makes another guide. The words in them (names, questions, definitions, meanings) are what is
+shown on screen; a translated guide is a translated folder.
+
+>>> tables = read_tables()
+>>> tables.taxa[0].name
+'Tridacna gigas'
+"""
+
+from __future__ import annotations
+
+from landmarks.tables.model import (
+    EVIDENCE,
+    FREQUENCIES,
+    Cell,
+    Fault,
+    Group,
+    Range,
+    Region,
+    SizeRule,
+    Status,
+    Tables,
+    Taxon,
+    View,
+)
+from landmarks.tables.reading import SHIPPED, check_tables, fault_sentence, read_tables
+
+__all__ = [
+    "EVIDENCE",
+    "FREQUENCIES",
+    "SHIPPED",
+    "Cell",
+    "Fault",
+    "Group",
+    "Range",
+    "Region",
+    "SizeRule",
+    "Status",
+    "Tables",
+    "Taxon",
+    "View",
+    "check_tables",
+    "fault_sentence",
+    "read_tables",
+]

@@ -186,8 +186,10 @@ class Group:
         The group holds only for specimens known to be smaller than this.
     region_tells
         A region that is allowed to speak tells them apart as well.
-    not_in
+    unreliable_in
         Regions in which the separating characters were found unreliable.
+    words
+        What to say of them.
     """
 
     key: str
@@ -196,7 +198,7 @@ class Group:
     abstain: bool = False
     below_mm: float | None = None
     region_tells: bool = False
-    not_in: tuple[str, ...] = ()
+    unreliable_in: tuple[str, ...] = ()
     words: str = ""
     source: str = ""
     evidence: str = ""

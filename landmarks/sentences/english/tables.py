@@ -1,4 +1,60 @@
 """English sentences of the area *tables*."""
 
 SENTENCES: dict[str, str | tuple[str, str]] = {
+    "tables.fault": "The species tables cannot be used. {fault}",
+    "tables.faults": (
+        "The species tables cannot be used. {fault} {n} more fault is in them: "
+        "check the tables to see all.",
+        "The species tables cannot be used. {fault} {n} more faults are in them: "
+        "check the tables to see all.",
+    ),
+    "tables.where": "{file}, row {row}: {what}",
+    "tables.where_file": "{file}: {what}",
+    "tables.no_folder": "There is no folder {folder}: choose the folder that holds taxa.csv.",
+    "tables.missing_file": "The file is not in the folder {folder}: add it, or choose the "
+    "folder that holds all table files.",
+    "tables.too_large": "The file is larger than {limit} MB, which no species table is: "
+    "choose another.",
+    "tables.not_text": "The file is not UTF-8 text: save it from the spreadsheet as "
+    "“CSV UTF-8”.",
+    "tables.not_toml": "The file is not TOML ({why}): mend the line named.",
+    "tables.empty": "The file is empty: its first row must name the columns.",
+    "tables.broken_quotes": "A quotation mark is opened and not closed, or the other way "
+    "round: save the file anew from the spreadsheet.",
+    "tables.missing_column": "The column “{column}” is missing: add it to the first row.",
+    "tables.missing_column_near": "The column “{column}” is missing: perhaps “{nearest}” "
+    "should be called so.",
+    "tables.too_many_fields": "The row has {n} fields, more than there are columns: put "
+    "text with commas in quotation marks.",
+    "tables.blank": "“{column}” is blank: fill it in.",
+    "tables.not_a_number": "“{found}” in “{column}” is not a number: write it in digits, or "
+    "leave the field blank if it is unknown.",
+    "tables.decimal_comma": "“{found}” in “{column}” is not a number: write a point, not a "
+    "comma, before the decimals.",
+    "tables.not_yes_or_no": "“{found}” in “{column}” is neither yes nor no: write one of "
+    "the two, or leave it blank for no.",
+    "tables.bad_key": "“{found}” cannot be a key: use small letters, digits and underscores, "
+    "beginning with a letter.",
+    "tables.twice": "“{found}” stands there a second time: delete one of the rows.",
+    "tables.unknown_word": "“{found}” in “{column}” is not known: perhaps “{nearest}” is "
+    "meant.",
+    "tables.unknown_word_none": "“{found}” in “{column}” is not known: nothing is defined "
+    "for it yet.",
+    "tables.no_states": "“{found}” has neither a unit nor two states: give it a unit, or "
+    "its states in states.csv.",
+    "tables.both": "“{found}” has a unit and states: it can have only one of the two.",
+    "tables.outside": "{found} in “{column}” must lie between {least} and {greatest}.",
+    "tables.order": "The numbers in {columns} must increase: put them in order.",
+    "tables.low_and_high": "A number with a spread needs low and high, and they must differ: "
+    "fill in both, or use at_least or at_most for a one-sided statement.",
+    "tables.two_ways": "The row has both a spread and a one-sided limit: make two rows.",
+    "tables.no_number": "The row says no number for “{found}”: fill one in, or delete the "
+    "row; unknown is said by saying nothing.",
+    "tables.number_for_scored": "“{found}” is scored by states, but the row has a number: "
+    "give state and frequency instead.",
+    "tables.state_for_measured": "“{found}” is measured, but the row has a state or a "
+    "frequency: give numbers instead.",
+    "tables.lonely_group": "The group “{found}” has fewer than two taxa: name at least two.",
+    "tables.size_character": "“{found}” is not a character measured in mm: name one of "
+    "characters.csv under [size], or leave the section out.",
 }
