@@ -1,0 +1,1 @@
+"""Work off the screen thread: pictures decoded, the store written, answers brought back."""

@@ -1,0 +1,160 @@
+"""Opens pictures for the canvas: a small copy first, then the whole as a pyramid."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor
+from itertools import count
+from pathlib import Path
+from threading import Lock
+
+from PySide6.QtCore import QObject, QSize, Qt, Signal
+from shiboken6 import isValid
+
+from app.background import decoding
+from landmarks.errors import PictureError
+from landmarks.geometry import Box
+from landmarks.sentences import Sentence
+
+USUAL_ROOM = QSize(1600, 1000)
+
+_PREVIEW_SHARE = 0.2
+_WHOLE_SHARE = 0.85
+
+
+class PictureLoader(QObject):
+    """Loads one picture at a time in the background; the last one asked for wins.
+
+    Every answer carries the token that :meth:`load` or :meth:`want_thumbnail` returned;
+    answers of an abandoned picture are dropped. Nothing of a picture is kept here once it
+    was handed over.
+
+    Signals: ``opened(token, QSize)`` gives the upright full size, ``previewed(token,
+    QImage)`` a reduced copy, ``levels(token, list[QImage])`` the pyramid with the largest
+    first, ``progressed(token, share)`` 0 to 1, ``thumbnailed(token, QImage)``, and
+    ``failed(token, Sentence)`` what is wrong and the way out.
+    """
+
+    opened = Signal(int, QSize)
+    previewed = Signal(int, object)
+    levels = Signal(int, object)
+    progressed = Signal(int, float)
+    thumbnailed = Signal(int, object)
+    failed = Signal(int, object)
+
+    _arrived = Signal(str, int, object)
+
+    def __init__(self, parent: QObject | None = None) -> None:
+        super().__init__(parent)
+        decoding.prepare()
+        self._tokens = count(1)
+        self._current = 0
+        self._wanted_thumbnails: set[int] = set()
+        # Two threads, so that a preview need not wait for a whole picture that was abandoned;
+        # the lock sees to it that never two whole pictures are decoded at once.
+        self._views = ThreadPoolExecutor(2, "picture")
+        self._thumbnails = ThreadPoolExecutor(1, "thumbnail")
+        self._one_whole = Lock()
+        self._arrived.connect(self._deliver, Qt.ConnectionType.QueuedConnection)
+
+    def load(self, path: Path, size_hint: QSize | None = None) -> int:
+        """Load a picture, abandoning the one before; return its token.
+
+        ``size_hint`` is the room for the first view, in device pixels.
+        """
+        token = self._current = next(self._tokens)
+        room = QSize(size_hint or USUAL_ROOM)
+        self._views.submit(self._guarded, token, path, lambda: self._load(token, path, room))
+        return token
+
+    def release(self) -> None:
+        """Abandon the picture being loaded, if any."""
+        self._current = next(self._tokens)
+
+    def want_thumbnail(self, path: Path, box: QSize, region: Box | None = None) -> int:
+        """Ask for a small copy of a picture or of a region (box in device pixels)."""
+        token = next(self._tokens)
+        self._wanted_thumbnails.add(token)
+
+        def work() -> None:
+            if token in self._wanted_thumbnails:
+                with self._one_whole:
+                    image = decoding.thumbnail(path, box, region)
+                self._tell("thumbnailed", token, image)
+
+        self._thumbnails.submit(self._guarded, token, path, work)
+        return token
+
+    def forget_thumbnails(self) -> None:
+        """Drop the small copies that were asked for and have not come yet."""
+        self._wanted_thumbnails.clear()
+
+    def close(self) -> None:
+        """Abandon everything and wait for the threads to end."""
+        self.release()
+        self.forget_thumbnails()
+        self._views.shutdown(cancel_futures=True)
+        self._thumbnails.shutdown(cancel_futures=True)
+
+    def _load(self, token: int, path: Path, room: QSize) -> None:
+        if token != self._current:
+            return
+        header = decoding.look(path)
+        self._tell("opened", token, header.size)
+        larger = header.width * header.height > 1.5 * room.width() * room.height()
+        if header.reducible and larger and token == self._current:
+            self._tell("previewed", token, decoding.preview(path, header, room))
+        self._tell("progressed", token, _PREVIEW_SHARE)
+        with self._one_whole:
+            if token == self._current:
+                self._load_whole(token, path, header, room)
+
+    def _load_whole(
+        self, token: int, path: Path, header: decoding.Header, room: QSize
+    ) -> None:
+        said = _PREVIEW_SHARE
+
+        def watch(share: float) -> bool:
+            nonlocal said
+            now = _PREVIEW_SHARE + share * (_WHOLE_SHARE - _PREVIEW_SHARE)
+            if now - said > 0.02:
+                said = now
+                self._tell("progressed", token, now)
+            return token == self._current
+
+        image = decoding.whole(path, header, watch)
+        if token != self._current:
+            return
+        if not header.reducible and image.width() > room.width():
+            self._tell("previewed", token, decoding.sample(image, room))
+        made = []
+        for level in decoding.pyramid(image):
+            if token != self._current:
+                return
+            made.append(level)
+        self._tell("progressed", token, 1.0)
+        self._tell("levels", token, made)
+
+    def _guarded(self, token: int, path: Path, work: Callable[[], None]) -> None:
+        """Do the work; whatever goes wrong becomes one sentence."""
+        try:
+            work()
+        except PictureError as fault:
+            self._tell("failed", token, fault.sentence)
+        except MemoryError:
+            self._tell("failed", token, Sentence("picture.no_memory", {"file": path.name}))
+        except Exception as fault:  # A stranger's file may do anything but stop the program.
+            values = {"file": path.name, "reason": str(fault)[:120]}
+            self._tell("failed", token, Sentence("picture.cannot_read", values))
+
+    def _tell(self, what: str, token: int, value: object) -> None:
+        if isValid(self):
+            self._arrived.emit(what, token, value)
+
+    def _deliver(self, what: str, token: int, value: object) -> None:
+        """Hand an answer on, in the thread of the window, if it is still wanted."""
+        if what in ("thumbnailed", "failed") and token in self._wanted_thumbnails:
+            self._wanted_thumbnails.discard(token)
+        elif token != self._current:
+            return
+        getattr(self, what).emit(token, value)
