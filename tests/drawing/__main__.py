@@ -38,7 +38,7 @@ def write_all(folder: Path) -> None:
         for state in states:
             _write(folder / "state" / character / f"{state}.svg", draw(state))
     for view, draw_view in landmarks.VIEWS.items():
-        _write(folder / "landmark" / f"{view}.svg", draw_view(small=False))
+        _write(folder / "landmark" / f"{view}.svg", landmarks.landmark_base(view))
         _write(folder / "view" / f"{view}.svg", draw_view(small=True))
     _write(folder / "scale.svg", landmarks.scale())
     places = json.dumps(landmarks.places(), indent=1)

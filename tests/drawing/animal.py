@@ -68,10 +68,15 @@ def mantle_extent(state: str) -> Sheet:
     return sheet
 
 
+def shell_margin() -> Points:
+    """Return the margin of the shell round the living animal."""
+    return _margin(0.98, 5.2)
+
+
 def living_from_above() -> Sheet:
     """Draw the animal between its valves."""
     sheet = Sheet()
-    sheet.solid(_margin(0.98, 5.2), 0.04, MAIN)
+    sheet.solid(shell_margin(), 0.04, MAIN)
     sheet.solid(_margin(0.86, 4.6), 0.16, PART)
     for share in (0.68, 0.52):
         line = _margin(share, 3)

@@ -31,6 +31,17 @@ def living_from_above(*, small: bool) -> Sheet:
     return animal.living_from_above()
 
 
+# A dot at the very end of a shell needs room beside it.
+SHRUNK = 0.88
+
+
+def landmark_base(view: str) -> Sheet:
+    """Draw a view with room for dots round it."""
+    sheet = VIEWS[view](small=False)
+    sheet.shrink(SHRUNK)
+    return sheet
+
+
 VIEWS: dict[str, Callable[..., Sheet]] = {
     "outside_of_valve": outside_of_valve,
     "hinge_edge": hinge_edge,
@@ -46,21 +57,21 @@ def places() -> Places:
     left, right = margin[np.argmin(margin[:, 0])], margin[np.argmax(margin[:, 0])]
     hinge = _VALVE.at(np.array([169.0, 11.0]), _VALVE.reach(np.array([169.0, 11.0])))
     _, opening_far, opening_hinge = pair.OPENING["large"]
-    return {
+    found: dict[str, dict[str, Any]] = {
         "outside_of_valve": {
-            "byssal_end": _rounded(right),
-            "ligament_end": _rounded(left),
-            "umbo": _rounded(np.array([80.0, 113.0])),
-            "upper_margin": _rounded(highest),
-            "hinge_ligament": _rounded(hinge[0]),
-            "hinge_byssal": _rounded(hinge[1]),
-            "main_folds": _rounded(*tops[1:-1]),
-            "end_folds": _rounded(tops[0], tops[-1]),
+            "byssal_end": [right],
+            "ligament_end": [left],
+            "umbo": [np.array([80.0, 113.0])],
+            "upper_margin": [highest],
+            "hinge_ligament": [hinge[0]],
+            "hinge_byssal": [hinge[1]],
+            "main_folds": tops[1:-1],
+            "end_folds": [tops[0], tops[-1]],
         },
         "hinge_edge": {
             "byssal_end": [[7, 60]],
             "ligament_end": [[153, 60]],
-            "hinge_byssal": [[88, 60]],
+            "hinge_byssal": [[93, 60]],
             "hinge_ligament": [[143, 60]],
             "byssal_opening_hinge": [[opening_hinge, 60]],
             "byssal_opening_far": [[opening_far, 60]],
@@ -68,11 +79,22 @@ def places() -> Places:
         "living_from_above": {
             "margin_byssal_end": [[9, 60]],
             "margin_ligament_end": [[151, 60]],
-            "main_folds": [[62, 12], [98, 12], [44, 106], [80, 106], [116, 106]],
+            "main_folds": _tops(animal.shell_margin()),
             "inhalant_near": [[animal.INHALANT[1], 60]],
             "inhalant_far": [[animal.INHALANT[0], 60]],
         },
     }
+    return {
+        view: {name: _rounded(*dots) for name, dots in marks.items()}
+        for view, marks in found.items()
+    }
+
+
+def _tops(margin: Points) -> list[Points]:
+    """Return where folds stand out farthest, on both sides of the animal."""
+    up = np.abs(margin[:, 1] - 60)
+    peak = (up > np.roll(up, 1)) & (up >= np.roll(up, -1)) & (up > 15)
+    return [np.asarray(point, float) for point in margin[peak]]
 
 
 def scale() -> Sheet:
@@ -94,4 +116,7 @@ def _tilted(shape: Points) -> Points:
 
 
 def _rounded(*found: Any) -> list[list[float]]:
-    return [[round(float(x), 1), round(float(y), 1)] for x, y in found]
+    """Return places as in the shrunk drawing."""
+    middle = np.array([80.0, 60.0])
+    shrunk = [middle + SHRUNK * (np.asarray(dot, float) - middle) for dot in found]
+    return [[round(float(x), 1), round(float(y), 1)] for x, y in shrunk]

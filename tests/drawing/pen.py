@@ -4,7 +4,7 @@ Drawings have one colour and no ground of their own, so a nearer shape cannot be
 over a farther one: the hidden parts are cut away here instead.
 """
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 from math import cos, pi, sin
 
@@ -12,6 +12,7 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 from scipy.interpolate import CubicSpline
+from shapely.affinity import scale
 from shapely.geometry.base import BaseGeometry
 
 Points = NDArray[np.float64]
@@ -85,19 +86,27 @@ class Sheet:
         """Draw a circle that hides what lies behind it."""
         self.solid(circle(x, y, r), 0, width, opacity)
 
+    def shrink(self, share: float) -> None:
+        """Make all smaller about the middle of the sheet, lines as thick as before."""
+        for item in self.items:
+            item.shape = scale(item.shape, share, share, origin=(WIDTH / 2, HEIGHT / 2))
+
     def text(self) -> str:
         """Return the drawing as SVG."""
         out = [_HEAD]
-        for item, shapes in _gathered(self.items):
-            if item.width == 0:
-                d = "".join(_path(ring, closed=True) for ring in _rings(shapes))
+        for item in self.items:
+            d = "".join(_path(ring, closed=True) for ring in _rings(item.shape))
+            if item.width == 0 and d:
                 fill = f'fill="currentColor" fill-opacity="{item.opacity:g}"'
                 out.append(f'<path d="{d}" {fill} fill-rule="evenodd" stroke="none"/>')
-            else:
-                d = "".join(_path(line, closed=False) for line in _lines(shapes))
-                faint = "" if item.opacity >= 1 else f' stroke-opacity="{item.opacity:g}"'
-                out.append(f'<path d="{d}" stroke-width="{item.width:g}"{faint}/>')
-        return "\n".join([*(line for line in out if 'd=""' not in line), "</svg>", ""])
+        styles = {(item.width, item.opacity) for item in self.items if item.width}
+        for width, opacity in sorted(styles):
+            same = [i.shape for i in self.items if (i.width, i.opacity) == (width, opacity)]
+            d = "".join(_path(line, closed=False) for line in _lines(same))
+            faint = "" if opacity >= 1 else f' stroke-opacity="{opacity:g}"'
+            if d:
+                out.append(f'<path d="{d}" stroke-width="{width:g}"{faint}/>')
+        return "\n".join([*out, "</svg>", ""])
 
 
 def circle(x: float, y: float, r: float, squash: float = 1.0, n: int = 40) -> Points:
@@ -144,37 +153,21 @@ def _area(points_: Points) -> BaseGeometry:
     return shapely.Polygon(points_).buffer(0)
 
 
-def _gathered(items: Sequence[_Item]) -> Iterable[tuple[_Item, list[BaseGeometry]]]:
-    """Join neighbours of one style, so that files stay small."""
-    group: list[BaseGeometry] = []
-    last: _Item | None = None
-    for item in items:
-        if item.shape.is_empty:
-            continue
-        same = last is not None and (last.width, last.opacity) == (item.width, item.opacity)
-        if last is not None and not (same and item.width):
-            yield last, group
-            group = []
-        group.append(item.shape)
-        last = item
-    if last is not None:
-        yield last, group
-
-
 def _lines(shapes: Iterable[BaseGeometry]) -> Iterable[Points]:
-    for shape in shapes:
-        merged = shapely.line_merge(shape) if shape.geom_type.startswith("Multi") else shape
-        for part in getattr(merged, "geoms", [merged]):
-            if part.geom_type == "LineString" and part.length > 0.4:
-                yield _thinned(part)
+    """Join pieces that meet, or their round ends would show as dots where they overlap."""
+    parts = [part for shape in shapes for part in getattr(shape, "geoms", [shape])]
+    lines = [part for part in parts if part.geom_type == "LineString" and not part.is_empty]
+    merged = shapely.line_merge(shapely.MultiLineString(lines))
+    for line in getattr(merged, "geoms", [merged]):
+        if line.length > 0.4:
+            yield _thinned(line)
 
 
-def _rings(shapes: Iterable[BaseGeometry]) -> Iterable[Points]:
-    for shape in shapes:
-        for part in getattr(shape, "geoms", [shape]):
-            if part.geom_type == "Polygon" and part.area > 0.3:
-                yield _thinned(part.exterior)
-                yield from (_thinned(hole) for hole in part.interiors)
+def _rings(shape: BaseGeometry) -> Iterable[Points]:
+    for part in getattr(shape, "geoms", [shape]):
+        if part.geom_type == "Polygon" and part.area > 0.3:
+            yield _thinned(part.exterior)
+            yield from (_thinned(hole) for hole in part.interiors)
 
 
 def _thinned(line: BaseGeometry) -> Points:

@@ -105,6 +105,9 @@ def draw_valve(
     sheet.line(np.vstack([outline, outline[:1]]), MAIN)
 
 
+_FOOT = 0.39  # where a close-up of folds is cut off
+
+
 # How a fold stands out at the margin, over -1 to 1 across it.
 def wave(u: Points) -> Points:
     """Return a smooth wave."""
@@ -262,11 +265,11 @@ def close_up(high: float, shares: Sequence[float], waves: int) -> Sheet:
     bounds = valve.bounds()
     degrees = np.unique(np.concatenate([np.linspace(bounds[-1], bounds[0], 181), bounds]))
     top = valve.at(degrees, valve.reach(degrees))
-    foot = valve.at(degrees, valve.reach(degrees) * 0.36)
+    foot = valve.at(degrees, valve.reach(degrees) * _FOOT)
     wedge = np.vstack([top, foot[::-1]])
     sheet.solid(wedge, 0.06, 0)
     for angle in bounds[1:-1]:
-        sheet.line(valve.furrow(float(angle), 0.36, 1.0), PART, 0.8)
+        sheet.line(valve.furrow(float(angle), _FOOT, 1.0), PART, 0.8)
     if not shares:
         return sheet
     for share in (0.93, 0.79, 0.65, 0.51):
@@ -276,7 +279,7 @@ def close_up(high: float, shares: Sequence[float], waves: int) -> Sheet:
         for left, right in pairwise(bounds):
             _leaf(sheet, valve, float(left), float(right), share, high, waves)
     for angle in (bounds[0], bounds[-1]):
-        sheet.line(valve.furrow(float(angle), 0.36, 1.0), MAIN)
+        sheet.line(valve.furrow(float(angle), _FOOT, 1.0), MAIN)
     return sheet
 
 
