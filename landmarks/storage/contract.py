@@ -181,7 +181,8 @@ class Store(Protocol):
 
     Every method may be called from any thread. Every method raises
     :class:`~landmarks.errors.StoreError` with a sentence where the collection cannot be
-    read or written (gone, locked, full, damaged, closed); what was saved before is unharmed.
+    read or written (gone, locked, full, damaged, closed); what was saved before is
+    unharmed.
     """
 
     @property

@@ -27,7 +27,11 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
     "type.object": "an object in braces",
     "type.numbers_2": "a pair of numbers [x, y]",
     "type.numbers_4": "four numbers [left, top, width, height]",
+    "type.observation": "a state, a number or an object in braces",
     # Records.
+    "document.length_needs_number": (
+        "{where} must give a number of millimetres, or why there is none (hidden)."
+    ),
     "document.lacks": "“{field}” is missing in {where}. Add it and try again.",
     "document.wrong_type": "In {where}, {wanted} is needed but {found} was found.",
     "document.no_format": (
@@ -46,10 +50,6 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
     "document.one_kind": (
         "{where} must say exactly one of: a state, a number (value), "
         "or why it cannot be seen (hidden)."
-    ),
-    "document.not_a_word": (
-        "In {where}, “{found}” is not known; the nearest word is “{nearest}”. Known: "
-        "{known}."
     ),
     "document.not_possible": "In {where}, {found} is not possible: it must be {wanted}.",
     "document.wanted_positive": "above zero",
