@@ -1,0 +1,149 @@
+"""Everything a person can do, in one table: menus, keys and the key sheet come from it.
+
+The table points to functions and contains none. Keys of the context ``picture`` are single
+letters that act only while the picture has the focus; ``window`` keys act everywhere.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from functools import partial
+
+from app.session import deeds
+from app.window import Window
+
+WINDOW, PICTURE = "window", "picture"
+
+
+@dataclass(frozen=True, slots=True)
+class Action:
+    """One row: words stand in the catalogue as ``action.<key>`` and ``action.<key>.hint``.
+
+    ``menu`` is the menu it stands in; ``group`` draws a line before it; ``shown`` says when it
+    can be done; ``checked`` makes it a switch.
+    """
+
+    key: str
+    menu: str
+    keys: str
+    run: Callable[[Window], object]
+    context: str = WINDOW
+    icon: str = ""
+    group: bool = False
+    enabled: Callable[[Window], bool] = lambda window: True
+    checked: Callable[[Window], bool] | None = None
+
+
+def _has_specimen(window: Window) -> bool:
+    return window.session.specimen is not None
+
+
+def _has_frame(window: Window) -> bool:
+    return window.session.frame is not None and window.session.picture is not None
+
+
+def _has_scheme(window: Window) -> bool:
+    return window.has_scheme
+
+
+def _has_mark(window: Window) -> bool:
+    return window.session.mark is not None
+
+
+def _colours(scheme: str) -> Callable[[Window], object]:
+    return lambda window: window.use_colours(scheme)
+
+
+def _colours_are(scheme: str) -> Callable[[Window], bool]:
+    return lambda window: window.settings["colours"] == scheme
+
+
+# fmt: off
+ACTIONS = (
+    Action("open_pictures",    "collection", "Ctrl+O",       lambda w: w.files.pick_pictures(), icon="image"),
+    Action("open_collection",  "collection", "Ctrl+Shift+O", lambda w: w.files.pick_collection(), icon="folder-open"),
+    Action("new_collection",   "collection", "Ctrl+Shift+N", lambda w: w.files.pick_new_collection(), icon="plus"),
+    Action("save_copy",        "collection", "Ctrl+Shift+S", lambda w: w.files.pick_copy(), icon="copy",
+           enabled=lambda w: w.session.store is not None),
+    Action("worked_example",   "collection", "",             lambda w: w.files.open_example(), group=True),
+    Action("quit",             "collection", "Ctrl+Q",       lambda w: w.close(), group=True),
+
+    Action("undo",             "specimen", "Ctrl+Z",       lambda w: w.session.undo(), icon="undo-2",
+           enabled=lambda w: w.session.undo_name is not None),
+    Action("redo",             "specimen", "Ctrl+Shift+Z", lambda w: w.session.redo(), icon="redo-2",
+           enabled=lambda w: w.session.redo_name is not None),
+    Action("name",             "specimen", "Ctrl+Return",  lambda w: w.open_strip("name"), icon="tag",
+           group=True, enabled=_has_specimen),
+    Action("label",            "specimen", "Ctrl+L",       lambda w: w.open_strip("label"), icon="pencil", enabled=_has_specimen),
+    Action("next_specimen",    "specimen", "Ctrl+Down",    lambda w: w.step_specimen(1), group=True, enabled=_has_specimen),
+    Action("last_specimen",    "specimen", "Ctrl+Up",      lambda w: w.step_specimen(-1), enabled=_has_specimen),
+    Action("remove_specimen",  "specimen", "",             lambda w: deeds.remove_specimen(w.session), icon="trash-2",
+           group=True, enabled=_has_specimen),
+
+    Action("add_view",         "picture", "Ctrl+Shift+A", lambda w: w.files.pick_view(), icon="camera", enabled=_has_specimen),
+    Action("what_is_shown",    "picture", "Ctrl+I",  lambda w: w.open_strip("picture"), icon="info", enabled=_has_frame),
+    Action("another_specimen", "picture", "F",       lambda w: w.draw_frame(), PICTURE, "crop", enabled=_has_frame),
+    Action("next_frame",       "picture", "Ctrl+Right", lambda w: w.step_frame(1), enabled=_has_frame),
+    Action("last_frame",       "picture", "Ctrl+Left",  lambda w: w.step_frame(-1), enabled=_has_frame),
+    Action("remove_frame",     "picture", "",        lambda w: deeds.remove_frame(w.session), enabled=_has_frame),
+    Action("scale",            "picture", "S",       lambda w: w.start_scale(), PICTURE, "ruler", group=True, enabled=_has_frame),
+    Action("scale_form",       "picture", "Shift+S", lambda w: w.open_strip("scale"), PICTURE, enabled=_has_frame),
+    Action("zoom_in",          "picture", "+",       lambda w: w.canvas.zoom_in(), PICTURE, "zoom-in", group=True, enabled=_has_frame),
+    Action("zoom_out",         "picture", "-",       lambda w: w.canvas.zoom_out(), PICTURE, enabled=_has_frame),
+    Action("fit",              "picture", "0",       lambda w: w.canvas.fit(), PICTURE, "maximize", enabled=_has_frame),
+    Action("actual_size",      "picture", "1",       lambda w: w.canvas.actual_size(), PICTURE, enabled=_has_frame),
+    Action("turn",             "picture", "R",       lambda w: w.canvas.turn(90), PICTURE, "rotate-cw", enabled=_has_frame),
+    Action("level",            "picture", "L",       lambda w: w.level_hinge(), PICTURE, enabled=_has_frame),
+    Action("loupe",            "picture", "Z",       lambda w: w.toggle_loupe(), PICTURE, "search", enabled=_has_frame),
+
+    Action("next_landmark",    "landmarks", "N",      lambda w: deeds.arm(w.session), PICTURE, "crosshair", enabled=_has_scheme),
+    Action("finish_series",    "landmarks", "Return", lambda w: deeds.finish_series(w.session), PICTURE, enabled=_has_scheme),
+    Action("hidden",           "landmarks", "X",      lambda w: deeds.cannot_place(w.session, "hidden"), PICTURE, "eye-off", group=True, enabled=_has_scheme),
+    Action("worn",             "landmarks", "W",      lambda w: deeds.cannot_place(w.session, "worn"), PICTURE, enabled=_has_scheme),
+    Action("broken",           "landmarks", "B",      lambda w: deeds.cannot_place(w.session, "broken"), PICTURE, enabled=_has_scheme),
+    Action("outside_picture",  "landmarks", "O",      lambda w: deeds.cannot_place(w.session, "outside_picture"), PICTURE, enabled=_has_scheme),
+    Action("true_zero",        "landmarks", "Shift+X", lambda w: w.true_zero(), PICTURE, enabled=_has_scheme),
+    Action("delete_mark",      "landmarks", "Del",    lambda w: w.delete_mark(), PICTURE, "trash-2", group=True, enabled=_has_mark),
+    Action("landmark_list",    "landmarks", "Ctrl+M", lambda w: w.open_strip("landmarks"), icon="list", group=True, enabled=_has_scheme),
+
+    Action("score",            "characters", "C",     lambda w: w.start_characters(), PICTURE, "shapes", enabled=_has_specimen),
+
+    Action("hide_names",       "view", "Ctrl+H", lambda w: w.session.hide_names(not w.session.names_hidden), icon="eye-off",
+           checked=lambda w: w.session.names_hidden),
+    Action("colours_system",   "view", "", _colours("system"), group=True, checked=_colours_are("system")),
+    Action("colours_light",    "view", "", _colours("light"),  icon="sun",  checked=_colours_are("light")),
+    Action("colours_dark",     "view", "", _colours("dark"),   icon="moon", checked=_colours_are("dark")),
+    Action("larger",           "view", "Ctrl++", lambda w: w.text_size(1),  group=True),
+    Action("smaller",          "view", "Ctrl+-", lambda w: w.text_size(-1)),
+
+    Action("keys",             "help", "F1", lambda w: w.open_strip("keys"), icon="keyboard"),
+    Action("cautions",         "help", "",   lambda w: w.open_strip("start"), icon="triangle-alert"),
+)
+# fmt: on
+
+MENUS = ("collection", "specimen", "picture", "landmarks", "characters", "view", "help")
+
+
+def bind(window: Window) -> None:
+    """Give the window its menus and keys from the table."""
+    from app.window.menus import Row, fill
+
+    fill(
+        window,
+        MENUS,
+        [
+            Row(
+                one.key,
+                one.menu,
+                one.keys,
+                partial(one.run, window),
+                one.context == PICTURE,
+                one.icon,
+                one.group,
+                partial(one.enabled, window),
+                None if one.checked is None else partial(one.checked, window),
+            )
+            for one in ACTIONS
+        ],
+    )

@@ -1,0 +1,245 @@
+"""Files in and out of the window: pictures taken in, collections opened, begun and copied."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from pathlib import Path
+
+from PySide6.QtCore import QObject
+from PySide6.QtWidgets import QFileDialog, QWidget
+
+from app.background.desk import Desk
+from app.session import Session, deeds
+from app.settings import Settings
+from landmarks.errors import HingelineError
+from landmarks.picture import PictureFile, read_picture
+from landmarks.sentences import Sentence, say
+from landmarks.storage import Store
+
+SUFFIX = ".hingeline"
+PICTURE_SUFFIXES = (
+    ".jpg", ".jpeg", ".png", ".tif", ".tiff", ".webp", ".bmp", ".gif", ".mpo", ".ppm",
+)  # fmt: skip
+
+
+class Files(QObject):
+    """Asks for files and hands them to the session; reading is done off the screen thread."""
+
+    def __init__(self, session: Session, settings: Settings, window: QWidget) -> None:
+        super().__init__(window)
+        self._session, self._settings, self._window = session, settings, window
+        self._reader = Desk(self)
+
+    def close(self) -> None:
+        """Stop the reading worker."""
+        self._reader.close()
+
+    def open_anything(self, paths: Sequence[Path]) -> None:
+        """Open what was dropped or named on the command line: a collection, or pictures."""
+        collections = [path for path in paths if path.suffix.lower() == SUFFIX]
+        pictures = [path for path in paths if path not in collections]
+        if collections:
+            self.open_collection(
+                collections[0], then=lambda: self.take_in(pictures) if pictures else None
+            )
+        elif pictures:
+            self.take_in(pictures)
+
+    # -- collections -----------------------------------------------------------------------
+
+    def open_example(self) -> None:
+        """Open the worked example; nothing of it is kept."""
+        self._session.open(_example_store, path=_example_path(), example=True)
+
+    def open_last(self) -> None:
+        """Open the collection that was open last; the worked example where there is none."""
+        last = str(self._settings["last_collection"])
+        if last and Path(last).exists():
+            self.open_collection(Path(last))
+        else:
+            self.open_example()
+
+    def open_collection(self, path: Path, then: Callable[[], None] | None = None) -> None:
+        """Open a collection file."""
+        self._open(path, lambda: _sqlite(path), then)
+
+    def new_collection(self, path: Path, then: Callable[[], None] | None = None) -> None:
+        """Begin a new collection in a new file."""
+        path = path if path.suffix.lower() == SUFFIX else path.with_name(path.name + SUFFIX)
+        self._open(path, lambda: _sqlite(path, create=True), then)
+
+    def pick_collection(self) -> None:
+        """Ask for a collection and open it."""
+        found, _ = QFileDialog.getOpenFileName(
+            self._window, say("files.open_collection"), self._folder(),
+            f"{say('files.collections')} (*{SUFFIX})",
+        )  # fmt: skip
+        if found:
+            self.open_collection(Path(found))
+
+    def pick_new_collection(self) -> None:
+        """Ask where a new collection shall be and begin it."""
+        found, _ = QFileDialog.getSaveFileName(
+            self._window, say("files.new_collection"), str(own_folder() / f"collection{SUFFIX}"),
+            f"{say('files.collections')} (*{SUFFIX})",
+        )  # fmt: skip
+        if found:
+            self.new_collection(Path(found))
+
+    def pick_copy(self) -> None:
+        """Ask where to write a copy of the whole collection."""
+        found, _ = QFileDialog.getSaveFileName(
+            self._window, say("files.save_copy"), self._folder(),
+            f"{say('files.collections')} (*{SUFFIX})",
+        )  # fmt: skip
+        if found:
+            self.save_copy(Path(found))
+
+    def save_copy(self, path: Path) -> None:
+        """Write a copy of the whole collection to a new file."""
+        store = self._session.store
+        if store is None:
+            return
+        path = path if path.suffix.lower() == SUFFIX else path.with_name(path.name + SUFFIX)
+
+        def copied(_: None) -> None:
+            self._session.notice(Sentence("files.copied", {"file": str(path)}))
+
+        self._session.desk.ask(lambda: store.copy_to(path), copied, self._failed)
+
+    # -- pictures --------------------------------------------------------------------------
+
+    def pick_pictures(self) -> None:
+        """Ask for pictures and take each in as a specimen of its own."""
+        found = self._ask_for_pictures()
+        if found:
+            self.take_in(found)
+
+    def pick_view(self) -> None:
+        """Ask for pictures that show the specimen on the bench in further views."""
+        found = self._ask_for_pictures()
+        if found:
+            self.take_in(found, same_specimen=True)
+
+    def take_in(self, paths: Sequence[Path], *, same_specimen: bool = False) -> None:
+        """Read pictures (and the pictures of folders) and add them to the collection.
+
+        Pictures dropped on the worked example begin a collection of the person's own.
+        """
+        if self._session.example or self._session.store is None:
+            self._begin_own(lambda: self.take_in(paths))
+            return
+
+        def read() -> tuple[list[tuple[Path, PictureFile]], list[Sentence]]:
+            return _read_all(paths)
+
+        def taken(answer: tuple[list[tuple[Path, PictureFile]], list[Sentence]]) -> None:
+            files, faults = answer
+            if same_specimen:
+                for path, file in files:
+                    deeds.add_picture_to_specimen(self._session, path, file)
+            elif files:
+                deeds.add_pictures(self._session, files)
+            if faults:
+                more = {"first": faults[0], "n": len(faults) - 1}
+                one = faults[0] if len(faults) == 1 else Sentence("files.faults", more)
+                self._session.notice(one, "error")
+
+        self._reader.ask(read, taken, self._failed)
+
+    # -- inside ----------------------------------------------------------------------------
+
+    def _begin_own(self, then: Callable[[], None]) -> None:
+        path = _unused(own_folder() / f"collection{SUFFIX}")
+
+        def begun() -> None:
+            self._session.notice(Sentence("files.begun", {"file": str(path)}))
+            then()
+
+        self.new_collection(path, then=begun)
+
+    def _open(
+        self, path: Path, opener: Callable[[], Store], then: Callable[[], None] | None
+    ) -> None:
+        def opened() -> None:
+            self._settings.set("last_collection", str(path))
+            store = self._session.store
+            for note in store.notes if store is not None else ():
+                self._session.notice(note)
+            if then is not None:
+                then()
+
+        self._session.open(opener, path=path, then=opened)
+
+    def _ask_for_pictures(self) -> list[Path]:
+        names = " ".join(f"*{suffix} *{suffix.upper()}" for suffix in PICTURE_SUFFIXES)
+        found, _ = QFileDialog.getOpenFileNames(
+            self._window, say("files.open_pictures"), self._folder(),
+            f"{say('files.pictures')} ({names})",
+        )  # fmt: skip
+        if found:
+            self._settings.set("last_folder", str(Path(found[0]).parent))
+        return [Path(one) for one in found]
+
+    def _folder(self) -> str:
+        return str(self._settings["last_folder"]) or str(Path.home())
+
+    def _failed(self, sentence: Sentence) -> None:
+        self._session.notice(sentence, "error")
+
+
+def own_folder() -> Path:
+    """Return where a person's own collections begin, making the folder if need be."""
+    from platformdirs import user_documents_path
+
+    folder = user_documents_path() / "Hingeline"
+    folder.mkdir(parents=True, exist_ok=True)
+    return folder
+
+
+def _unused(path: Path) -> Path:
+    number, made = 1, path
+    while made.exists():
+        number += 1
+        made = path.with_stem(f"{path.stem} {number}")
+    return made
+
+
+def _sqlite(path: Path, *, create: bool = False) -> Store:
+    from landmarks.storage import open_sqlite
+
+    return open_sqlite(path, create=create)
+
+
+def _example_path() -> Path:
+    from landmarks.demo import FILE, FOLDER
+
+    return FOLDER / FILE
+
+
+def _example_store() -> Store:
+    from landmarks.demo import example_store
+
+    return example_store()
+
+
+def _read_all(paths: Sequence[Path]) -> tuple[list[tuple[Path, PictureFile]], list[Sentence]]:
+    files: list[tuple[Path, PictureFile]] = []
+    faults: list[Sentence] = []
+    for path in _expanded(paths):
+        try:
+            files.append((path, read_picture(path)))
+        except HingelineError as fault:
+            faults.append(fault.sentence)
+    return files, faults
+
+
+def _expanded(paths: Sequence[Path]) -> list[Path]:
+    found: list[Path] = []
+    for path in paths:
+        if path.is_dir():
+            inside = (one for one in path.rglob("*") if one.suffix.lower() in PICTURE_SUFFIXES)
+            found.extend(sorted(inside))
+        else:
+            found.append(path)
+    return found

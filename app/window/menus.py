@@ -1,0 +1,92 @@
+"""Menus and keys made from rows that somebody else declares."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from PySide6.QtCore import Qt
+from PySide6.QtGui import QAction, QKeySequence
+from PySide6.QtWidgets import QMenu
+
+from app.session import Aspect
+from app.style.icons import icon
+from landmarks.sentences import say, text
+
+if TYPE_CHECKING:
+    from app.window.window import Window
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One thing that can be done, bound to its window."""
+
+    key: str
+    menu: str
+    keys: str
+    run: Callable[[], object]
+    on_picture: bool
+    icon: str
+    group: bool
+    enabled: Callable[[], bool]
+    checked: Callable[[], bool] | None
+
+
+def fill(window: Window, menus: Sequence[str], rows: Sequence[Row]) -> None:
+    """Make the menus, keep every action's state true, and tell the window its key sheet."""
+    made: list[tuple[Row, QAction]] = []
+    bar = window.menuBar()
+    for name in menus:
+        menu = QMenu(say(f"menu.{name}"), window)
+        bar.addMenu(menu)
+        for row in rows:
+            if row.menu == name:
+                if row.group and not menu.isEmpty():
+                    menu.addSeparator()
+                action = _action(window, row)
+                menu.addAction(action)
+                made.append((row, action))
+
+    def refresh(aspects: object = None) -> None:
+        for row, action in made:
+            action.setEnabled(row.enabled())
+            if row.checked is not None:
+                action.setChecked(row.checked())
+        _name_the_past(window, dict((row.key, action) for row, action in made))
+
+    wanted = Aspect.SELECTION | Aspect.PAST | Aspect.NAMES | Aspect.MARK | Aspect.COLLECTION
+
+    def changed(aspects: Aspect) -> None:
+        if aspects & wanted:
+            refresh()
+
+    window.session.changed.connect(changed)
+    window.preferences_changed.connect(refresh)
+    window.set_keys([(row.keys, say(f"action.{row.key}"), row.menu) for row in rows if row.keys])
+    refresh()
+
+
+def _action(window: Window, row: Row) -> QAction:
+    action = QAction(say(f"action.{row.key}"), window)
+    action.setObjectName(row.key)
+    if row.icon:
+        action.setIcon(icon(row.icon))
+    if row.keys:
+        action.setShortcut(QKeySequence(row.keys))
+    if row.checked is not None:
+        action.setCheckable(True)
+    if row.on_picture:
+        action.setShortcutContext(Qt.ShortcutContext.WidgetShortcut)
+        window.canvas.addAction(action)
+    action.triggered.connect(lambda _checked=False: row.run())
+    return action
+
+
+def _name_the_past(window: Window, actions: dict[str, QAction]) -> None:
+    for key, deed in (("undo", window.session.undo_name), ("redo", window.session.redo_name)):
+        if key in actions:
+            words = say(f"action.{key}")
+            if deed is not None:
+                words = say(f"action.{key}.deed", deed=text(deed))
+            actions[key].setText(words)

@@ -1,0 +1,112 @@
+"""The strip under the picture: one instrument or form at a time, opened by name."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+
+from PySide6.QtCore import Qt, Signal
+from PySide6.QtGui import QKeyEvent
+from PySide6.QtWidgets import QFrame, QVBoxLayout, QWidget
+
+from app.panels.key_sheet import KeySheet
+from app.panels.label_strip import LabelStrip
+from app.panels.landmark_list import LandmarkList
+from app.panels.name_strip import NameStrip
+from app.panels.picture_strip import PictureStrip
+from app.panels.scale_strip import ScaleStrip
+from app.panels.score_strip import ScoreStrip
+from app.panels.start_card import StartCard
+from app.session import Session
+from app.settings import Settings
+from landmarks.geometry import Point
+
+
+class Strips(QFrame):
+    """Holds the strips; each is made when it is first opened."""
+
+    closed = Signal()
+    opened = Signal(str)
+    example_wanted = Signal()
+    pictures_wanted = Signal()
+    collection_wanted = Signal()
+
+    def __init__(self, session: Session, settings: Settings) -> None:
+        super().__init__()
+        self._session, self._settings = session, settings
+        self._keys: tuple[tuple[str, str, str], ...] = ()
+        self._made: dict[str, QWidget] = {}
+        self.current = ""
+        column = QVBoxLayout(self)
+        column.setContentsMargins(0, 0, 0, 0)
+        self.hide()
+
+    def set_keys(self, keys: Sequence[tuple[str, str, str]]) -> None:
+        """Keep the key sheet's rows: key, what it does, menu."""
+        self._keys = tuple(keys)
+
+    def open(self, name: str) -> QWidget:
+        """Open a strip, closing the one that is open."""
+        strip = self._made.get(name) or self._make(name)
+        for other in self._made.values():
+            if other is not strip:
+                other.hide()
+        self.current = name
+        strip.show()
+        self.show()
+        strip.setFocus(Qt.FocusReason.OtherFocusReason)
+        self.opened.emit(name)
+        return strip
+
+    def close_strip(self) -> None:
+        """Close the open strip; the picture has the room and the keys again."""
+        if self.current:
+            self.current = ""
+            self.hide()
+            self.closed.emit()
+
+    def score(self, character: str = "") -> None:
+        """Open the scoring strip on a character, or on the next one not looked at."""
+        strip = self.open("score")
+        assert isinstance(strip, ScoreStrip)
+        strip.start(character)
+
+    def scale(self, first: Point, second: Point) -> None:
+        """Open the scale strip for a line that was just drawn."""
+        strip = self.open("scale")
+        assert isinstance(strip, ScaleStrip)
+        strip.start(first, second)
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        """Close on Esc."""
+        if event.key() == Qt.Key.Key_Escape:
+            self.close_strip()
+        else:
+            super().keyPressEvent(event)
+
+    def _make(self, name: str) -> QWidget:
+        makers: dict[str, Callable[[], QWidget]] = {
+            "score": lambda: ScoreStrip(self._session),
+            "scale": lambda: ScaleStrip(self._session),
+            "name": lambda: NameStrip(self._session),
+            "label": lambda: LabelStrip(self._session),
+            "picture": lambda: PictureStrip(self._session),
+            "landmarks": lambda: LandmarkList(self._session),
+            "keys": lambda: KeySheet(self._keys),
+            "start": self._start_card,
+        }
+        strip = makers[name]()
+        closed = getattr(strip, "closed", None)
+        if closed is not None:
+            closed.connect(self.close_strip)
+        layout = self.layout()
+        assert layout is not None
+        layout.addWidget(strip)
+        self._made[name] = strip
+        return strip
+
+    def _start_card(self) -> QWidget:
+        card = StartCard(self._session)
+        card.example_wanted.connect(self.example_wanted)
+        card.pictures_wanted.connect(self.pictures_wanted)
+        card.collection_wanted.connect(self.collection_wanted)
+        return card

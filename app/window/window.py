@@ -1,0 +1,271 @@
+"""The main window: specimens at the left, the picture in the middle, what follows at right.
+
+The window lays out panels and hands wishes between them; it knows no deed by name. What can
+be done is handed to it as a table (``app.actions``).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from PySide6.QtCore import QByteArray, Qt, QTimer, Signal
+from PySide6.QtGui import QCloseEvent, QResizeEvent
+from PySide6.QtWidgets import QHBoxLayout, QMainWindow, QSplitter, QVBoxLayout, QWidget
+
+from app.background.thumbnails import Thumbnails
+from app.canvas.bound import BoundCanvas
+from app.panels.header import HeaderBar
+from app.panels.hints import HintLine
+from app.panels.next_band import NextBand
+from app.panels.rail import PictureRail
+from app.panels.side import Side
+from app.panels.specimens import SpecimensPanel
+from app.panels.steps import StepsBar
+from app.session import Aspect, Session, Tool, deeds
+from app.settings import Settings
+from app.style import fonts, palette
+from app.window.files import Files
+from app.window.strips import Strips
+from landmarks.geometry import Box, Point
+from landmarks.placing import TRUE_ZEROS
+from landmarks.scheme import VIEWS
+from landmarks.sentences import say
+
+LEAST = (1120, 720)
+
+
+class Window(QMainWindow):
+    """One window on one session."""
+
+    preferences_changed = Signal()
+
+    def __init__(self, session: Session, settings: Settings) -> None:
+        super().__init__()
+        self.session, self.settings = session, settings
+        self.files = Files(session, settings, self)
+        self.thumbnails = Thumbnails(session, self)
+        self.setMinimumSize(*LEAST)
+        self._lay_out()
+        self._connect()
+        self.resize(1600, 1000)
+        state = str(settings["window"])
+        if state:
+            self.restoreGeometry(QByteArray.fromBase64(state.encode()))
+
+    def set_keys(self, keys: Sequence[tuple[str, str, str]]) -> None:
+        """Tell the key sheet every key: the key, what it does, its menu."""
+        self.strips.set_keys(keys)
+
+    # -- wishes ----------------------------------------------------------------------------
+
+    @property
+    def has_scheme(self) -> bool:
+        """Return whether the frame on the bench has landmarks to place."""
+        frame = self.session.frame
+        return frame is not None and frame.view in VIEWS and bool(VIEWS[frame.view].landmarks)
+
+    def open_strip(self, name: str) -> None:
+        """Open a strip under the picture by name."""
+        self.strips.open(name)
+
+    def start_scale(self) -> None:
+        """Arm the scale tool: the next line on the picture becomes a scale."""
+        self.session.take_tool(Tool("scale"))
+        self.canvas.setFocus()
+
+    def draw_frame(self) -> None:
+        """Arm the frame tool: the next box on the picture shows another specimen."""
+        self.session.take_tool(Tool("frame"))
+        self.canvas.setFocus()
+
+    def start_landmarks(self) -> None:
+        """Arm the next landmark without an answer."""
+        deeds.arm(self.session)
+        self.canvas.setFocus()
+
+    def start_characters(self, character: str = "") -> None:
+        """Open the scoring strip, on one character or on the next that was not looked at."""
+        self.session.take_tool(None)
+        self.strips.score(character)
+
+    def step(self, key: str) -> None:
+        """Go to one of the five steps."""
+        wishes = {
+            "picture": lambda: self.open_strip("picture"),
+            "scale": self._scale_step,
+            "landmarks": self.start_landmarks,
+            "characters": self.start_characters,
+            "name": lambda: self.open_strip("name"),
+        }
+        wishes[key]()
+
+    def step_specimen(self, by: int) -> None:
+        """Go to the next specimen of the list, or the one before."""
+        ids = [row.specimen for row in self.session.rows]
+        if self.session.specimen is not None and self.session.specimen.id in ids:
+            index = ids.index(self.session.specimen.id) + by
+            if 0 <= index < len(ids):
+                self.session.choose(ids[index])
+
+    def step_frame(self, by: int) -> None:
+        """Go to the next frame of the specimen, or the one before."""
+        specimen, frame = self.session.specimen, self.session.frame
+        if specimen is not None and frame is not None:
+            ids = [one.id for one in specimen.frames]
+            index = ids.index(frame.id) + by
+            if 0 <= index < len(ids):
+                self.session.choose_frame(ids[index])
+
+    def true_zero(self) -> None:
+        """Answer the armed landmark with its true zero: closed, or there are none."""
+        tool, frame = self.session.tool, self.session.frame
+        if tool is None or frame is None or frame.view not in VIEWS:
+            return
+        row = VIEWS[frame.view].landmark(tool.landmark)
+        if row is not None and row.may_be_none in TRUE_ZEROS:
+            deeds.cannot_place(self.session, row.may_be_none)
+
+    def delete_mark(self) -> None:
+        """Take the selected mark away."""
+        if self.session.mark is not None:
+            deeds.delete_mark(self.session, *self.session.mark)
+
+    def level_hinge(self) -> None:
+        """Turn the view until the hinge is level and the umbo down."""
+        specimen, frame = self.session.specimen, self.session.frame
+        if specimen is None or frame is None:
+            return
+        placed = specimen.placed(frame.id)
+        pairs = (("hinge_ligament", "hinge_byssal"), ("ligament_end", "byssal_end"))
+        for first, second in pairs:
+            if all(key in placed and placed[key].points for key in (first, second)):
+                umbo = placed["umbo"].points[0] if "umbo" in placed else None
+                self.canvas.level(placed[first].points[0], placed[second].points[0], umbo)
+                return
+
+    def toggle_loupe(self) -> None:
+        """Show or hide the loupe."""
+        self.canvas.toggle_loupe()
+
+    def use_colours(self, scheme: str) -> None:
+        """Use the light or dark colours, or those of the system."""
+        self.settings.set("colours", scheme)
+        palette.apply_scheme(scheme)
+        self.preferences_changed.emit()
+
+    def text_size(self, by: int) -> None:
+        """Make all text larger or smaller by a step."""
+        size = min(21.0, max(8.0, float(self.settings["text_size"]) + 0.75 * by))
+        self.settings.set("text_size", size)
+        fonts.set_base_size(size)
+        self.preferences_changed.emit()
+
+    # -- inside ----------------------------------------------------------------------------
+
+    def _lay_out(self) -> None:
+        self.header = HeaderBar(self.session)
+        self.steps = StepsBar(self.session)
+        self.specimens = SpecimensPanel(self.session, self.thumbnails)
+        self.rail = PictureRail(self.session, self.thumbnails)
+        self.band = NextBand(self.session)
+        self.canvas = BoundCanvas(self.session)
+        self.strips = Strips(self.session, self.settings)
+        self.side = Side(self.session)
+        self.hints = HintLine(self.session)
+
+        middle = QWidget()
+        column = QVBoxLayout(middle)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(0)
+        for widget in (self.rail, self.band, self.canvas, self.strips):
+            column.addWidget(widget, 1 if widget is self.canvas else 0)
+
+        self.splitter = QSplitter(Qt.Orientation.Horizontal)
+        self.splitter.setChildrenCollapsible(False)
+        self.splitter.setHandleWidth(1)
+        for widget in (self.specimens, middle, self.side):
+            self.splitter.addWidget(widget)
+        self.splitter.setStretchFactor(1, 1)
+        self.splitter.setSizes([244, 956, 400])
+        state = str(self.settings["splitter"])
+        if state:
+            self.splitter.restoreState(QByteArray.fromBase64(state.encode()))
+
+        top = QWidget()
+        line = QHBoxLayout(top)
+        line.setContentsMargins(0, 0, 0, 0)
+        line.setSpacing(0)
+        line.addWidget(self.header.label)
+        line.addWidget(self.steps, 1)
+        line.addWidget(self.header)
+
+        whole = QWidget()
+        rows = QVBoxLayout(whole)
+        rows.setContentsMargins(0, 0, 0, 0)
+        rows.setSpacing(0)
+        rows.addWidget(top)
+        rows.addWidget(self.splitter, 1)
+        rows.addWidget(self.hints)
+        self.setCentralWidget(whole)
+
+    def _connect(self) -> None:
+        session = self.session
+        session.changed.connect(self._changed)
+        self.specimens.pictures_wanted.connect(self.files.pick_pictures)
+        self.rail.add_wanted.connect(self.files.pick_view)
+        self.rail.frame_wanted.connect(self.draw_frame)
+        self.steps.stepped.connect(self.step)
+        self.band.scale_wanted.connect(self._scale_step)
+        self.band.landmarks_wanted.connect(self.start_landmarks)
+        self.band.characters_wanted.connect(self.start_characters)
+        self.band.name_wanted.connect(lambda: self.open_strip("name"))
+        self.side.character_wanted.connect(self.start_characters)
+        self.canvas.pointed.connect(self.hints.show_point)
+        self.canvas.scale_drawn.connect(self._scale_drawn)
+        self.canvas.frame_drawn.connect(self._frame_drawn)
+        self.canvas.files_dropped.connect(self.files.open_anything)
+        self.strips.closed.connect(self.canvas.setFocus)
+        self.strips.example_wanted.connect(self.files.open_example)
+        self.strips.pictures_wanted.connect(self.files.pick_pictures)
+        self.strips.collection_wanted.connect(self.files.pick_new_collection)
+        self.header.undo_wanted.connect(session.undo)
+        self.header.redo_wanted.connect(session.redo)
+        self.header.keys_wanted.connect(lambda: self.open_strip("keys"))
+        self.header.colours_wanted.connect(self._other_colours)
+
+    def _changed(self, aspects: Aspect) -> None:
+        if aspects & Aspect.COLLECTION:
+            name = self.session.about.name
+            key = "window.title_example" if self.session.example else "window.title"
+            self.setWindowTitle(say(key, collection=name or say("collection.unnamed")))
+
+    def _scale_step(self) -> None:
+        picture = self.session.picture
+        if picture is not None and picture.scale is not None:
+            self.open_strip("scale")
+        else:
+            self.start_scale()
+
+    def _scale_drawn(self, first: Point, second: Point) -> None:
+        self.session.take_tool(None)
+        self.strips.scale(first, second)
+
+    def _frame_drawn(self, box: Box) -> None:
+        self.session.take_tool(None)
+        deeds.add_specimen_on_picture(self.session, box)
+
+    def _other_colours(self) -> None:
+        dark = palette.is_dark()
+        self.use_colours("light" if dark else "dark")
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """Give the side two columns where the window is wide."""
+        super().resizeEvent(event)
+        self.side.use_room(self.width(), self.height())
+
+    def closeEvent(self, event: QCloseEvent) -> None:
+        """Remember the places of things; the session is closed by the application."""
+        self.settings.set("window", bytes(self.saveGeometry().toBase64().data()).decode())
+        self.settings.set("splitter", bytes(self.splitter.saveState().toBase64().data()).decode())
+        super().closeEvent(event)
+        QTimer.singleShot(0, self.files.close)
