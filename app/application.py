@@ -43,7 +43,7 @@ def make_window(application: QApplication, settings: Settings) -> Window:
     application.setApplicationName("Hingeline")
     application.setDesktopFileName("hingeline")
     fonts.set_base_size(float(settings["text_size"]))
-    palette.apply(application, str(settings["colours"]))
+    palette.apply(application, settings["colours"])
     session = Session()
     session.person = _person(settings)
     window = Window(session, settings)

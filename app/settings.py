@@ -41,7 +41,7 @@ def _between(low: float, high: float) -> Callable[[Any], bool]:
 # fmt: off
 PREFERENCES = {row.key: row for row in (
     Preference("colours",         "system", _one_of("system", "light", "dark")),
-    Preference("text_size",       10.5,     _between(7, 24)),
+    Preference("text_size",       14,       _between(10, 28)),
     Preference("person_id",       "",       _text),
     Preference("person_name",     "",       _text),
     Preference("researcher_id",   "",       _text),

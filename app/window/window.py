@@ -10,9 +10,9 @@ from collections.abc import Sequence
 
 from PySide6.QtCore import QByteArray, Qt, QTimer, Signal
 from PySide6.QtGui import QCloseEvent, QResizeEvent
-from PySide6.QtWidgets import QHBoxLayout, QMainWindow, QSplitter, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QApplication, QHBoxLayout, QMainWindow, QSplitter, QVBoxLayout, QWidget
 
-from app.background.thumbnails import Thumbnails
+from app.background.pictures import PictureLoader
 from app.canvas.bound import BoundCanvas
 from app.panels.header import HeaderBar
 from app.panels.hints import HintLine
@@ -26,6 +26,7 @@ from app.settings import Settings
 from app.style import fonts, palette
 from app.window.files import Files
 from app.window.strips import Strips
+from app.window.thumbnails import Thumbnails
 from landmarks.geometry import Box, Point
 from landmarks.placing import TRUE_ZEROS
 from landmarks.scheme import VIEWS
@@ -43,7 +44,8 @@ class Window(QMainWindow):
         super().__init__()
         self.session, self.settings = session, settings
         self.files = Files(session, settings, self)
-        self.thumbnails = Thumbnails(session, self)
+        self.loader = PictureLoader(self)
+        self.thumbnails = Thumbnails(session, self.loader, self)
         self.setMinimumSize(*LEAST)
         self._lay_out()
         self._connect()
@@ -150,15 +152,14 @@ class Window(QMainWindow):
     def use_colours(self, scheme: str) -> None:
         """Use the light or dark colours, or those of the system."""
         self.settings.set("colours", scheme)
-        palette.apply_scheme(scheme)
-        self.preferences_changed.emit()
+        self._restyle()
 
     def text_size(self, by: int) -> None:
-        """Make all text larger or smaller by a step."""
-        size = min(21.0, max(8.0, float(self.settings["text_size"]) + 0.75 * by))
+        """Make all text larger or smaller by so many pixels."""
+        size = min(28, max(10, int(self.settings["text_size"]) + by))
         self.settings.set("text_size", size)
         fonts.set_base_size(size)
-        self.preferences_changed.emit()
+        self._restyle()
 
     # -- inside ----------------------------------------------------------------------------
 
@@ -168,7 +169,7 @@ class Window(QMainWindow):
         self.specimens = SpecimensPanel(self.session, self.thumbnails)
         self.rail = PictureRail(self.session, self.thumbnails)
         self.band = NextBand(self.session)
-        self.canvas = BoundCanvas(self.session)
+        self.canvas = BoundCanvas(self.session, self.loader)
         self.strips = Strips(self.session, self.settings)
         self.side = Side(self.session)
         self.hints = HintLine(self.session)
@@ -238,6 +239,12 @@ class Window(QMainWindow):
             name = self.session.about.name
             key = "window.title_example" if self.session.example else "window.title"
             self.setWindowTitle(say(key, collection=name or say("collection.unnamed")))
+
+    def _restyle(self) -> None:
+        application = QApplication.instance()
+        if isinstance(application, QApplication):
+            palette.apply(application, self.settings["colours"])
+        self.preferences_changed.emit()
 
     def _scale_step(self) -> None:
         picture = self.session.picture

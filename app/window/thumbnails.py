@@ -1,0 +1,95 @@
+"""Small pictures for lists and rails: made in the background, kept while they are wanted."""
+
+from __future__ import annotations
+
+from collections import OrderedDict
+from pathlib import Path
+
+from PySide6.QtCore import QObject, QSize, Signal
+from PySide6.QtGui import QImage, QPixmap
+
+from app.background.pictures import PictureLoader
+from app.session import Aspect, Session
+from landmarks.changes import Document
+from landmarks.collection import Picture, picture_of
+from landmarks.geometry import Box
+from landmarks.sentences import Sentence
+
+SIZE = QSize(192, 144)
+KEPT = 800
+Key = tuple[str, Box | None]
+
+
+class Thumbnails(QObject):
+    """Answers at once with what there is; :attr:`arrived` tells when more has come."""
+
+    arrived = Signal(str)
+
+    def __init__(self, session: Session, loader: PictureLoader, parent: QObject) -> None:
+        super().__init__(parent)
+        self._session, self._loader = session, loader
+        self._made: OrderedDict[Key, QPixmap] = OrderedDict()
+        self._asked: dict[int, Key] = {}
+        self._wanted: set[Key] = set()
+        loader.thumbnailed.connect(self._come)
+        loader.failed.connect(self._failed)
+        session.changed.connect(self._changed)
+
+    def __call__(self, picture_id: str, region: Box | None = None) -> QPixmap | None:
+        """Return the thumbnail of a picture or a region, or None while there is none."""
+        key = (picture_id, region)
+        if key in self._made:
+            self._made.move_to_end(key)
+            return self._made[key]
+        if picture_id and key not in self._wanted:
+            self._wanted.add(key)
+            self._want(key)
+        return None
+
+    def _want(self, key: Key) -> None:
+        picture = self._session.pictures.get(key[0])
+        if picture is not None:
+            self._order(key, picture)
+            return
+        store, document = self._session.store, Document("picture", key[0])
+        if store is None:
+            return
+
+        def load() -> Picture | None:
+            found = store.load(document).get(document)
+            return None if found is None else picture_of(document.id, found.parts)
+
+        def loaded(found: Picture | None) -> None:
+            if found is not None and self._session.store is store:
+                self._order(key, found)
+
+        self._session.desk.ask(load, loaded, _nothing)
+
+    def _order(self, key: Key, picture: Picture) -> None:
+        path: Path = self._session.file_of(picture)
+        self._asked[self._loader.want_thumbnail(path, SIZE, key[1])] = key
+
+    def _come(self, token: int, image: QImage) -> None:
+        key = self._asked.pop(token, None)
+        if key is None:
+            return
+        self._made[key] = QPixmap.fromImage(image)
+        self._wanted.discard(key)
+        while len(self._made) > KEPT:
+            self._made.popitem(last=False)
+        self.arrived.emit(key[0])
+
+    def _failed(self, token: int, _: Sentence) -> None:
+        # The row keeps its grey plate; the canvas says what is wrong when it is opened.
+        self._asked.pop(token, None)
+
+    def _changed(self, aspects: Aspect) -> None:
+        if aspects & Aspect.COLLECTION:
+            self._loader.forget_thumbnails()
+            self._made.clear()
+            self._asked.clear()
+            self._wanted.clear()
+
+
+def _nothing(_: object) -> None:
+    """A list goes on without a picture that cannot be read."""
