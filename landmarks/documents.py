@@ -266,17 +266,17 @@ def _length(made: Observation, where: str) -> Observation:
 
 def _checked(raw: Json, where: str) -> Mapping[str, Json]:
     """Return the object of a document whose format this version reads."""
-    raw = _object(raw, where)
-    if "format" not in raw:
+    checked = _object(raw, where)
+    if "format" not in checked:
         raise DocumentError("document.no_format", where=where, known=FORMAT)
-    found = decode(int, raw["format"], _at(where, "format"))
+    found = decode(int, checked["format"], _at(where, "format"))
     if found > FORMAT:
         raise NewerFormatError(
             "document.newer_format", where=where, found=found, known=FORMAT
         )
     if found < 1:
         raise _not_possible(where, "format", found, "positive")
-    return raw
+    return checked
 
 
 def _many(kind: type[T], raw: Mapping[str, Json], name: str, where: str) -> tuple[T, ...]:

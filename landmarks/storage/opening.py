@@ -27,8 +27,7 @@ _MAGIC = b"SQLite format 3\x00"
 _NETWORK = ("nfs", "nfs4", "cifs", "smb", "smb2", "smb3", "smbfs", "9p", "afs", "ncpfs",
             "fuse.sshfs", "fuse.rclone", "fuse.davfs", "davfs", "ceph", "glusterfs",
             "fuse.glusterfs", "lustre", "webdav", "afpfs")  # fmt: skip
-_OUR_INDEXES = ("changes_of_document", "listing_by_number", "listing_by_name",
-                "listing_by_change")  # fmt: skip
+_OBJECTS = "SELECT type, name, sql FROM sqlite_schema"
 
 
 class Identity(NamedTuple):
@@ -138,27 +137,43 @@ def inspect(connection: sqlite3.Connection, path: Path) -> None:
     from landmarks.storage.schema import METADATA
 
     values = {"file": path.name, "folder": str(path.parent)}
-    seen = set()
-    for kind, name, sql in connection.execute("SELECT type, name, sql FROM sqlite_schema"):
-        ours = (kind == "table" and name in METADATA.tables) or (
-            kind == "index" and (name in _OUR_INDEXES or sql is None)
+    indexes = {index.name for table in METADATA.sorted_tables for index in table.indexes}
+    refuse_what_runs(connection, path)
+    for kind, name, sql in connection.execute(_OBJECTS):
+        # An index without words of its own is the database's, for the key of a table.
+        ours = (
+            name in METADATA.tables if kind == "table" else name in indexes or sql is None
         )
-        if not ours or (sql or "").upper().startswith("CREATE VIRTUAL"):
-            raise StoreError(
-                "store.foreign_object", **values, kind=str(kind), name=str(name)[:60]
-            )
-        seen.add(name)
+        if not ours:
+            raise StoreError("store.foreign_object", **values, kind=kind, name=name[:60])
     for table in METADATA.sorted_tables:
-        found = {
-            row[1]: row[6]
-            for row in connection.execute(f'PRAGMA table_xinfo("{table.name}")')
-        }
-        if found != {column.name: 0 for column in table.columns}:
+        columns = connection.execute(f'PRAGMA table_xinfo("{table.name}")')
+        if {row[1]: row[6] for row in columns} != {one.name: 0 for one in table.columns}:
             raise StoreError("store.foreign_columns", **values, name=table.name)
     if path.stat().st_size <= CHECKED_AT_ONCE:
         answer = connection.execute("PRAGMA quick_check(1)").fetchone()
         if not answer or answer[0] != "ok":
             raise StoreError("store.damaged", **values)
+
+
+def refuse_what_runs(connection: sqlite3.Connection, path: Path) -> None:
+    """Raise a sentence for everything in the file that acts by itself, whatever its format.
+
+    Raises
+    ------
+    StoreError
+        Naming the trigger, view or virtual table.
+    """
+    for kind, name, sql in connection.execute(_OBJECTS):
+        virtual = (sql or "").lstrip().upper().startswith("CREATE VIRTUAL")
+        if kind not in ("table", "index") or virtual:
+            raise StoreError(
+                "store.foreign_object",
+                file=path.name,
+                folder=str(path.parent),
+                kind="virtual table" if virtual else kind,
+                name=name[:60],
+            )
 
 
 def choose_journal(connection: sqlite3.Connection, path: Path) -> str:

@@ -6,9 +6,10 @@ Importing this module loads SQLAlchemy; import it late, in a worker.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from contextlib import contextmanager
+from contextlib import closing, contextmanager
 from datetime import UTC, datetime
 from pathlib import Path
+from tempfile import TemporaryDirectory
 from typing import Any
 from uuid import uuid4
 
@@ -19,7 +20,7 @@ from landmarks.changes import ChangeSet, Document, difference
 from landmarks.collection import About, Person, about_of, about_parts, person_of
 from landmarks.errors import StoreError
 from landmarks.sentences import Sentence
-from landmarks.storage import opening, reading, writing
+from landmarks.storage import opening, reading, upgrade, writing
 from landmarks.storage.contract import (
     EVERYTHING,
     FORMAT,
@@ -73,20 +74,22 @@ def open_sqlite(
         if create:
             _make(path, about or About(str(uuid4()), path.stem, _now()))
         opening.look_at(path)
-        connection = opening.connect(path, read_only=read_only, patience_s=patience_s)
         notes: list[Sentence] = []
         journal = ""
-        try:
-            opening.format_of(connection, path)
-            opening.inspect(connection, path)
+        scratch = _up_to_date(path, notes, read_only=read_only, patience_s=patience_s)
+        file = path if scratch is None else Path(scratch.name) / path.name
+        with closing(
+            opening.connect(file, read_only=read_only, patience_s=patience_s)
+        ) as one:
+            opening.inspect(one, file)
             if not read_only:
-                journal = opening.choose_journal(connection, path)
+                journal = opening.choose_journal(one, file)
                 if journal != "wal":
                     notes.append(Sentence("store.safe_journal", {"file": path.name}))
-        finally:
-            connection.close()
         return SqliteStore(
             path,
+            file=file,
+            scratch=scratch,
             read_only=read_only,
             journal=journal,
             notes=tuple(notes),
@@ -101,6 +104,8 @@ class SqliteStore:
         self,
         path: Path,
         *,
+        file: Path,
+        scratch: TemporaryDirectory[str] | None,
         read_only: bool,
         journal: str,
         notes: tuple[Sentence, ...],
@@ -111,9 +116,10 @@ class SqliteStore:
         self.notes = notes
         self.journal = journal
         self._path = path
+        self._scratch = scratch
         self._identity = opening.identity(path)
         self._engine: Engine | None = _engine(
-            path, read_only=read_only, patience_s=patience_s
+            file, read_only=read_only, patience_s=patience_s
         )
 
     def about(self) -> About:
@@ -209,6 +215,8 @@ class SqliteStore:
         engine, self._engine = self._engine, None
         if engine is not None:
             engine.dispose()
+        if self._scratch is not None:
+            self._scratch.cleanup()
 
     @property
     def _where(self) -> dict[str, str]:
@@ -241,6 +249,35 @@ class SqliteStore:
             raise StoreError("store.gone", **self._where)
         if now != self._identity:
             raise StoreError("store.exchanged", **self._where)
+
+
+def _up_to_date(
+    path: Path, notes: list[Sentence], *, read_only: bool, patience_s: float
+) -> TemporaryDirectory[str] | None:
+    """Bring an older file to today's format, or a copy of it where it is only read.
+
+    Returns
+    -------
+    The folder in which the copy lies under the same name, or None where there is no need.
+    """
+    with closing(opening.connect(path, read_only=read_only, patience_s=patience_s)) as old:
+        found = opening.format_of(old, path)
+        if found == FORMAT:
+            return None
+        formats = {"file": path.name, "found": found, "known": FORMAT}
+        if read_only:
+            scratch = TemporaryDirectory(prefix="hingeline-", ignore_cleanup_errors=True)
+            try:
+                copy = Path(scratch.name) / path.name
+                upgrade.upgraded_copy(old, copy, path, found, FORMAT)
+            except BaseException:
+                scratch.cleanup()
+                raise
+            notes.append(Sentence("store.upgraded_to_read", formats))
+            return scratch
+    kept = upgrade.upgrade(path, found, FORMAT, patience_s=patience_s)
+    notes.append(Sentence("store.upgraded", {**formats, "backup": kept.name}))
+    return None
 
 
 def _engine(path: Path, *, read_only: bool, patience_s: float) -> Engine:

@@ -1,0 +1,87 @@
+"""Bringing a collection of an older format to today's: step by step, on a copy.
+
+A step takes a format to the next one within a transaction. The file itself is exchanged
+only when the copy is whole, and is kept under another name; whatever goes wrong before leaves
+it as it was.
+"""
+
+from __future__ import annotations
+
+import os
+import shutil
+import sqlite3
+from collections.abc import Callable, Mapping
+from contextlib import closing
+from pathlib import Path
+from types import MappingProxyType
+from uuid import uuid4
+
+from landmarks.errors import StoreError
+from landmarks.storage import opening
+
+Step = Callable[[sqlite3.Connection], None]
+
+STEPS: Mapping[int, Step] = MappingProxyType({})
+"""The step from each format to the next; format 1 is the first, so there is none yet."""
+
+
+def upgrade(path: Path, found: int, known: int, *, patience_s: float) -> Path:
+    """Bring a collection file to the known format; return where the old one is kept.
+
+    Raises
+    ------
+    StoreError
+        If a step is missing or somebody has the file open; the file is as it was.
+    """
+    unfinished = path.with_name(f".{path.name}.{uuid4().hex[:8]}")
+    try:
+        with closing(opening.connect(path, read_only=False, patience_s=patience_s)) as old:
+            # Alone with the file, and with nothing of it left in a journal beside it, which
+            # would otherwise be taken for part of the new file.
+            journal = old.execute("PRAGMA journal_mode=DELETE").fetchone()[0]
+            if journal != "delete":
+                raise StoreError("store.locked", file=path.name, folder=str(path.parent))
+            upgraded_copy(old, unfinished, path, found, known)
+        kept = _free_name(path, found)
+        try:
+            os.link(path, kept)
+        except OSError:  # Not every file system can give a file a second name.
+            shutil.copy2(path, kept)
+        unfinished.replace(path)
+        opening.sync_folder(path.parent)
+    finally:
+        unfinished.unlink(missing_ok=True)
+    return kept
+
+
+def upgraded_copy(
+    old: sqlite3.Connection, copy: Path, path: Path, found: int, known: int
+) -> None:
+    """Write a copy in the known format; ``path`` names the collection in sentences."""
+    values = {"file": path.name, "folder": str(path.parent)}
+    for step in range(found, known):
+        if step not in STEPS:
+            raise StoreError("store.no_step", **values, found=found, known=known)
+    opening.refuse_what_runs(old, path)
+    copy.touch()
+    with closing(opening.connect(copy, read_only=False, patience_s=1.0)) as new:
+        old.backup(new)
+        for step in range(found, known):
+            new.execute("BEGIN IMMEDIATE")
+            STEPS[step](new)
+            new.execute(f"PRAGMA user_version={step + 1}")
+            new.execute("COMMIT")
+        opening.inspect(new, copy)
+        new.execute("PRAGMA journal_mode=DELETE")
+    with copy.open("rb+") as file:
+        os.fsync(file.fileno())
+
+
+def _free_name(path: Path, found: int) -> Path:
+    """Return a name beside the file that is not taken: ``drawer (format 1).hingeline``."""
+    names = (f"{path.stem} (format {found}{more}){path.suffix}" for more in _counted())
+    return next(kept for name in names if not (kept := path.with_name(name)).exists())
+
+
+def _counted() -> list[str]:
+    return ["", *(f", {n}" for n in range(2, 1000))]
