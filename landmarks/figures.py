@@ -8,7 +8,7 @@ colour alone.
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import floor, log10
 
 from landmarks.collection import Picture
@@ -102,6 +102,10 @@ class Figure:
     marks: tuple[Mark, ...] = ()
     mm_per_px: float | None = None
 
+    def with_mark(self, mark: Mark) -> Figure:
+        """Return the figure with one mark more, drawn last."""
+        return replace(self, marks=(*self.marks, mark))
+
 
 def figure_of(
     picture: Picture,
@@ -149,7 +153,9 @@ def measure_line(
 ) -> Line | None:
     """Return the dashed line of a hovered measure between its first two landmarks."""
     placed = specimen.placed(frame.id)
-    ends = [placed[key].points[0] for key in landmarks if key in placed and placed[key].points]
+    ends = [
+        placed[key].points[0] for key in landmarks if key in placed and placed[key].points
+    ]
     return Line("measure", ends[0], ends[1], label) if len(ends) >= 2 else None
 
 

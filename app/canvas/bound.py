@@ -1,0 +1,199 @@
+"""The canvas on the bench: shows the session's picture and marks, and turns gestures to deeds."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from PySide6.QtCore import QSize, Signal
+from PySide6.QtGui import QImage
+
+from app.background.pictures import PictureLoader
+from app.canvas.tools import Arming
+from app.canvas.view import PictureCanvas
+from app.session import Aspect, Session, deeds
+from landmarks.errors import HingelineError
+from landmarks.figures import Line, figure_of, measure_line
+from landmarks.geometry import Point
+from landmarks.measures import MEASURES
+from landmarks.scheme import VIEWS
+from landmarks.sentences import Sentence, say
+
+_FIGURE = Aspect.SPECIMEN | Aspect.PICTURE | Aspect.LIVE | Aspect.SELECTION
+
+
+class BoundCanvas(PictureCanvas):
+    """A picture canvas that reads from a session and does deeds there.
+
+    Lines and boxes that were drawn are handed on, since more is asked before they count.
+    """
+
+    scale_drawn = Signal(object, object)
+    frame_drawn = Signal(object)
+
+    def __init__(self, session: Session, loader: PictureLoader) -> None:
+        super().__init__()
+        self._session, self._loader = session, loader
+        self._shown: tuple[str, str] = ("", "")
+        self._token = 0
+        self._lit_line: Line | None = None
+        self.setAccessibleName(say("canvas.name"))
+        self.setAccessibleDescription(say("canvas.description"))
+        loader.previewed.connect(self._previewed)
+        loader.levels.connect(self._levelled)
+        loader.failed.connect(self._failed)
+        session.changed.connect(self._changed)
+        session.lit.connect(self._light)
+        self.clicked.connect(self._place)
+        self.dragged.connect(self._drag)
+        self.dropped.connect(self._drop)
+        self.nudged.connect(self._nudge)
+        self.picked.connect(self._pick)
+        self.deleted.connect(lambda mark, index: deeds.delete_mark(session, mark, index))
+        self.escaped.connect(self._escape)
+        self.hovered.connect(self._hover)
+        self.lined.connect(self.scale_drawn)
+        self.boxed.connect(self.frame_drawn)
+
+    # -- from the session ------------------------------------------------------------------
+
+    def _changed(self, aspects: Aspect) -> None:
+        if aspects & (Aspect.SELECTION | Aspect.COLLECTION):
+            self._show_picture()
+        if aspects & _FIGURE:
+            self._draw()
+        if aspects & Aspect.TOOL:
+            self._arm()
+        if aspects & Aspect.MARK:
+            self.select(*(self._session.mark or ("", 0)))
+
+    def _show_picture(self) -> None:
+        picture, frame = self._session.picture, self._session.frame
+        if picture is None or frame is None:
+            self._shown = ("", "")
+            self._loader.release()
+            self.clear_picture(self._why_empty())
+            return
+        if self._shown == (picture.id, frame.id):
+            return
+        same_picture = self._shown[0] == picture.id
+        self._shown = (picture.id, frame.id)
+        if not same_picture:
+            self.begin_picture(QSize(*picture.size))
+            self._token = self._loader.load(
+                self._session.file_of(picture), self.viewport().size() * self.devicePixelRatio()
+            )
+        self.fit(frame.region)
+
+    def _draw(self) -> None:
+        session = self._session
+        picture = session.picture
+        if picture is None:
+            return
+        around = [(frame, self._called(one.label.catalogue_number))
+                  for one, frame in session.neighbours]  # fmt: skip
+        figure = figure_of(picture, session.shown, session.frame, around)
+        if self._lit_line is not None:
+            figure = figure.with_mark(self._lit_line)
+        self.show_figure(figure)
+
+    def _called(self, number: str) -> Sentence:
+        if number:
+            return Sentence("plain", {"words": number})
+        return Sentence("specimen.no_number")
+
+    def _arm(self) -> None:
+        tool = self._session.tool
+        if tool is None:
+            self.arm(None)
+        elif tool.kind == "landmark":
+            self.arm(Arming("point", self._tether(tool.landmark)))
+        elif tool.kind == "scale":
+            self.arm(Arming("scale"))
+        else:
+            self.arm(Arming("frame"))
+
+    def _tether(self, landmark: str) -> Point | None:
+        """Return the end of the hinge line that is placed already, for the dashed line."""
+        ends = {"hinge_byssal": "hinge_ligament", "hinge_ligament": "hinge_byssal"}
+        specimen, frame = self._session.specimen, self._session.frame
+        if specimen is None or frame is None or landmark not in ends:
+            return None
+        other = specimen.placed(frame.id).get(ends[landmark])
+        return other.points[0] if other is not None and other.points else None
+
+    def _light(self, landmarks: tuple[str, ...], measure: str) -> None:
+        self.light(landmarks)
+        specimen, frame = self._session.shown, self._session.frame
+        line = None
+        if measure in MEASURES and specimen is not None and frame is not None:
+            label = Sentence(f"measure.{measure}.name")
+            line = measure_line(specimen, frame, MEASURES[measure].needs, label)
+        if line != self._lit_line:
+            self._lit_line = line
+            self._draw()
+
+    def _why_empty(self) -> Sentence:
+        if self._session.specimen is None:
+            return Sentence("canvas.choose")
+        return Sentence("canvas.no_picture")
+
+    # -- from the loader -------------------------------------------------------------------
+
+    def _previewed(self, token: int, image: QImage) -> None:
+        if token == self._token:
+            self.set_levels([image])
+
+    def _levelled(self, token: int, images: list[QImage]) -> None:
+        if token == self._token:
+            self.set_levels(images)
+
+    def _failed(self, token: int, sentence: Sentence) -> None:
+        if token == self._token:
+            self._session.notice(sentence, "error")
+
+    # -- from the pointer ------------------------------------------------------------------
+
+    def _place(self, point: Point, zoom: float) -> None:
+        self._try(lambda: deeds.place(self._session, point, zoom))
+
+    def _drag(self, mark: str, index: int, point: Point) -> None:
+        specimen = self._session.specimen
+        if specimen is not None and any(one.id == mark for one in specimen.placings):
+            self._session.preview(deeds.moved(specimen, mark, index, point))
+
+    def _drop(self, mark: str, index: int, point: Point, zoom: float) -> None:
+        self._session.preview(None)
+        self._try(lambda: deeds.move(self._session, mark, index, point, zoom))
+
+    def _nudge(self, mark: str, index: int, dx: float, dy: float) -> None:
+        self._try(lambda: deeds.nudge(self._session, mark, index, dx, dy))
+
+    def _pick(self, mark: str, index: int) -> None:
+        frame = next((f for _, f in self._session.neighbours if f.id == mark), None)
+        if frame is not None:
+            self._choose_neighbour(frame.id)
+            return
+        self._session.choose_mark((mark, index) if mark else None)
+
+    def _choose_neighbour(self, frame_id: str) -> None:
+        for specimen, frame in self._session.neighbours:
+            if frame.id == frame_id:
+                self._session.choose(specimen.id, frame_id)
+
+    def _escape(self) -> None:
+        if self._session.tool is not None:
+            self._session.take_tool(None)
+        else:
+            self._session.choose_mark(None)
+
+    def _hover(self, landmark: str) -> None:
+        frame = self._session.frame
+        known = frame is not None and frame.view in VIEWS
+        self._session.light((landmark,) if landmark and known else (), "")
+
+    def _try(self, deed: Callable[[], None]) -> None:
+        try:
+            deed()
+        except HingelineError as fault:
+            self._session.notice(fault.sentence, "caution")
+            self._draw()
