@@ -4,7 +4,8 @@ A development tool: it makes the example pictures (``python -m tests.rendering``
 tests and studies shells to measure, at small size and within seconds.
 """
 
+from .mantle import Animal, render_living
 from .truth import Rendered
-from .views import Laid, Setup, Specimen, render_outside, render_table
+from .views import Laid, Setup, Specimen, render_hinge_edge, render_outside, render_table
 
-__all__ = ["Laid", "Rendered", "Setup", "Specimen", "render_outside", "render_table"]
+__all__ = ["Animal", "Laid", "Rendered", "Setup", "Specimen", "render_hinge_edge", "render_living", "render_outside", "render_table"]

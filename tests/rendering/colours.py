@@ -47,8 +47,8 @@ def paint(buffer: Buffer, specimen: int, colours: Colours, albedo, gloss, px_per
     for of_kind, paint_kind in ((SHELL, _shell), (SCUTE, _scute), (INSIDE, _inside)):
         mine = kind == of_kind
         tone[mine] = paint_kind(colours, rng, place[mine], cloud[mine])
-    tone[kind == LIGAMENT] = linear(74, 46, 28)
-    shine[kind == LIGAMENT] = 0.2
+    tone[kind == LIGAMENT] = linear(66, 42, 27)
+    shine[kind == LIGAMENT] = 0.12
     tone[kind == BLOCK] = linear(188, 150, 104)
     tone *= (1.0 + 0.03 * speck + 0.035 * cloud)[:, None]
     albedo[where] = np.clip(tone, 0.004, 0.92)

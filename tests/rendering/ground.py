@@ -30,7 +30,7 @@ def felt(shape: tuple[int, int], px_per_mm: float, rng: np.random.Generator, col
 def sand(shape: tuple[int, int], px_per_mm: float, rng: np.random.Generator) -> Ground:
     """Return coral sand: pale grains of two sizes, a few dark ones, shallow ripples."""
     mm = px_per_mm
-    fine, coarse = smooth(rng, shape, 0.55 * mm), smooth(rng, shape, 1.3 * mm)
+    fine, coarse = smooth(rng, shape, 0.42 * mm), smooth(rng, shape, 1.1 * mm)
     hills = fractal(rng, shape, 38 * mm, 3)
     relief = 0.13 * fine + 0.2 * np.clip(coarse, -1.2, 2.4) + 0.9 * hills
     hue = smooth(rng, shape, 0.8 * mm)
@@ -56,14 +56,14 @@ def tray(shape: tuple[int, int], px_per_mm: float, rng: np.random.Generator) -> 
 def wood(shape: tuple[int, int], px_per_mm: float, rng: np.random.Generator) -> Ground:
     """Return an oiled wooden board with its grain running across the picture."""
     mm = px_per_mm
-    warp = 5.0 * fractal(rng, shape, 70 * mm, 2)
+    warp = 3.2 * fractal(rng, shape, 90 * mm, 2)
     y = np.arange(shape[0], dtype=np.float32)[:, None] / mm + warp
     knots = rng.standard_normal(4000).astype(np.float32)
     rings = np.interp(y * 0.55 + 1500, np.arange(4000), knots) + 0.6 * np.interp(y * 1.9 + 1500, np.arange(4000), knots[::-1])
     pores = smooth(rng, shape, (0.22 * mm, 7.0 * mm))
     dark = smoothstep(0.9, 2.2, pores)
     share = np.clip(0.5 + 0.17 * rings + 0.04 * pores, 0, 1)[..., None]
-    tone = linear(112, 70, 40) * (1 - share) + linear(168, 116, 70) * share
+    tone = linear(96, 60, 36) * (1 - share) + linear(150, 104, 66) * share
     tone = tone * (1 - 0.35 * dark[..., None])
     return tone.astype(np.float32), (-0.06 * dark).astype(np.float32), np.full(shape, 0.09, np.float32)
 
@@ -73,7 +73,7 @@ def foam(shape: tuple[int, int], px_per_mm: float, rng: np.random.Generator) -> 
     mm = px_per_mm
     pores = smooth(rng, shape, 0.7 * mm)
     fine = smooth(rng, shape, 0.3 * mm)
-    tone = linear(58, 60, 64) * (1.0 + 0.12 * pores + 0.08 * fine + 0.05 * fractal(rng, shape, 40 * mm, 2))[..., None]
+    tone = linear(74, 77, 82) * (1.0 + 0.12 * pores + 0.08 * fine + 0.05 * fractal(rng, shape, 40 * mm, 2))[..., None]
     return np.clip(tone, 0.004, 1).astype(np.float32), (0.09 * pores + 0.05 * fine).astype(np.float32), np.full(shape, 0.015, np.float32)
 
 

@@ -24,7 +24,9 @@ class ValveShape:
     """What makes one valve differ from another; lengths are shares of the shell length.
 
     *outline* runs from the ligament end of the hinge over the upper margin to the byssal end
-    of the hinge, as control points (x, y) with the umbo at the origin.
+    of the hinge, as control points (x, y) with the umbo at the origin.  The margin of an
+    *interlocking* valve waves only out of the commissure: its two valves, folds of the one
+    in valleys of the other, share one margin line wherever they are closed.
     """
 
     length_mm: float
@@ -43,6 +45,8 @@ class ValveShape:
     byssal_opening_from: float = 0.86
     byssal_opening_width: float = 0.03
     beak_lean: float = 0.01
+    thread_depth: float = 0.0009
+    interlocking: bool = False
     seed: int = 1
 
 
@@ -71,7 +75,8 @@ class Valve:
 
     def fold(self, along: Points) -> Points:
         """Return the fold profile (0 in a valley, 1 on the top of a main fold)."""
-        return self._curves["fold"](along)
+        profile = self._curves["fold"](along)
+        return 1.0 - profile if self._inverted else profile
 
     def phase(self, along: Points) -> Points:
         """Return a number that grows by one from fold top to fold top."""
@@ -87,8 +92,10 @@ class Valve:
         profile = self.fold(fine)
         tops = fine[1:-1][(profile[1:-1] > profile[:-2]) & (profile[1:-1] >= profile[2:])]
         known = np.array(sorted(self.shape.main_folds + self.shape.end_folds))
-        nearest = np.array([tops[np.argmin(abs(tops - place))] for place in known])
         main = np.isin(known, self.shape.main_folds)
+        if self._inverted:
+            known, main = (known[1:] + known[:-1]) / 2, main[1:] & main[:-1]
+        nearest = np.array([tops[np.argmin(abs(tops - place))] for place in known])
         return nearest[main], nearest[~main]
 
     def hinge(self) -> tuple[Points, Points]:
@@ -125,26 +132,36 @@ class Valve:
         margin = self.margin()
         return margin[np.argmax(margin @ self.axes()[1])]
 
+    @property
+    def _inverted(self) -> bool:
+        return self.shape.interlocking and not self.right
+
     def _unscaled_margin(self) -> Points:
         line = np.linspace(0.0, 1.0, 6001)
         return self._unscaled(line, np.ones(line.size))
 
     def _unscaled(self, along: Points, size: Points) -> Points:
         shape, curves = self.shape, self._curves
-        turned = -np.log(size) / shape.growth
+        turned = np.clip(-np.log(size) / shape.growth, 0.0, None)
         window = curves["window"](along)
-        profile = curves["fold"](along)
+        profile = self.fold(along)
         phase = curves["phase"](along)
         young = 0.35 + 0.65 * smoothstep(0.05, 0.8, size)
-        relief = shape.fold_depth * (profile - 0.3) * window * young
+        middle = 0.5 if shape.interlocking else 0.3
+        folds = shape.fold_depth * (profile - middle) * window * young
         riblets = (0.5 + 0.5 * np.cos(2 * np.pi * shape.n_riblets * phase)) ** 1.5
-        relief = relief + shape.riblet_depth * riblets * curves["riblet_window"](along)
-        relief = relief + self._growth_lines(along, size)
+        threads = noise_along(np.random.default_rng(shape.seed + 5), along, 0.0035, 1.0)
+        fine = shape.riblet_depth * riblets + shape.thread_depth * threads
+        fine = fine * curves["riblet_window"](along) + self._growth_lines(along, size)
         out = curves["normal"](along)
         edge = curves["edge"](along)
         reach = 1.0 + shape.lobes * (profile - 0.35) * window * smoothstep(0.15, 0.9, size)
-        x = edge[..., 0] * reach + out[..., 0] * relief
-        y = edge[..., 1] * reach + out[..., 1] * relief
+        relief = sideways = folds + fine
+        if shape.interlocking:
+            thins = 1.0 - smoothstep(0.9, 1.0, size)
+            relief, sideways, reach = folds + fine * thins, (folds + fine) * thins, 1.0
+        x = edge[..., 0] * reach + out[..., 0] * sideways
+        y = edge[..., 1] * reach + out[..., 1] * sideways
         z = edge[..., 2] + out[..., 2] * relief
         cos, sin = np.cos(turned), np.sin(turned)
         lean = shape.beak_lean * turned**1.5
@@ -182,7 +199,8 @@ def _curves_of(shape: ValveShape) -> dict[str, object]:
     unit = float(np.ptp(drawn[:, 0]))
     opening = np.clip((fine - shape.byssal_opening_from) / (1.0 - shape.byssal_opening_from), 0, 1)
     even = CubicSpline(arc / arc[-1], drawn / unit)(fine)
-    gape = 0.5 * shape.byssal_opening_width * np.sin(np.pi * opening) ** 1.2
+    teeth = 1.0 + 0.12 * np.cos(11 * np.pi * opening)
+    gape = 0.5 * shape.byssal_opening_width * np.sin(np.pi * opening) ** 1.2 * teeth
     edge = np.column_stack([even, gape])
     slope = np.gradient(np.column_stack([even, np.zeros(fine.size)]), fine, axis=0)
     flat = np.column_stack([even, np.zeros(fine.size)])

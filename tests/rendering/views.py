@@ -6,13 +6,14 @@ import numpy as np
 from numpy.typing import NDArray
 
 from . import truth
+from .block import Block
 from .camera import Camera, Pose, turn_x, turn_y, turn_z
 from .colours import Colours
 from .light import Lamp
 from .ruler import Ruler
-from .scene import Lying, Scene, draw
+from .scene import Ligament, Lying, Piece, Scene, draw
 from .scutes import ScuteStyle
-from .surface import Valve, ValveShape
+from .surface import Valve, ValveShape, sizes
 from .truth import Rendered
 
 Points = NDArray[np.floating]
@@ -106,10 +107,10 @@ def render_table(
         placed = truth.outside_landmarks(shell.valve, shell.pose)
         frames.append(
             {
-                "frame": _frame(camera, shell),
-                "view": "outside of a valve",
-                "part": f"{one.valve} valve",
-                "state": "single",
+                "frame": _frame(camera, (shell,)),
+                "view": "outside_of_valve",
+                "part": f"{one.valve}_valve",
+                "state": {"mantle": "none", "valves": "single"},
                 "modelled_on": one.specimen.modelled_on,
                 "landmarks": placed.in_picture(camera),
                 "landmark_heights_mm": placed.heights(camera.plane_mm),
@@ -118,6 +119,66 @@ def render_table(
             }
         )
     return Rendered(scene.picture(oversample), {**_about(camera, rulers, seed), "frames": frames})
+
+
+def render_hinge_edge(
+    parameters: Specimen,
+    width_px: int = 1000,
+    seed: int = 1,
+    setup: Setup | None = None,
+    *,
+    turn_deg: float = 0.0,
+    centre_mm: tuple[float, float] = (0.0, 12.0),
+    hinge_above_table_mm: float = 62.0,
+    block_mm: float = 30.0,
+    oversample: float = 1.0,
+) -> Rendered:
+    """Return a closed pair bedded with its upper margin down, seen from the hinge.
+
+    Right valve towards the top of the picture, ligament end to the right when not turned.
+    The ruler lies on a block *block_mm* high, about as high as the ends of the shell.
+    """
+    setup = setup or Setup(ground="foam")
+    setup = replace(setup, ruler=replace(setup.ruler, top_mm=block_mm + 1.5))
+    camera = setup.camera(width_px)
+    stand = turn_z(np.radians(turn_deg)) @ turn_x(-np.pi / 2)
+    shape = replace(parameters.shape, interlocking=True, fold_narrowness=1.0)
+    right = Valve(shape, right=True)
+    ends = np.stack(right.length_ends()) @ stand.T
+    middle = ends.mean(0)
+    pose = Pose(stand, np.array([centre_mm[0] - middle[0], centre_mm[1] - middle[1], hinge_above_table_mm]))
+    pieces: tuple[Piece, ...] = (
+        *(
+            Lying(valve, pose, parameters.colours, parameters.scutes, lip_mm=2.2)
+            for valve in (right, Valve(shape, right=False))
+        ),
+        Ligament(right, pose, parameters.colours),
+    )
+    lying = _ruler_under(setup, [piece for piece in pieces if isinstance(piece, Lying)])
+    half = lying.length_mm / 2
+    turn = np.radians(lying.turn_deg)
+    along, across = np.array([np.cos(turn), np.sin(turn)]), np.array([-np.sin(turn), np.cos(turn)])
+    under = np.array(lying.zero_mm) + half * along - (lying.width_mm / 2 + 1.0) * across
+    block = Block(tuple(under), (2 * half + 30.0, lying.width_mm + 12.0), block_mm, lying.turn_deg)
+    scene = Scene(
+        camera, (pieces,), setup.ground, setup.ground_options, (lying,), setup.lamp, (block,), seed=seed
+    )
+    placed = truth.hinge_edge_landmarks(right, pose)
+    return Rendered(
+        scene.picture(oversample),
+        {
+            **_about(camera, (lying,), seed),
+            "frame": _frame(camera, pieces),
+            "view": "hinge_edge",
+            "part": "joined_pair",
+            "state": {"mantle": "none", "valves": "shut"},
+            "modelled_on": parameters.modelled_on,
+            "landmarks": placed.in_picture(camera),
+            "landmark_heights_mm": placed.heights(camera.plane_mm),
+            "measures": truth.measures(right),
+            "characters": dict(parameters.characters),
+        },
+    )
 
 
 def _about(camera: Camera, rulers: tuple[Ruler, ...], seed: int) -> dict[str, object]:
@@ -150,7 +211,7 @@ def _ruler_under(setup: Setup, shells: list[Lying]) -> Ruler:
     """Return the ruler, laid under the lowest shell unless the set-up says where."""
     if setup.ruler.zero_mm != (0.0, 0.0):
         return setup.ruler
-    points = np.concatenate([s.pose.place(np.vstack([s.valve.margin(801), s.valve.umbo()])) for s in shells])
+    points = np.concatenate([_outer_points(shell) for shell in shells])
     turn = np.radians(setup.ruler_turn_deg)
     half = setup.ruler.length_mm / 2
     low = points[:, 1].min() - 4.0 - abs(np.sin(turn)) * half
@@ -159,10 +220,16 @@ def _ruler_under(setup: Setup, shells: list[Lying]) -> Ruler:
     return replace(setup.ruler, zero_mm=zero, turn_deg=setup.ruler_turn_deg)
 
 
-def _frame(camera: Camera, shell: Lying) -> list[float]:
+def _outer_points(shell: Lying) -> Points:
+    """Return a coarse net of world points over a valve."""
+    net = shell.valve.grid(np.linspace(0, 1, 241), sizes(shell.valve.shape.growth, 60))
+    return shell.pose.place(net.reshape(-1, 3))
+
+
+def _frame(camera: Camera, pieces: tuple[Piece, ...]) -> list[float]:
     """Return the region (x, y, width, height) in pixels that holds one shell, with some air."""
     small = camera.larger(400.0 / camera.width_px)
-    seen = np.nonzero(draw(small, (shell,), 1).specimen)
+    seen = np.nonzero(draw(small, pieces, 1).specimen)
     factor = camera.width_px / small.width_px
     low = np.array([seen[1].min(), seen[0].min()]) * factor - 0.012 * camera.width_px
     high = np.array([seen[1].max() + 1, seen[0].max() + 1]) * factor + 0.012 * camera.width_px

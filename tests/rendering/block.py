@@ -1,0 +1,55 @@
+"""A wooden block that lifts a ruler to the height of what is measured."""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from .camera import Camera
+from .ground import wood
+from .light import linear
+
+Field = NDArray[np.float32]
+
+
+@dataclass(frozen=True, slots=True)
+class Block:
+    """A box on the table: centre X, Y, length and width in mm, turned, *top_mm* high."""
+
+    centre_mm: tuple[float, float]
+    size_mm: tuple[float, float]
+    top_mm: float
+    turn_deg: float = 0.0
+    seed: int = 8
+
+    def draw(self, camera: Camera, height: Field, normal: Field, albedo: Field, gloss: Field, depth: Field) -> None:
+        """Lay the block into the arrays of a scene: its sides in slices, then its top."""
+        rows, columns = height.shape
+        x, y = np.meshgrid(np.arange(columns) + 0.5, np.arange(rows) + 0.5)
+        pixels = np.stack([x, y], -1)
+        turn = np.radians(self.turn_deg)
+        along = np.array([np.cos(turn), np.sin(turn)])
+        across = np.array([-np.sin(turn), np.cos(turn)])
+        for level in np.linspace(0.0, self.top_mm, 24):
+            world = camera.on_plane(pixels, level) - np.array(self.centre_mm)
+            a, b = world @ along, world @ across
+            inside = (abs(a) < self.size_mm[0] / 2) & (abs(b) < self.size_mm[1] / 2)
+            height[inside] = level
+            albedo[inside] = linear(150, 112, 72)
+            gloss[inside] = 0.05
+        rng = np.random.default_rng(self.seed)
+        tone, relief, shine = wood(height.shape, camera.px_per_mm, rng)
+        paler = np.clip(tone * np.array([1.55, 1.7, 1.9], np.float32), 0, 0.8)
+        albedo[inside], gloss[inside] = paler[inside], shine[inside]
+        height[inside] += relief[inside]
+        edge = np.minimum(self.size_mm[0] / 2 - abs(a), self.size_mm[1] / 2 - abs(b))
+        long_edge = self.size_mm[1] / 2 - abs(b) < self.size_mm[0] / 2 - abs(a)
+        lean = np.where(inside, np.exp(-((edge / 0.5) ** 2)), 0.0)[..., None]
+        outward = np.where(
+            long_edge[..., None], np.sign(b)[..., None] * across, np.sign(a)[..., None] * along
+        )
+        tilt = np.concatenate([lean * outward, np.ones((rows, columns, 1))], -1)
+        tilt /= np.linalg.norm(tilt, axis=-1, keepdims=True)
+        normal[inside] = tilt[inside]
+        flat = np.concatenate([camera.on_plane(pixels, self.top_mm), np.full((rows, columns, 1), self.top_mm)], -1)
+        depth[inside] = camera.project(flat)[1][inside]
