@@ -114,7 +114,7 @@ def abbreviated(name: str) -> str:
     out = []
     for text, italic in found:
         words = text.split(" ")
-        if italic and len(words) > 1 and _GENUS.match(words[0]):
+        if italic and len(text.split()) > 1 and _GENUS.match(words[0]):
             words[0] = f"{words[0][0]}."
         out.append(" ".join(words))
     return "".join(out)

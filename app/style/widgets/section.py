@@ -84,14 +84,18 @@ class Section(QWidget):
         self.set_folded(folded)
         self.folded.emit(folded)
 
-    def _arrow(self, *, open_it: bool) -> None:
-        if self.is_folded() is open_it:
-            self.set_folded(not open_it)
-            self.folded.emit(not open_it)
+    def _arrow(self, towards: int) -> None:
+        fold = towards < 0
+        if self.is_folded() is not fold:
+            self.set_folded(fold)
+            self.folded.emit(fold)
+
+
+_SIDEWAYS: dict[int, int] = {Qt.Key.Key_Left: -1, Qt.Key.Key_Right: 1}
 
 
 class _Header(PaintedButton):
-    arrow = Signal(bool)
+    arrow = Signal(int)  # -1 to fold, 1 to open
 
     def __init__(self, title: str, *, foldable: bool, parent: QWidget) -> None:
         self.title, self.summary, self._ink, self._foldable = title, "", "ink2", foldable
@@ -110,8 +114,9 @@ class _Header(PaintedButton):
         self.update()
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
-        if event.key() in (Qt.Key.Key_Left, Qt.Key.Key_Right):
-            self.arrow.emit(event.key() == Qt.Key.Key_Right)
+        towards = _SIDEWAYS.get(event.key())
+        if towards is not None:
+            self.arrow.emit(towards)
         elif event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter):
             self.click()
         else:

@@ -14,6 +14,8 @@ from app.style.tokens import LAYOUT, RADIUS, STEP_MAP
 from app.style.widgets.beads import Has, paint_bead
 from app.style.widgets.painted import PaintedChoice, rounded, smooth, write
 
+_SIDEWAYS: dict[int, int] = {Qt.Key.Key_Left: -1, Qt.Key.Key_Right: 1}
+
 
 @dataclass(frozen=True, slots=True)
 class Step:
@@ -82,7 +84,7 @@ class _Fold(PaintedChoice):
         self.update()
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
-        turn = {Qt.Key.Key_Left: -1, Qt.Key.Key_Right: 1}.get(Qt.Key(event.key()))
+        turn = _SIDEWAYS.get(event.key())
         if turn is not None:
             self.turned.emit(self._index + turn)
         elif event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter):
