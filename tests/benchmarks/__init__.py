@@ -1,0 +1,1 @@
+"""Figures of speed and memory, each against a bare floor in the same run."""

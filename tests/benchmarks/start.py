@@ -1,0 +1,114 @@
+"""From starting the process to the first paint, and to the worked example being readable."""
+
+from __future__ import annotations
+
+import json
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+from tests.benchmarks.figure import Figure
+
+ROOT = Path(__file__).parents[2]
+
+FLOOR = """
+import json, time
+from PySide6.QtWidgets import QApplication, QMainWindow
+from PySide6.QtCore import QTimer
+class Bare(QMainWindow):
+    def paintEvent(self, event):
+        QTimer.singleShot(0, application.quit)
+application = QApplication([])
+window = Bare()
+window.resize(1600, 1000)
+window.show()
+application.exec()
+print(json.dumps({"painted": time.time()}), flush=True)
+import os; os._exit(0)
+"""
+
+PROGRAM = """
+import json, sys, tempfile, time
+from pathlib import Path
+from PySide6.QtCore import QEvent, QObject, QTimer
+from PySide6.QtWidgets import QApplication
+from app.application import begin, make_window
+from app.session import Aspect
+from app.settings import Settings
+told = {}
+class Watch(QObject):
+    def eventFilter(self, watched, event):
+        if event.type() == QEvent.Type.Paint and "painted" not in told:
+            QTimer.singleShot(0, painted)
+        return False
+def painted():
+    if "painted" not in told:
+        told["painted"] = time.time()
+        told["modules"] = sorted(sys.modules)
+        begin(window)
+def changed(aspects):
+    ready = window.session.assessment is not None and window.canvas.has_picture
+    if ready and "readable" not in told:
+        told["readable"] = -1
+        QTimer.singleShot(0, readable)
+def readable():
+    window.centralWidget().repaint()
+    told["readable"] = time.time()
+    print(json.dumps(told), flush=True)
+    import os; os._exit(0)
+application = QApplication([])
+settings = Settings(Path(tempfile.mkdtemp()) / "settings.json")
+window = make_window(application, settings)
+window.session.changed.connect(changed)
+window.canvas.pictured.connect(lambda: changed(None))
+watch = Watch()
+window.centralWidget().installEventFilter(watch)
+window.resize(1600, 1000)
+window.show()
+application.exec()
+"""
+
+HEAVY = ("numpy", "PIL", "scipy", "skimage", "shapely", "sqlalchemy")
+
+
+def measure(n: int = 9) -> list[Figure]:
+    """Return first paint and readable example, each beside the bare window of the same run."""
+    floors, painted, readable = [], [], []
+    modules: list[str] = []
+    for _ in range(n):
+        floors.append(_run(FLOOR)["painted"])
+        told = _run(PROGRAM)
+        painted.append(told["painted"])
+        readable.append(told["readable"])
+        modules = told["modules"]
+    heavy = sorted({one.split(".")[0] for one in modules} & set(HEAVY))
+    note = f"{len(modules)} modules loaded, of the heavy ones: {', '.join(heavy) or 'none'}"
+    bare = tuple(floors)
+    return [
+        Figure("first paint of the window", "ms", tuple(painted), bare, "ratio <= 1.6", note),
+        Figure("worked example readable", "ms", tuple(readable), bare, "ratio <= 5"),
+    ]
+
+
+def _run(script: str) -> dict[str, float]:
+    import time
+
+    environment = {**os.environ, "QT_QPA_PLATFORM": "offscreen", "PYTHONPATH": str(ROOT)}
+    begun = time.time()
+    done = subprocess.run(
+        [sys.executable, "-c", script],
+        capture_output=True,
+        text=True,
+        env=environment,
+        cwd=ROOT,
+        timeout=60,
+        check=False,
+    )
+    if not done.stdout:
+        raise RuntimeError(done.stderr)
+    told = json.loads(done.stdout.splitlines()[-1])
+    return {
+        key: (value - begun) * 1000 if isinstance(value, float) else value
+        for key, value in told.items()
+    }

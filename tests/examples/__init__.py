@@ -1,0 +1,1 @@
+"""Development tools that write the worked example."""
