@@ -92,7 +92,31 @@ def _report_faults(window: Window) -> None:
         kind: type[BaseException], fault: BaseException, trace: TracebackType | None
     ) -> None:
         sys.__excepthook__(kind, fault, trace)
-        values = {"kind": kind.__name__, "what": str(fault)[:160]}
+        log = _write_log(kind, fault, trace)
+        values = {"kind": kind.__name__, "what": str(fault)[:160], "log": log}
         window.session.notice(Sentence("fault.unforeseen", values), "error")
 
     sys.excepthook = report
+
+
+def _write_log(
+    kind: type[BaseException], fault: BaseException, trace: TracebackType | None
+) -> str:
+    """Add version and traceback to the log; no picture, label or place ever enters it."""
+    from datetime import UTC, datetime
+    from traceback import extract_tb, format_list
+
+    from platformdirs import user_log_path
+
+    from landmarks import __version__
+
+    path = user_log_path("Hingeline", appauthor=False) / "faults.log"
+    moment = datetime.now(UTC).isoformat(timespec="seconds")
+    lines = [f"{moment} Hingeline {__version__} {kind.__name__}\n", *format_list(extract_tb(trace))]
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+        with path.open("a", encoding="utf-8") as file:
+            file.writelines(lines)
+    except OSError:
+        return "-"
+    return str(path)

@@ -80,7 +80,7 @@ class Files(QObject):
     def pick_new_collection(self) -> None:
         """Ask where a new collection shall be and begin it."""
         found, _ = QFileDialog.getSaveFileName(
-            self._window, say("files.new_collection"), str(own_folder() / f"collection{SUFFIX}"),
+            self._window, say("files.new_collection"), f"{self._folder()}/collection{SUFFIX}",
             f"{say('files.collections')} (*{SUFFIX})",
         )  # fmt: skip
         if found:
@@ -144,13 +144,21 @@ class Files(QObject):
                 more = {"first": faults[0], "n": len(faults) - 1}
                 one = faults[0] if len(faults) == 1 else Sentence("files.faults", more)
                 self._session.notice(one, "error")
+            elif not files:
+                name = ", ".join(path.name for path in paths)
+                self._session.notice(Sentence("files.nothing", {"name": name}), "caution")
 
         self._reader.ask(read, taken, self._failed)
 
     # -- inside ----------------------------------------------------------------------------
 
     def _begin_own(self, then: Callable[[], None]) -> None:
-        path = _unused(own_folder() / f"collection{SUFFIX}")
+        try:
+            path = _unused(own_folder() / f"collection{SUFFIX}")
+        except OSError as fault:
+            values = {"folder": fault.filename, "reason": fault.strerror}
+            self._failed(Sentence("files.no_folder", values))
+            return
 
         def begun() -> None:
             self._session.notice(Sentence("files.begun", {"file": str(path)}))
