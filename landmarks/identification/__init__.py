@@ -1,1 +1,49 @@
-"""From observations to candidates."""
+"""From observations to candidates: weights, fit, robustness, an honest answer, what to see next.
+
+Everything here is a pure function of frozen values and works with any species tables; nothing
+in it knows what the tables name.
+
+>>> from landmarks.observations import Scored
+>>> from landmarks.tables import read_tables
+>>> guide = compile_tables(read_tables())
+>>> answer = identify(guide, [Scored("mantle_extent", "within"),
+...                           Scored("incurrent_margin", "fringe")])
+>>> answer.candidates[0].name
+'Hippopus porcellanus'
+"""
+
+from __future__ import annotations
+
+from landmarks.identification.answer import (
+    DIRECTIONS,
+    FITS,
+    LEVELS,
+    Answer,
+    Candidate,
+    Fit,
+    Reason,
+    Suggestion,
+)
+from landmarks.identification.evidence import hide_unmet
+from landmarks.identification.guide import ENGINE_VERSION, Guide, compile_tables
+from landmarks.identification.identify import identify, weigh
+from landmarks.identification.settings import TEXTBOOK, Settings
+
+__all__ = [
+    "DIRECTIONS",
+    "ENGINE_VERSION",
+    "FITS",
+    "LEVELS",
+    "TEXTBOOK",
+    "Answer",
+    "Candidate",
+    "Fit",
+    "Guide",
+    "Reason",
+    "Settings",
+    "Suggestion",
+    "compile_tables",
+    "hide_unmet",
+    "identify",
+    "weigh",
+]

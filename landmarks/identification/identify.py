@@ -1,0 +1,297 @@
+"""From what was seen to the whole answer: candidates, reasons, fit, level, what to look at."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from math import exp, log
+
+from landmarks.identification.answer import Answer, Candidate, Fit, Reason
+from landmarks.identification.deciding import Decision, decide
+from landmarks.identification.evidence import Evidence, gather, log_weights, shares
+from landmarks.identification.fit import fit_of
+from landmarks.identification.guide import ENGINE_VERSION, Guide
+from landmarks.identification.looking import look_next, only_harm_would_tell
+from landmarks.identification.reasons import reasons_for, silent_reason
+from landmarks.observations import Circumstances, Seen
+from landmarks.sentences import Number, Sentence
+
+
+def weigh(
+    guide: Guide, seen: Sequence[Seen], circumstances: Circumstances | None = None
+) -> tuple[float, ...]:
+    """Return the probability of every taxon, in the order of ``guide.taxa``.
+
+    The fast path: no reasons, no sentences.
+    """
+    evidence = gather(guide, seen, circumstances or Circumstances())
+    return tuple(shares(log_weights(guide, evidence)))
+
+
+def identify(
+    guide: Guide, seen: Sequence[Seen], circumstances: Circumstances | None = None
+) -> Answer:
+    """Return everything that is to be said of a specimen.
+
+    Raises
+    ------
+    UnknownWordError
+        If a character, state or region is not in the tables; the nearest is named.
+    """
+    evidence = gather(guide, seen, circumstances or Circumstances())
+    logs = log_weights(guide, evidence)
+    probabilities = shares(logs)
+    order = sorted(range(len(logs)), key=lambda taxon: -probabilities[taxon])
+    without = {
+        factor.key: log_weights(guide, evidence, factor.key) for factor in evidence.factors
+    }
+    odds = _log_odds(logs)
+    reasons = {
+        factor.key: reasons_for(
+            guide, evidence, factor, _log_odds(without[factor.key]), odds
+        )
+        for factor in evidence.factors
+    }
+    cap = _cap(guide, evidence, reasons, order[0])
+    stated, capped = _stated(probabilities, cap)
+    fit = fit_of(guide, evidence, (order[0],))
+    between = _between(guide, evidence, order, probabilities, fit)
+    decision = decide(guide, evidence, stated, fit.word, between)
+    rests_on = tuple(
+        key
+        for key, others in without.items()
+        if _changes(guide, evidence, decision, shares(others), cap, fit, key)
+    )
+    silent = [silent_reason(guide, key, one, why) for key, one, why in evidence.silent]
+    candidates = tuple(
+        _candidate(guide, taxon, probabilities, stated, reasons, silent) for taxon in order
+    )
+    return Answer(
+        candidates=candidates,
+        fit=fit,
+        level=decision.level,
+        taxa=tuple(guide.taxa[one] for one in decision.taxa),
+        name=_name(guide, decision),
+        stated=sum(stated[one] for one in decision.taxa),
+        text=_text(guide, decision),
+        separating=_separating(guide, decision),
+        rests_on=rests_on,
+        cautions=_cautions(
+            guide, evidence, decision, fit, probabilities, cap, capped=capped
+        ),
+        look_next=look_next(guide, evidence, probabilities),
+        capped=capped,
+        tables_hash=guide.tables.hash,
+        engine_version=ENGINE_VERSION,
+    )
+
+
+def _log_odds(logs: Sequence[float]) -> list[float]:
+    """Return the log odds of every taxon against all others."""
+    best = max(logs)
+    weights = [exp(one - best) for one in logs]
+    whole = sum(weights)
+    odds = []
+    for taxon, own in enumerate(logs):
+        rest = whole - weights[taxon]
+        if rest < 1e-6 * whole:
+            # The leader's rivals are summed by themselves, or they vanish in rounding.
+            rest = sum(one for other, one in enumerate(weights) if other != taxon)
+        odds.append(own - best - log(max(rest, 1e-300)))
+    return odds
+
+
+def _cap(
+    guide: Guide, evidence: Evidence, reasons: dict[str, list[Reason]], best: int
+) -> float:
+    """Return the greatest certainty that may be stated of the best candidate.
+
+    Held down while the cells that decide for it were not read in a source, and while few
+    independent observations speak.
+    """
+    settings = guide.settings
+    support = read = 0.0
+    groups = set()
+    for factor in evidence.factors:
+        weight = reasons[factor.key][best].weight
+        if weight <= 0.3:
+            continue
+        groups.add(factor.group)
+        support += weight
+        cells = reasons[factor.key][best].cells
+        grades = [one.weight * settings.grades[one.evidence] for one in cells]
+        whole = sum(grades)
+        if whole:
+            sure = sum(
+                grade
+                for grade, one in zip(grades, cells, strict=True)
+                if one.evidence == "read"
+            )
+            read += weight * sure / whole
+    share = read / support if support else 0.0
+    cap = settings.cap_unread + (settings.cap_read - settings.cap_unread) * share
+    return min(
+        cap, 1 - settings.cap_thin ** (len(groups) + 1) if settings.cap_thin else 1.0
+    )
+
+
+def _stated(probabilities: Sequence[float], cap: float) -> tuple[list[float], bool]:
+    """Return the probabilities that may be stated: the greatest held down to the cap."""
+    best = max(range(len(probabilities)), key=lambda taxon: probabilities[taxon])
+    most = probabilities[best]
+    if most <= cap:
+        return list(probabilities), False
+    rest = sum(one for taxon, one in enumerate(probabilities) if taxon != best)
+    if rest <= 0:
+        return list(probabilities), False
+    scale = (1 - cap) / rest
+    return [
+        cap if taxon == best else one * scale for taxon, one in enumerate(probabilities)
+    ], True
+
+
+def _between(
+    guide: Guide,
+    evidence: Evidence,
+    order: Sequence[int],
+    probabilities: Sequence[float],
+    fit: Fit,
+) -> tuple[int, int] | None:
+    """Return two taxa that together explain well what neither does alone."""
+    if fit.word == "fits_well":
+        return None
+    best: tuple[float, tuple[int, int]] | None = None
+    for place, one in enumerate(order[:4]):
+        for other in order[place + 1 : 4]:
+            gaps = [
+                factor.likelihood[one] / max(factor.likelihood[other], 1e-300)
+                for factor in evidence.factors
+            ]
+            # Each of the two must have what the other all but excludes.
+            if not gaps or max(gaps) < 8 or min(gaps) > 1 / 8:
+                continue
+            both = fit_of(guide, evidence, (one, other))
+            if both.word == "fits_well" and (best is None or both.value > best[0]):
+                best = (both.value, (one, other))
+    return best[1] if best else None
+
+
+def _changes(
+    guide: Guide,
+    evidence: Evidence,
+    decision: Decision,
+    probabilities: Sequence[float],
+    cap: float,
+    fit: Fit,
+    without: str,
+) -> bool:
+    """Return whether the answer would be another without one character."""
+    if decision.level == "none":
+        return False
+    stated, _ = _stated(probabilities, cap)
+    word = "fits_well" if without in fit.unusual else fit.word
+    other = decide(guide, evidence, stated, word, without=without)
+    if decision.why == "between":
+        return False
+    return (other.level, other.taxa) != (decision.level, decision.taxa)
+
+
+def _candidate(
+    guide: Guide,
+    taxon: int,
+    probabilities: Sequence[float],
+    stated: Sequence[float],
+    reasons: dict[str, list[Reason]],
+    silent: list[Reason],
+) -> Candidate:
+    own = sorted((one[taxon] for one in reasons.values()), key=lambda one: -abs(one.weight))
+    return Candidate(
+        guide.taxa[taxon],
+        guide.tables.taxa[taxon].name,
+        probabilities[taxon],
+        stated[taxon],
+        (*own, *silent),
+        tuple(one.character for one in own if one.direction == "rules_out"),
+    )
+
+
+def _name(guide: Guide, decision: Decision) -> str:
+    names = [guide.tables.taxa[one] for one in decision.taxa]
+    match decision.level:
+        case "species":
+            return names[0].name
+        case "group":
+            return " / ".join(one.name for one in names)
+        case "genus":
+            return names[0].genus
+        case _:
+            return ""
+
+
+def _text(guide: Guide, decision: Decision) -> Sentence:
+    names = tuple(guide.tables.taxa[one].name for one in decision.taxa)
+    values: dict[str, object] = {"name": _name(guide, decision), "names": names}
+    values["first"], values["second"] = (names[0], names[1]) if len(names) > 1 else ("", "")
+    if decision.level in ("genus", "none") and decision.why in ("small", "wide"):
+        values["least"] = Number(guide.tables.size.species_from, unit="mm")
+        return Sentence(f"answer.{decision.level}_{decision.why}", values)
+    separating = _separating(guide, decision)
+    values["characters"] = tuple(
+        guide.tables.characters[key].name for key in separating[:3]
+    )
+    if decision.why == "group":
+        return Sentence("answer.group" if separating else "answer.group_by_region", values)
+    if decision.why == "undecided":
+        return Sentence(
+            "answer.undecided" if separating else "answer.undecided_plain", values
+        )
+    return Sentence(f"answer.{decision.why}", values)
+
+
+def _separating(guide: Guide, decision: Decision) -> tuple[str, ...]:
+    """Return the characters that tell the taxa of a group apart, by the tables."""
+    if decision.level != "group":
+        return ()
+    if decision.group is not None:
+        return decision.group.separating
+    own = {guide.taxa[one] for one in decision.taxa}
+    found: dict[str, None] = {}
+    for group in guide.tables.groups:
+        if len(own & set(group.taxa)) > 1:
+            found.update(dict.fromkeys(group.separating))
+    return tuple(found)
+
+
+def _cautions(
+    guide: Guide,
+    evidence: Evidence,
+    decision: Decision,
+    fit: Fit,
+    probabilities: Sequence[float],
+    cap: float,
+    *,
+    capped: bool,
+) -> tuple[Sentence, ...]:
+    characters = guide.tables.characters
+    cautions = []
+    for factor in evidence.factors:
+        name = characters[factor.key].name
+        if factor.faint:
+            cautions.append(Sentence("caution.faint", {"character": name}))
+        elif factor.also_read:
+            cautions.append(Sentence("caution.scores_disagree", {"character": name}))
+        elif factor.lost:
+            cautions.append(Sentence("caution.lost", {"character": name}))
+    if evidence.region_off:
+        cautions.append(Sentence("caution.region_off", {}))
+    if fit.word != "fits_well" and fit.unusual:
+        names = tuple(characters[key].name for key in fit.unusual[:3])
+        cautions.append(Sentence("caution.look_again", {"characters": names}))
+    if capped:
+        cautions.append(
+            Sentence("caution.capped", {"share": Number(float(round(100 * cap)), unit="%")})
+        )
+    if decision.why == "group" and decision.group is not None and decision.group.words:
+        cautions.append(Sentence("plain", {"words": decision.group.words}))
+    if decision.level != "species" and only_harm_would_tell(guide, evidence, probabilities):
+        cautions.append(Sentence("caution.living_cannot_settle", {}))
+    return tuple(cautions)

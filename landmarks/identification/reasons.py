@@ -1,0 +1,205 @@
+"""What every observation says of every candidate, in sentences with numbers and cells."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from math import log
+
+from landmarks.characters import Character
+from landmarks.identification.answer import Reason
+from landmarks.identification.evidence import Evidence, Factor
+from landmarks.identification.guide import Band, Guide
+from landmarks.observations import Hidden, Scored, Seen, Taken
+from landmarks.sentences import Number, Sentence
+from landmarks.tables.model import Cell
+
+SILENT = 0.05
+"""Nats below which an observation says nothing."""
+UNITS = {"mm": "mm"}
+
+
+def reasons_for(
+    guide: Guide,
+    evidence: Evidence,
+    factor: Factor,
+    before: Sequence[float],
+    after: Sequence[float],
+) -> list[Reason]:
+    """Return what one observation says of every taxon.
+
+    Parameters
+    ----------
+    guide, evidence, factor
+        The observation and what it is compared with.
+    before, after
+        Log odds of every taxon without the observation and with it. An observation is *for* a
+        taxon only if it is likelier there than in the mean of the others and has not lowered it.
+    """
+    character = guide.tables.characters.rows[factor.index]
+    likelihood, prior = factor.likelihood, evidence.prior
+    whole = sum(p * one for p, one in zip(prior, likelihood, strict=True))
+    short = short_sentence(character, factor.seen)
+    sure_enough = not factor.unsure and factor.lost == 0
+    found = []
+    for taxon, name in enumerate(guide.tables.taxa):
+        others = (whole - prior[taxon] * likelihood[taxon]) / (1 - prior[taxon])
+        weight = character.weight * log(
+            max(likelihood[taxon], 1e-300) / max(others, 1e-300)
+        )
+        change = after[taxon] - before[taxon]
+        ruled = factor.drops[taxon] < -guide.settings.ruled_out and sure_enough
+        if ruled:
+            direction = "rules_out"
+        elif weight > SILENT and change >= 0:
+            direction = "for"
+        elif weight < -SILENT and change <= 0:
+            direction = "against"
+        else:
+            direction = "silent"
+        cells = _cells(guide, evidence, factor, taxon)
+        found.append(
+            Reason(
+                factor.key,
+                direction,
+                weight,
+                _sentence(guide, factor, character, name.name, cells, taxon),
+                short,
+                cells,
+            )
+        )
+    return found
+
+
+def silent_reason(guide: Guide, key: str, seen: Seen, why: str) -> Reason:
+    """Return the reason of an observation that says nothing of any taxon."""
+    character = guide.tables.characters[key]
+    if isinstance(seen, Hidden):
+        sentence = Sentence("because.hidden", {"character": character.name})
+        return Reason(key, "silent", 0.0, sentence, sentence)
+    sentence = Sentence(f"because.{why}", {"character": character.name})
+    return Reason(key, "silent", 0.0, sentence, short_sentence(character, seen))
+
+
+def short_sentence(character: Character, seen: Seen) -> Sentence:
+    """Return an observation for a chip: "Inhalant margin: smooth"."""
+    match seen:
+        case Scored(state=state):
+            return Sentence(
+                "because.short_scored",
+                {"character": character.name, "state": character.state(state).name},
+            )
+        case Taken():
+            return Sentence(
+                "because.short_measured",
+                {"character": character.name, "value": _number(character, seen)},
+            )
+        case _:
+            return Sentence("because.hidden", {"character": character.name})
+
+
+def _cells(
+    guide: Guide, evidence: Evidence, factor: Factor, taxon: int
+) -> tuple[Cell, ...]:
+    """Return the cells that speak of the taxon at the specimen's size, the weightiest first."""
+    if guide.size is not None and factor.key == guide.size.character.key:
+        return guide.size.cells[taxon]
+    own: tuple[Band, ...]
+    if factor.key in guide.scored:
+        own = guide.scored[factor.key].bands[taxon]
+    else:
+        row, taken = guide.measured[factor.key], factor.seen
+        assert isinstance(taken, Taken)
+        own = row.bands[taken.definition or row.character.standard][taxon]
+    if len(own) == 1:
+        held = list(own)
+    else:
+        held = [b for b in own if evidence.size.share(taxon, b.start, b.end) > 0.05]
+    cells = dict.fromkeys(cell for band in held for cell in band.cells)
+    if isinstance(factor.seen, Scored):
+        state = factor.seen.state
+        grades = guide.settings.grades
+        return tuple(
+            sorted(
+                cells,
+                key=lambda one: (one.state != state, -one.weight * grades[one.evidence]),
+            )
+        )
+    return tuple(cells)
+
+
+def _sentence(
+    guide: Guide,
+    factor: Factor,
+    character: Character,
+    taxon: str,
+    cells: tuple[Cell, ...],
+    index: int,
+) -> Sentence:
+    seen = factor.seen
+    values: dict[str, object] = {"character": character.name, "taxon": taxon}
+    if isinstance(seen, Scored):
+        values["state"] = character.state(seen.state).name
+        if not cells:
+            return Sentence("because.no_cell", values)
+        own = [one for one in cells if one.state == seen.state]
+        if not own:
+            values["usual"] = _usual(character, cells)
+            return Sentence("because.other_state", values)
+        word = own[0].word
+        if word[:1].isdigit() or word[:1] == ".":
+            values["share"] = Number(100 * (own[0].frequency or 0.0), unit="%")
+            return Sentence("because.share", values)
+        return Sentence(f"because.{word}", values)
+    assert isinstance(seen, Taken)
+    values["value"] = _number(character, seen)
+    if guide.size is not None and factor.key == guide.size.character.key:
+        return _size_sentence(cells, seen, values)
+    numbers = [one for one in cells if one.maximum is None]
+    if not numbers:
+        return Sentence("because.no_cell_number", values)
+    return _number_sentence(character, numbers[0], seen, values)
+
+
+def _size_sentence(
+    cells: tuple[Cell, ...], seen: Taken, values: dict[str, object]
+) -> Sentence:
+    largest = max((one.maximum or 0.0 for one in cells), default=0.0)
+    if not largest:
+        return Sentence("because.no_maximum", values)
+    values["limit"] = Number(largest, unit="mm")
+    return Sentence(
+        "because.beyond_maximum" if seen.value > largest else "because.within_maximum",
+        values,
+    )
+
+
+def _number_sentence(
+    character: Character, cell: Cell, seen: Taken, values: dict[str, object]
+) -> Sentence:
+    low = cell.low if cell.low is not None else cell.at_least
+    high = cell.high if cell.high is not None else cell.at_most
+    unit = UNITS.get(character.unit, "")
+    if low is not None:
+        values["low"] = Number(low, unit=unit if high is None else "")
+    if high is not None:
+        values["high"] = Number(high, unit=unit)
+    below = low is not None and seen.value < low
+    above = high is not None and seen.value > high
+    if low is None:
+        return Sentence("because.above_at_most" if above else "because.at_most", values)
+    if high is None:
+        return Sentence("because.below_at_least" if below else "because.at_least", values)
+    key = "below" if below else "above" if above else "inside"
+    return Sentence(f"because.{key}", values)
+
+
+def _usual(character: Character, cells: tuple[Cell, ...]) -> str:
+    """Return the name of the state that the cells give most often."""
+    best = max(cells, key=lambda one: (one.weight > 0, one.frequency or 0.0))
+    return character.state(best.state).name
+
+
+def _number(character: Character, taken: Taken) -> Number:
+    return Number(
+        taken.value, taken.sigma or None, UNITS.get(character.unit, ""), taken.at_least
+    )
