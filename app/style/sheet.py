@@ -17,7 +17,9 @@ SHEET_ICONS = Path(__file__).with_name("icons") / "sheet"
 def style_sheet(c: Colours) -> str:
     """Return the style sheet of a scheme."""
     icons = (SHEET_ICONS / ("dark" if c is DARK else "light")).as_posix()
-    return "".join((_surfaces(c), _buttons(c), _fields(c, icons), _lists(c), _bars(c)))
+    return "".join(
+        (_surfaces(c), _buttons(c), _fields(c, icons), _lists(c, icons), _bars(c))
+    )
 
 
 def _surfaces(c: Colours) -> str:
@@ -89,10 +91,9 @@ QComboBox::down-arrow, QSpinBox::down-arrow, QDoubleSpinBox::down-arrow {{
   image: url("{icons}/down.svg"); width: 12px; height: 12px; }}
 QSpinBox::up-arrow, QDoubleSpinBox::up-arrow {{
   image: url("{icons}/up.svg"); width: 12px; height: 12px; }}
-QAbstractSpinBox QLineEdit, QComboBox QLineEdit, QAbstractSpinBox QLineEdit:focus {{
+QAbstractSpinBox QLineEdit, QAbstractSpinBox QLineEdit:focus,
+QComboBox QLineEdit, QComboBox QLineEdit:focus {{
   background: transparent; border: none; padding: 0px; }}
-QAbstractSpinBox {{ padding: 5px 2px 5px 6px; }}
-QAbstractSpinBox:focus {{ padding: 4px 1px 4px 5px; }}
 QAbstractSpinBox::up-button, QAbstractSpinBox::down-button {{
   background: transparent; border: none; width: 20px; }}
 QCheckBox, QRadioButton {{ spacing: 8px; min-height: 24px; }}
@@ -111,7 +112,7 @@ QCheckBox::indicator:disabled, QRadioButton::indicator:disabled {{
 """
 
 
-def _lists(c: Colours) -> str:
+def _lists(c: Colours, icons: str) -> str:
     return f"""
 QMenuBar {{ background: {c.ground}; color: {c.ink}; padding: 2px 12px; }}
 QMenuBar::item {{ background: transparent; padding: 4px 10px; border-radius: 5px; }}
@@ -122,6 +123,8 @@ QMenu::item {{ padding: 5px 24px 5px 12px; border-radius: 4px; }}
 QMenu::icon {{ padding-left: 8px; }}
 QMenu::item:selected {{ background: {c.accent_soft}; color: {c.ink}; }}
 QMenu::item:disabled {{ color: {c.ink3}; background: transparent; }}
+QMenu::indicator {{ width: 14px; height: 14px; margin-left: 6px; }}
+QMenu::indicator:checked {{ image: url("{icons}/check.svg"); }}
 QMenu::separator {{ height: 1px; background: {c.line}; margin: 4px 8px; }}
 QAbstractItemView {{ background: {c.raised}; alternate-background-color: {c.sheet};
   color: {c.ink}; border: 1px solid {c.line}; outline: none;

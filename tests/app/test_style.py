@@ -38,9 +38,11 @@ from app.style.widgets import (
     abbreviated,
     button,
     icon_button,
+    number_field,
     paint_plate,
     plate_size,
     runs,
+    text_field,
 )
 from app.style.widgets.band import Way
 
@@ -177,7 +179,14 @@ def test_icons_of_the_style_sheet_use_its_colours():
     for folder, colours in (("light", tokens.LIGHT), ("dark", tokens.DARK)):
         ours = set(asdict(colours).values())
         files = list((sheet.SHEET_ICONS / folder).glob("*.svg"))
-        assert {path.stem for path in files} == {"down", "up", "tick", "dash", "dot"}
+        assert {path.stem for path in files} == {
+            "check",
+            "dash",
+            "dot",
+            "down",
+            "tick",
+            "up",
+        }
         for path in files:
             assert set(re.findall(r"#[0-9A-F]{6}", path.read_text("utf-8"))) <= ours
 
@@ -399,6 +408,8 @@ def every_widget():
         "key cap": KeyCap(STRANGER),
         "label": Label(STRANGER),
         "name": NameLabel(STRANGER),
+        "number field": number_field("Shell length", unit="mm"),
+        "text field": text_field("Filter", STRANGER, "search"),
         "notice": Notice("error", STRANGER, STRANGER, [Way(STRANGER, list)]),
         "section": section,
         "step map": steps,

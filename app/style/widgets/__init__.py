@@ -9,6 +9,7 @@ from app.style.widgets.beads import Beads, Has, paint_bead
 from app.style.widgets.buttons import button, icon_button
 from app.style.widgets.chip import Chip, Sign
 from app.style.widgets.drawing import Drawing
+from app.style.widgets.fields import number_field, text_field
 from app.style.widgets.flow import FlowLayout
 from app.style.widgets.keycap import KeyCap, paint_keycap
 from app.style.widgets.label import Label
@@ -39,10 +40,12 @@ __all__ = [
     "abbreviated",
     "button",
     "icon_button",
+    "number_field",
     "paint_bead",
     "paint_keycap",
     "paint_name",
     "paint_plate",
     "plate_size",
     "runs",
+    "text_field",
 ]
