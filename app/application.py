@@ -64,7 +64,7 @@ def begin(window: Window, paths: Sequence[Path] = ()) -> None:
     if settings.fault is not None:
         session.notice(settings.fault, "caution")
     if not settings["started_before"]:
-        settings.set("started_before", value=True)
+        settings.set("started_before", "yes")
         window.open_strip("start")
 
 
@@ -81,7 +81,9 @@ def _person(settings: Settings) -> Person:
         settings.set("person_id", new_id())
     person = Person(str(settings["person_id"]))
     return replace(
-        person, name=str(settings["person_name"]), researcher_id=str(settings["researcher_id"])
+        person,
+        name=str(settings["person_name"]),
+        researcher_id=str(settings["researcher_id"]),
     )
 
 
@@ -112,7 +114,10 @@ def _write_log(
 
     path = user_log_path("Hingeline", appauthor=False) / "faults.log"
     moment = datetime.now(UTC).isoformat(timespec="seconds")
-    lines = [f"{moment} Hingeline {__version__} {kind.__name__}\n", *format_list(extract_tb(trace))]
+    lines = [
+        f"{moment} Hingeline {__version__} {kind.__name__}\n",
+        *format_list(extract_tb(trace)),
+    ]
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
         with path.open("a", encoding="utf-8") as file:

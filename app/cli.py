@@ -62,9 +62,13 @@ def _parser() -> argparse.ArgumentParser:
     demo = command("demo", _demo)
     demo.add_argument("--out", type=Path, default=Path(), help=say("command.demo.out"))
     identify = command("identify", _identify)
-    identify.add_argument("record", metavar="RECORD.json", help=say("command.identify.record"))
+    identify.add_argument(
+        "record", metavar="RECORD.json", help=say("command.identify.record")
+    )
     for one in (demo, identify, command("characters", _characters)):
-        one.add_argument("--tables", type=Path, metavar="FOLDER", help=say("command.tables"))
+        one.add_argument(
+            "--tables", type=Path, metavar="FOLDER", help=say("command.tables")
+        )
     for name, run in (("measure", _measure), ("check", _check)):
         command(name, run).add_argument(
             "collection", type=Path, metavar="COLLECTION", help=say("command.collection")
@@ -81,11 +85,12 @@ def _open_window(words: Sequence[str]) -> int:
 
 def _demo(choice: argparse.Namespace) -> int:
     """Do the worked example without a window."""
-    from landmarks.outputs.answers import answer_json, measure_json
+    from landmarks.outputs.png import write_png
+
     from landmarks.assessment import assess
     from landmarks.demo import worked_example
     from landmarks.figures import figure_of
-    from landmarks.outputs.png import write_png
+    from landmarks.outputs.answers import answer_json, measure_json
 
     example = worked_example()
     guide = _guide(choice.tables)
@@ -123,9 +128,9 @@ def _demo(choice: argparse.Namespace) -> int:
 
 def _identify(choice: argparse.Namespace) -> int:
     """Rank the species for a record."""
-    from landmarks.outputs.answers import answer_json
     from landmarks.assessment import assess
     from landmarks.documents import read_record
+    from landmarks.outputs.answers import answer_json
 
     guide = _guide(choice.tables)
     specimen, pictures = read_record(_read_json(choice.record))
@@ -163,8 +168,8 @@ def _characters(choice: argparse.Namespace) -> int:
 
 def _measure(choice: argparse.Namespace) -> int:
     """List every measure of every specimen in a collection."""
-    from landmarks.outputs.answers import measure_json
     from landmarks.assessment import measure_rows
+    from landmarks.outputs.answers import measure_json
 
     with _opened(choice.collection) as (specimens, pictures, _):
         found = [(one, measure_rows(one, pictures)) for one in specimens]
@@ -224,7 +229,9 @@ def _version(choice: argparse.Namespace) -> int:
     if choice.json:
         _print_json(facts)
     else:
-        print(say("command.version.line", **{key: str(value) for key, value in facts.items()}))
+        print(
+            say("command.version.line", **{key: str(value) for key, value in facts.items()})
+        )
     return DONE
 
 

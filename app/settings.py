@@ -34,7 +34,9 @@ def _one_of(*words: str) -> Callable[[Any], bool]:
 
 def _between(low: float, high: float) -> Callable[[Any], bool]:
     return lambda value: (
-        isinstance(value, (int, float)) and not isinstance(value, bool) and low <= value <= high
+        isinstance(value, (int, float))
+        and not isinstance(value, bool)
+        and low <= value <= high
     )
 
 
@@ -47,7 +49,7 @@ PREFERENCES = {row.key: row for row in (
     Preference("researcher_id",   "",       _text),
     Preference("last_collection", "",       _text),
     Preference("last_folder",     "",       _text),
-    Preference("started_before",  False,    lambda value: isinstance(value, bool)),
+    Preference("started_before",  "",       _one_of("", "yes")),
     Preference("window",          "",       _text),
     Preference("splitter",        "",       _text),
 )}

@@ -45,7 +45,7 @@ def decode(kind: type[T], raw: Json, where: str = "") -> T:
     DocumentError
         If a required field is missing or has another type; ``where`` names the place.
     """
-    return cast(T, _decoder(kind)(raw, where))
+    return cast("T", _decoder(cast("Any", kind))(raw, where))
 
 
 def read_json(content: bytes | str, where: str) -> Json:
@@ -128,14 +128,20 @@ def _decoder(kind: Any) -> Decoder:
     return _plain_decoder(kind)
 
 
-_NAMES = {str: "text", float: "number", int: "whole_number", bool: "yes_or_no", NoneType: "null"}
+_NAMES = {
+    str: "text",
+    float: "number",
+    int: "whole_number",
+    bool: "yes_or_no",
+    NoneType: "null",
+}
 
 
 def _plain_decoder(kind: type) -> Decoder:
     def plain(raw: Json, where: str) -> object:
         if kind is float and isinstance(raw, int) and not isinstance(raw, bool):
             return float(raw)
-        if isinstance(raw, bool) and kind is not bool or not isinstance(raw, kind):
+        if (isinstance(raw, bool) and kind is not bool) or not isinstance(raw, kind):
             raise _wrong(raw, where, _NAMES.get(kind, kind.__name__))
         return raw
 
@@ -171,7 +177,9 @@ def _mapping_decoder(inner: Any) -> Decoder:
         if not isinstance(raw, dict):
             raise _wrong(raw, where, "object")
         one = _decoder(inner)
-        return MappingProxyType({key: one(item, f"{where}.{key}") for key, item in raw.items()})
+        return MappingProxyType(
+            {key: one(item, f"{where}.{key}") for key, item in raw.items()}
+        )
 
     return mapping
 
@@ -203,9 +211,13 @@ def _record_decoder(kind: type) -> Decoder:
         values: dict[str, object] = {}
         for name, field in known.items():
             if name in raw:
-                values[name] = _decoder(hints[name])(raw[name], f"{where}.{name}".lstrip("."))
+                values[name] = _decoder(hints[name])(
+                    raw[name], f"{where}.{name}".lstrip(".")
+                )
             elif field.default is MISSING and field.default_factory is MISSING:
-                raise DocumentError("document.lacks", where=where or "the record", field=name)
+                raise DocumentError(
+                    "document.lacks", where=where or "the record", field=name
+                )
         if keeps_extra:
             strangers = {key: one for key, one in raw.items() if key not in known}
             if strangers:

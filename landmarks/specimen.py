@@ -206,14 +206,15 @@ class Specimen:
         """Return the specimen with a row added, or exchanged for the one of the same id."""
         name = _ROWS[type(one)]
         rows = [row for row in getattr(self, name) if row.id != one.id]
-        return replace(self, **{name: (*rows, one)})
+        changed: dict[str, Any] = {name: (*rows, one)}
+        return replace(self, **changed)
 
     def without(self, row_id: str) -> Specimen:
         """Return the specimen without the row of this id.
 
         Without a frame, everything placed on it goes too; observations made from it stay.
         """
-        kept = {
+        kept: dict[str, Any] = {
             name: tuple(row for row in getattr(self, name) if row.id != row_id)
             for name in _ROWS.values()
         }

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
+from app.canvas.view import PictureCanvas
 from PySide6.QtCore import QSize, Signal
 from PySide6.QtGui import QImage
 
 from app.background.pictures import PictureLoader
 from app.canvas.tools import Arming
-from app.canvas.view import PictureCanvas
 from app.session import Aspect, Session, deeds
 from landmarks.errors import HingelineError
 from landmarks.figures import Line, figure_of, measure_line
@@ -80,7 +80,8 @@ class BoundCanvas(PictureCanvas):
         if not same_picture:
             self.begin_picture(QSize(*picture.size))
             self._token = self._loader.load(
-                self._session.file_of(picture), self.viewport().size() * self.devicePixelRatio()
+                self._session.file_of(picture),
+                self.viewport().size() * self.devicePixelRatio(),
             )
         self.fit(frame.region)
 

@@ -333,15 +333,14 @@ def remove_specimen(session: Session) -> None:
 
 def score(session: Session, character: str, state: str, *, sure: bool = True) -> None:
     """Record the state of a character, seen on the frame on the bench."""
-    _observe(session, character, Sentence("deed.score", {"character": character_name(session, character)}),
-             state=state, sure=sure)  # fmt: skip
+    deed = Sentence("deed.score", {"character": character_name(session, character)})
+    _observe(session, character, deed, state=state, sure=sure)
 
 
 def cannot_be_seen(session: Session, character: str, reason: str = "hidden") -> None:
     """Record that a character cannot be seen, and why."""
-    _observe(session, character,
-             Sentence("deed.hidden", {"character": character_name(session, character)}),
-             hidden=reason)  # fmt: skip
+    deed = Sentence("deed.hidden", {"character": character_name(session, character)})
+    _observe(session, character, deed, hidden=reason)
 
 
 def type_measure(
@@ -392,7 +391,10 @@ def determine(
         at=now(),
         independent=independent,
         remarks=remarks,
-        rested_on=tuple(row.id for row in (*specimen.observations, *specimen.placings)),
+        rested_on=(
+            *(row.id for row in specimen.observations),
+            *(row.id for row in specimen.placings),
+        ),
         leading=leading.taxon if leading is not None else "",
         probability=leading.probability if leading is not None else None,
         tables_hash=answer.tables_hash if answer is not None else "",

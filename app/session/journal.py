@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections import deque
 from dataclasses import replace
+from typing import Any
 
 from PySide6.QtCore import QObject, Signal
 
 from app.background.desk import Desk
-from landmarks.changes import Change, ChangeSet
+from landmarks.changes import Change, ChangeSet, Document
 from landmarks.sentences import Sentence
 from landmarks.storage import Conflict, Saved, Store
 
@@ -109,6 +110,6 @@ class Journal(QObject):
         self.moved.emit()
 
 
-def _over(change: Change, theirs: dict[tuple[object, str], object]) -> Change:
+def _over(change: Change, theirs: dict[tuple[Document, str], Any]) -> Change:
     key = (change.document, change.part)
     return replace(change, before=theirs[key]) if key in theirs else change

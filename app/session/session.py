@@ -36,7 +36,6 @@ from landmarks.sentences import Sentence
 from landmarks.specimen import Frame, Specimen, parts_of, specimen_of
 from landmarks.storage import Derived, Query, Row, Saved, Stamp, Store
 
-
 PAGE = 500
 FIRST_PAGE = Query(limit=PAGE)
 """Rows of the list that are read at once."""
@@ -233,8 +232,13 @@ class Session(QObject):
             pictures = {
                 Document("picture", frame.picture) for frame in frames if frame.picture
             }
+            beside = {
+                Document("specimen", row.specimen)
+                for row in rows
+                if Document("picture", row.picture) in pictures
+            }
             known = Document("person", self.person.id)
-            more = store.load(known, *sorted(pictures))
+            more = store.load(known, *sorted(pictures), *sorted(beside - {document}))
             return found | {one: dict(loaded.parts) for one, loaded in more.items()}
 
         def loaded(found: dict[Document, dict[str, Any]]) -> None:
@@ -289,7 +293,7 @@ class Session(QObject):
         """Return every drawn frame on the picture of the bench, of any specimen."""
         if self.frame is None or self.specimen is None:
             return ()
-        found = []
+        found: list[tuple[Specimen, Frame]] = []
         for document, parts in self._documents.items():
             if document.kind == "specimen" and parts.get("exists"):
                 one = specimen_of(document.id, parts)
@@ -392,10 +396,24 @@ class Session(QObject):
         source.pop()
         target.append(ChangeSet(back.id, deed.deed, back.changes, back.person, back.at))
         self._tell(Aspect.PAST)
+        self._show_what_turned(back)
+
+    def _show_what_turned(self, back: ChangeSet) -> None:
+        """Put a specimen that undo or redo touched on the bench, where it is not there."""
+        touched = [
+            one.id
+            for one in back.documents
+            if one.kind == "specimen" and self._documents[one].get("exists")
+        ]
+        here = self.specimen.id if self.specimen is not None else ""
+        if touched and here not in touched:
+            self.choose(touched[0])
 
     def _on_bench(self, frame: Frame) -> bool:
         here = self.frame
-        return here is not None and frame.picture == here.picture and frame.region is not None
+        return (
+            here is not None and frame.picture == here.picture and frame.region is not None
+        )
 
     def _changes_to(self, one: Specimen | Picture | Change) -> tuple[Change, ...]:
         if isinstance(one, Change):

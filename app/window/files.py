@@ -231,7 +231,9 @@ def _example_store() -> Store:
     return example_store()
 
 
-def _read_all(paths: Sequence[Path]) -> tuple[list[tuple[Path, PictureFile]], list[Sentence]]:
+def _read_all(
+    paths: Sequence[Path],
+) -> tuple[list[tuple[Path, PictureFile]], list[Sentence]]:
     files: list[tuple[Path, PictureFile]] = []
     faults: list[Sentence] = []
     for path in _expanded(paths):
@@ -246,7 +248,9 @@ def _expanded(paths: Sequence[Path]) -> list[Path]:
     found: list[Path] = []
     for path in paths:
         if path.is_dir():
-            inside = (one for one in path.rglob("*") if one.suffix.lower() in PICTURE_SUFFIXES)
+            inside = (
+                one for one in path.rglob("*") if one.suffix.lower() in PICTURE_SUFFIXES
+            )
             found.extend(sorted(inside))
         else:
             found.append(path)

@@ -53,7 +53,7 @@ def fill(window: Window, menus: Sequence[str], rows: Sequence[Row]) -> None:
             action.setEnabled(row.enabled())
             if row.checked is not None:
                 action.setChecked(row.checked())
-        _name_the_past(window, dict((row.key, action) for row, action in made))
+        _name_the_past(window, {row.key: action for row, action in made})
 
     wanted = Aspect.SELECTION | Aspect.PAST | Aspect.NAMES | Aspect.MARK | Aspect.COLLECTION
 
@@ -63,7 +63,9 @@ def fill(window: Window, menus: Sequence[str], rows: Sequence[Row]) -> None:
 
     window.session.changed.connect(changed)
     window.preferences_changed.connect(refresh)
-    window.set_keys([(row.keys, say(f"action.{row.key}"), row.menu) for row in rows if row.keys])
+    window.set_keys(
+        [(row.keys, say(f"action.{row.key}"), row.menu) for row in rows if row.keys]
+    )
     refresh()
 
 
@@ -84,7 +86,10 @@ def _action(window: Window, row: Row) -> QAction:
 
 
 def _name_the_past(window: Window, actions: dict[str, QAction]) -> None:
-    for key, deed in (("undo", window.session.undo_name), ("redo", window.session.redo_name)):
+    for key, deed in (
+        ("undo", window.session.undo_name),
+        ("redo", window.session.redo_name),
+    ):
         if key in actions:
             words = say(f"action.{key}")
             if deed is not None:

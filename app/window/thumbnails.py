@@ -92,4 +92,4 @@ class Thumbnails(QObject):
 
 
 def _nothing(_: object) -> None:
-    """A list goes on without a picture that cannot be read."""
+    """Go on without a picture that cannot be read."""

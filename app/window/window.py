@@ -10,7 +10,14 @@ from collections.abc import Sequence
 
 from PySide6.QtCore import QByteArray, Qt, QTimer, Signal
 from PySide6.QtGui import QCloseEvent, QResizeEvent
-from PySide6.QtWidgets import QApplication, QHBoxLayout, QMainWindow, QSplitter, QVBoxLayout, QWidget
+from PySide6.QtWidgets import (
+    QApplication,
+    QHBoxLayout,
+    QMainWindow,
+    QSplitter,
+    QVBoxLayout,
+    QWidget,
+)
 
 from app.background.pictures import PictureLoader
 from app.canvas.bound import BoundCanvas
@@ -64,7 +71,9 @@ class Window(QMainWindow):
     def has_scheme(self) -> bool:
         """Return whether the frame on the bench has landmarks to place."""
         frame = self.session.frame
-        return frame is not None and frame.view in VIEWS and bool(VIEWS[frame.view].landmarks)
+        return (
+            frame is not None and frame.view in VIEWS and bool(VIEWS[frame.view].landmarks)
+        )
 
     def open_strip(self, name: str) -> None:
         """Open a strip under the picture by name."""
@@ -273,6 +282,8 @@ class Window(QMainWindow):
     def closeEvent(self, event: QCloseEvent) -> None:
         """Remember the places of things; the session is closed by the application."""
         self.settings.set("window", bytes(self.saveGeometry().toBase64().data()).decode())
-        self.settings.set("splitter", bytes(self.splitter.saveState().toBase64().data()).decode())
+        self.settings.set(
+            "splitter", bytes(self.splitter.saveState().toBase64().data()).decode()
+        )
         super().closeEvent(event)
         QTimer.singleShot(0, self.files.close)

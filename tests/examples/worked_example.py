@@ -36,10 +36,14 @@ SCORES: Mapping[str, Mapping[str, str]] = {
         "scute_size": "large", "scute_spacing": "wide", "upper_margin": "rounded_lobes",
         "coloured_bands": "none", "outline": "semicircular",
     },
-    "elongate-valve-outside": {"scutes": "all_over", "scute_size": "low", "scute_spacing": "crowded"},
+    "elongate-valve-outside": {
+        "scutes": "all_over", "scute_size": "low", "scute_spacing": "crowded",
+    },
     "deep-folded-valve-outside": {},
     "paired-valves-hinge-edge": {"byssal_opening": "moderate"},
-    "living-from-above": {"mantle_extent": "beyond", "incurrent_margin": "small_simple", "eyes": "dense_row"},
+    "living-from-above": {
+        "mantle_extent": "beyond", "incurrent_margin": "small_simple", "eyes": "dense_row",
+    },
     "three-valves-on-tray": {},
 }
 NUMBERS = {
@@ -168,8 +172,14 @@ def _specimen(
     rested = tuple(one.id for one in (*scores, *placings))
     return specimen.with_one(
         Determination(
-            maker.id(), "species", ("tridacna_squamosa",), determiner=CURATOR,
-            person=person.id, at=maker.at(), rested_on=rested, independent=True,
+            maker.id(),
+            "species",
+            ("tridacna_squamosa",),
+            determiner=CURATOR,
+            person=person.id,
+            at=maker.at(),
+            rested_on=rested,
+            independent=True,
         )  # fmt: skip
     )
 
@@ -195,7 +205,9 @@ def _on_tray(
             maker.id(), picture.id, "outside_of_valve", Box(*one["frame"]), part=one["part"],
             mantle="none", valves="single",
         )  # fmt: skip
-        label = Label(f"PMM 2024.{number}", remarks="Rendered, invented specimen. Drawer 15.")
+        label = Label(
+            f"PMM 2024.{number}", remarks="Rendered, invented specimen. Drawer 15."
+        )
         made.append(Specimen(maker.id(), label, frames=(frame,)))
     return tuple(made)
 
