@@ -26,6 +26,7 @@ from landmarks.tables.model import (
     View,
 )
 from landmarks.tables.reading import SHIPPED, check_tables, fault_sentence, read_tables
+from landmarks.tables.words import check_words
 
 __all__ = [
     "EVIDENCE",
@@ -42,6 +43,7 @@ __all__ = [
     "Taxon",
     "View",
     "check_tables",
+    "check_words",
     "fault_sentence",
     "read_tables",
 ]

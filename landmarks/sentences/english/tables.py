@@ -8,6 +8,12 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
         "The species tables cannot be used. {fault} {n} more faults are in them: "
         "check the tables to see all.",
     ),
+    "tables.unknown_region": "No region is called “{found}”: perhaps “{nearest}” is meant.",
+    "tables.unknown_origin": "No origin is called “{found}”: perhaps “{nearest}” is meant.",
+    "tables.unknown_condition": "No condition is called “{found}”: perhaps “{nearest}” is "
+    "meant.",
+    "tables.unknown_zone": "No zone of a shell is called “{found}”: perhaps “{nearest}” is "
+    "meant.",
     "tables.where": "{file}, row {row}: {what}",
     "tables.where_file": "{file}: {what}",
     "tables.no_folder": "There is no folder {folder}: choose the folder that holds taxa.csv.",
