@@ -252,11 +252,13 @@ def test_everything_grows_with_the_base_size(styled, qtbot):
     label, chip = Label("Shell length"), Chip("5 folds", "plus")
     steps = StepMap("Steps")
     steps.set_steps([Step("Picture", "outside", "full")], 0)
-    for widget in (label, chip, steps):
+    grown = (label, chip, steps, button("Start"), button("Start", "link"),
+             icon_button("ruler", "Give a scale"))  # fmt: skip
+    for widget in grown:
         qtbot.addWidget(widget)
-    before = [widget.sizeHint().height() for widget in (label, chip, steps)]
+    before = [widget.sizeHint().height() for widget in grown]
     fonts.set_base_size(28)
-    after = [widget.sizeHint().height() for widget in (label, chip, steps)]
+    after = [widget.sizeHint().height() for widget in grown]
     assert label.font().pixelSize() == 28
     assert all(high > low for low, high in zip(before, after, strict=True))
     assert styled.font().pixelSize() == 28
