@@ -67,7 +67,11 @@ def example_store(folder: Path = FOLDER) -> Store:
         ChangeSet(
             example.about.id.replace("-", "")[:32],
             Sentence("deed.new_collection"),
-            tuple(c for document, made in parts.items() for c in difference(document, {}, made)),
+            tuple(
+                c
+                for document, made in parts.items()
+                for c in difference(document, {}, made)
+            ),
             at=example.about.created,
         )
     )

@@ -8,6 +8,7 @@ picture has exactly half the coordinates.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import pairwise
 from math import cos, hypot, sin
 from typing import NamedTuple
 
@@ -90,7 +91,7 @@ def area_slopes(outline: Sequence[Point]) -> tuple[Point, ...]:
 
 def path_length(path: Sequence[Point]) -> float:
     """Return the length of an open polyline, in pixels."""
-    return sum(distance(a, b) for a, b in zip(path, path[1:], strict=False))
+    return sum(distance(a, b) for a, b in pairwise(path))
 
 
 def turned(points: Sequence[Point], radians: float, about: Point) -> tuple[Point, ...]:
@@ -114,4 +115,6 @@ def bounds(points: Sequence[Point]) -> Box:
 
 def span(points: Sequence[Point]) -> float:
     """Return the greatest distance between any two of the points, in pixels."""
-    return max((distance(a, b) for i, a in enumerate(points) for b in points[:i]), default=0.0)
+    return max(
+        (distance(a, b) for i, a in enumerate(points) for b in points[:i]), default=0.0
+    )

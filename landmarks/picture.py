@@ -93,7 +93,9 @@ def read_picture(path: Path) -> PictureFile:
             zone=_words(details.get(0x9011)),
             latitude=latitude,
             longitude=longitude,
-            camera=" ".join(filter(None, (_words(exif.get(0x010F)), _words(exif.get(0x0110))))),
+            camera=" ".join(
+                filter(None, (_words(exif.get(0x010F)), _words(exif.get(0x0110))))
+            ),
             focal_35mm=_positive(details.get(0xA405)),
             format=str(image.format or ""),
         )
@@ -116,7 +118,9 @@ def hash_file(path: Path) -> tuple[str, int]:
                 digest.update(block)
                 n_bytes += len(block)
     except FileNotFoundError:
-        raise PictureError("picture.missing", file=path.name, folder=str(path.parent)) from None
+        raise PictureError(
+            "picture.missing", file=path.name, folder=str(path.parent)
+        ) from None
     except PermissionError:
         raise PictureError("picture.no_permission", file=path.name) from None
     except OSError as fault:
@@ -153,7 +157,9 @@ def opened(path: Path) -> Iterator[Image]:
     except PictureError:
         raise
     except FileNotFoundError:
-        raise PictureError("picture.missing", file=path.name, folder=str(path.parent)) from None
+        raise PictureError(
+            "picture.missing", file=path.name, folder=str(path.parent)
+        ) from None
     except PermissionError:
         raise PictureError("picture.no_permission", file=path.name) from None
     except Image.DecompressionBombError:
@@ -162,8 +168,18 @@ def opened(path: Path) -> Iterator[Image]:
         ) from None
     except UnidentifiedImageError:
         raise PictureError("picture.not_a_picture", file=path.name) from None
-    except (OSError, SyntaxError, ValueError, EOFError, KeyError, IndexError, TypeError) as fault:
-        raise PictureError("picture.damaged", file=path.name, reason=str(fault)[:120]) from None
+    except (
+        OSError,
+        SyntaxError,
+        ValueError,
+        EOFError,
+        KeyError,
+        IndexError,
+        TypeError,
+    ) as fault:
+        raise PictureError(
+            "picture.damaged", file=path.name, reason=str(fault)[:120]
+        ) from None
     except MemoryError:
         raise PictureError("picture.no_memory", file=path.name) from None
 
@@ -179,7 +195,7 @@ def upright(path: Path) -> Image:
     from PIL import ImageOps
 
     with opened(path) as image:
-        made = ImageOps.exif_transpose(image) or image
+        made = ImageOps.exif_transpose(image)
         return made if made.mode == "RGB" else made.convert("RGB")
 
 

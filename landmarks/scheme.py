@@ -1,14 +1,14 @@
-"""The views of a specimen and the landmarks each of them asks for.
+r"""The views of a specimen and the landmarks each of them asks for.
 
 ::
 
                  M  upper margin
-              F _/\\_ F
-           _/\\/     \\/\\_
+              F _/\_ F
+           _/\/     \/\_
       L  (               )  B        outside of a left valve:
-   ligament \\           / byssal     upper margin up,
-      end     \\       /     end      ligament end at your left
-           K ---\\_U_/--- H
+   ligament \           / byssal     upper margin up,
+      end     \       /     end      ligament end at your left
+           K ---\_U_/--- H
      hinge, ligament   hinge, byssal
           side    umbo    side
 

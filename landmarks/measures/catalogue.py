@@ -76,6 +76,7 @@ _ENDS = ("byssal_end", "ligament_end")
 _LENGTH = _span(*_ENDS)
 _HINGE = _span("hinge_byssal", "hinge_ligament")
 _OPENING = _span("byssal_opening_hinge", "byssal_opening_far")
+_VISIBLE_ENDS = ("margin_byssal_end", "margin_ligament_end")
 _HINGE_ENDS = ("hinge_byssal", "hinge_ligament")
 _OPENING_ENDS = ("byssal_opening_hinge", "byssal_opening_far")
 
@@ -89,10 +90,9 @@ _ROWS = (
     Measure("umbo_position", RATIO, (*_ENDS, "umbo"),                 _ratio(_umbo)),
     Measure("main_folds",    COUNT, ("main_folds",), _count("main_folds"), ("main_folds",)),
     Measure("end_folds",     COUNT, ("end_folds",),  _count("end_folds"),  ("end_folds",)),
-    Measure("byssal_opening_length", MM,    _OPENING_ENDS,           _OPENING,         _OPENING_ENDS),
-    Measure("byssal_ratio",          RATIO, (*_OPENING_ENDS, *_ENDS), _ratio(_OPENING), _OPENING_ENDS),
-    Measure("visible_margin_length", MM, ("margin_byssal_end", "margin_ligament_end"),
-            _span("margin_byssal_end", "margin_ligament_end"), at_least=True),
+    Measure("byssal_opening_length", MM, _OPENING_ENDS, _OPENING, _OPENING_ENDS),
+    Measure("byssal_ratio", RATIO, (*_OPENING_ENDS, *_ENDS), _ratio(_OPENING), _OPENING_ENDS),
+    Measure("visible_margin_length", MM, _VISIBLE_ENDS, _span(*_VISIBLE_ENDS), at_least=True),
 )
 # fmt: on
 

@@ -19,7 +19,17 @@ from types import MappingProxyType
 
 from landmarks.sentences.numbers import Number, number, percent
 
-__all__ = ["Number", "Sentence", "catalogue", "choose_language", "known", "number", "percent", "say", "text"]
+__all__ = [
+    "Number",
+    "Sentence",
+    "catalogue",
+    "choose_language",
+    "known",
+    "number",
+    "percent",
+    "say",
+    "text",
+]
 
 AREAS = (
     "core",
