@@ -1,0 +1,451 @@
+"""The marks of a figure in the scene, kept up to date by difference."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from math import cos, radians, sin
+from typing import NamedTuple
+
+from PySide6.QtCore import QPointF
+from PySide6.QtGui import QPixmap
+from PySide6.QtWidgets import QGraphicsItem, QGraphicsPixmapItem, QGraphicsScene
+
+from app.canvas import plates, sprites
+from app.canvas.door import to_place
+from app.canvas.lines import FrameItem, LineItem, OutlineItem, ZoomedItem
+from app.canvas.tools import Hit
+from app.style.tokens import MARKS
+from landmarks.figures import Dot, Figure, FrameBox, Line, Lozenge, Mark, Outline
+from landmarks.geometry import Point, distance
+from landmarks.sentences import text
+
+Key = tuple[str, str, str, int]
+
+OUTLINE_REACH_PX = 6.0
+NUMBERED_FROM_PX = 20.0
+"""Lozenges of a series nearer to each other than this are drawn small, without number."""
+
+_Z = {"frame": 1.0, "outline": 2.0, "scale": 3.0, "hinge": 4.0, "measure": 5.0}
+_Z_MARK, _Z_LIT, _Z_CHOSEN, _Z_PLATE = 10.0, 11.0, 12.0, 20.0
+
+
+class Aspect(NamedTuple):
+    """How the scene is seen: logical pixels per picture pixel, turn, device pixel ratio."""
+
+    zoom: float = 1.0
+    degrees: float = 0.0
+    ratio: float = 1.0
+
+    def seen(self, point: Point) -> tuple[float, float]:
+        """Return where a point comes on the screen, but for scrolling."""
+        turn = radians(self.degrees)
+        c, s = cos(turn) * self.zoom, sin(turn) * self.zoom
+        return c * point.x - s * point.y, s * point.x + c * point.y
+
+
+@dataclass(slots=True)
+class _Shown:
+    """A mark and what shows it; ``side`` is where its name stands."""
+
+    mark: Mark
+    item: QGraphicsItem
+    plate: QGraphicsPixmapItem | None = None
+    side: int = -1
+    drawn: tuple[object, ...] = ()
+
+
+class MarkLayer:
+    """All marks of the picture, with which of them are hovered and which is selected."""
+
+    def __init__(self, scene: QGraphicsScene) -> None:
+        self._scene = scene
+        self._shown: dict[Key, _Shown] = {}
+        self._aspect = Aspect()
+        self._lit: frozenset[str] = frozenset()
+        self._hovered: tuple[str, int] | None = None
+        self._selected: tuple[str, int] | None = None
+        self._small: frozenset[str] = frozenset()
+        self._moving = False
+
+    @property
+    def selected(self) -> tuple[str, int] | None:
+        """Return the id and the index of the selected mark."""
+        return self._selected
+
+    def show(self, figure: Figure | None) -> None:
+        """Show the marks of a figure, touching only what differs from the one before."""
+        marks = {} if figure is None else _keyed(figure.marks)
+        gone = self._shown.keys() - marks.keys()
+        for key in gone:
+            self._remove(self._shown.pop(key))
+        changed = bool(gone)
+        for key, mark in marks.items():
+            shown = self._shown.get(key)
+            if shown is None:
+                self._shown[key] = shown = _Shown(mark, self._add(mark))
+                self._place(shown)
+            elif shown.mark is not mark and shown.mark != mark:
+                shown.mark = mark
+                self._place(shown)
+            else:
+                continue
+            changed = True
+        if changed:
+            self._arrange()
+
+    def set_aspect(self, aspect: Aspect) -> None:
+        """Follow the view; names are arranged anew by :meth:`settle`."""
+        ratio_changed = aspect.ratio != self._aspect.ratio
+        zoom_changed = aspect.zoom != self._aspect.zoom
+        self._aspect = aspect
+        for shown in self._shown.values():
+            if zoom_changed and isinstance(shown.item, ZoomedItem):
+                shown.item.set_zoom(aspect.zoom)
+            if ratio_changed:
+                self._draw(shown)
+
+    def set_moving(self, *, moving: bool) -> None:
+        """Draw outlines lightly while the view moves."""
+        if moving == self._moving:
+            return
+        self._moving = moving
+        for shown in self._shown.values():
+            if isinstance(shown.item, OutlineItem):
+                shown.item.set_moving(moving=moving)
+
+    def settle(self) -> None:
+        """Arrange names for the view as it is now."""
+        self._arrange()
+
+    def restyle(self) -> None:
+        """Draw every mark anew: type sizes have changed."""
+        sprites.forget()
+        for shown in self._shown.values():
+            shown.drawn = ()
+            self._draw(shown)
+        self._arrange()
+
+    def light(self, landmarks: Iterable[str]) -> None:
+        """Show the marks of these landmarks as hovered."""
+        self._change(lit=frozenset(landmarks))
+
+    def hover(self, hit: Hit | None) -> None:
+        """Show one mark as hovered."""
+        self._change(hovered=None if hit is None else (hit.id, hit.index))
+
+    def select(self, id: str, index: int) -> None:
+        """Show one mark as selected; an empty id: none."""
+        self._change(selected=(id, index) if id else None)
+
+    def point_of(self, id: str, index: int) -> Point | None:
+        """Return where a mark lies."""
+        for handle in self._handles():
+            if (handle.id, handle.index) == (id, index):
+                return handle.point
+        return None
+
+    def points(self) -> list[Point]:
+        """Return the points of all marks but outlines and frames."""
+        return [handle.point for handle in self._handles()]
+
+    def hit(self, point: Point) -> Hit | None:
+        """Return the mark under a point: the nearest within reach, names of frames, outlines."""
+        reach = MARKS.hit_radius / self._aspect.zoom
+        best, best_distance = None, reach
+        for handle in self._handles():
+            if abs(handle.point.x - point.x) > reach or abs(handle.point.y - point.y) > reach:
+                continue
+            away = distance(handle.point, point)
+            if (handle.id, handle.index) == self._selected:
+                away *= 0.5  # Of two marks on one place, the chosen one is drawn above.
+            if away <= best_distance:
+                best, best_distance = handle, away
+        return best or self._frame_hit(point) or self._outline_hit(point)
+
+    def _handles(self) -> Iterable[Hit]:
+        for shown in self._shown.values():
+            mark = shown.mark
+            if isinstance(mark, Dot | Lozenge):
+                yield Hit(mark.id, mark.index, mark.point, True, mark.landmark)
+            elif isinstance(mark, Line) and mark.id:
+                yield Hit(mark.id, 0, mark.start, True, "")
+                yield Hit(mark.id, 1, mark.end, True, "")
+
+    def _frame_hit(self, point: Point) -> Hit | None:
+        here = self._aspect.seen(point)
+        for shown in self._shown.values():
+            if not isinstance(shown.mark, FrameBox) or shown.plate is None:
+                continue
+            corner = self._aspect.seen(Point(shown.mark.box.x, shown.mark.box.y))
+            place = QPointF(here[0] - corner[0], here[1] - corner[1])
+            if shown.plate.boundingRect().contains(place):
+                return Hit(shown.mark.id, 0, point, False, "")
+        return None
+
+    def _outline_hit(self, point: Point) -> Hit | None:
+        reach = OUTLINE_REACH_PX / self._aspect.zoom
+        for shown in self._shown.values():
+            if isinstance(shown.item, OutlineItem) and shown.item.near(point, reach):
+                assert isinstance(shown.mark, Outline)
+                return Hit(shown.mark.id, -1, point, False, shown.mark.landmark)
+        return None
+
+    def _change(
+        self,
+        lit: frozenset[str] | None = None,
+        hovered: tuple[str, int] | None | str = "",
+        selected: tuple[str, int] | None | str = "",
+    ) -> None:
+        """Change what is lit, hovered or selected, and draw the marks that this touches."""
+        before = self._lit, self._hovered, self._selected
+        if lit is not None:
+            self._lit = lit
+        if not isinstance(hovered, str):
+            self._hovered = hovered
+        if not isinstance(selected, str):
+            self._selected = selected
+        if before == (self._lit, self._hovered, self._selected):
+            return
+        for shown in self._shown.values():
+            self._draw(shown)
+        self._arrange()
+
+    def _add(self, mark: Mark) -> QGraphicsItem:
+        item: QGraphicsItem
+        match mark:
+            case Dot() | Lozenge():
+                item = _unzoomed(_Z_MARK)
+            case Line():
+                item = LineItem(mark.kind)
+                item.setZValue(_Z.get(mark.kind, _Z["measure"]))
+            case Outline():
+                item = OutlineItem()
+                item.setZValue(_Z["outline"])
+                item.set_moving(moving=self._moving)
+            case FrameBox():
+                item = FrameItem()
+                item.setZValue(_Z["frame"])
+        if isinstance(item, ZoomedItem):
+            item.set_zoom(self._aspect.zoom)
+        self._scene.addItem(item)
+        return item
+
+    def _remove(self, shown: _Shown) -> None:
+        self._scene.removeItem(shown.item)
+        if shown.plate is not None:
+            self._scene.removeItem(shown.plate)
+
+    def _place(self, shown: _Shown) -> None:
+        """Put a mark where it belongs."""
+        mark, item = shown.mark, shown.item
+        match mark:
+            case Dot() | Lozenge():
+                item.setPos(to_place(mark.point))
+                if shown.plate is not None:
+                    shown.plate.setPos(to_place(mark.point))
+            case Line():
+                assert isinstance(item, LineItem)
+                item.show_line(mark.start, mark.end)
+            case Outline():
+                assert isinstance(item, OutlineItem)
+                item.show_outline(mark)
+            case FrameBox():
+                pass
+        self._draw(shown)
+
+    def _draw(self, shown: _Shown) -> None:
+        """Give a mark the look of its state."""
+        mark, item, ratio = shown.mark, shown.item, self._aspect.ratio
+        match mark:
+            case Dot() | Lozenge():
+                assert isinstance(item, QGraphicsPixmapItem)
+                state = self._state(mark)
+                number = None if isinstance(mark, Dot) else mark.number
+                if mark.landmark in self._small:
+                    number = None
+                drawn = (state, number, ratio)
+                if drawn == shown.drawn:
+                    return
+                shown.drawn = drawn
+                if isinstance(mark, Dot):
+                    pixmap = sprites.dot(state, ratio)
+                else:
+                    pixmap = sprites.lozenge(number, state, ratio)
+                item.setPixmap(pixmap)
+                size = pixmap.deviceIndependentSize()
+                item.setOffset(-size.width() / 2, -size.height() / 2)
+                item.setZValue(
+                    _Z_CHOSEN if "selected" in state else _Z_LIT if state else _Z_MARK
+                )
+            case Line():
+                self._draw_line_plate(shown, mark)
+            case Outline():
+                assert isinstance(item, OutlineItem)
+                chosen = (mark.id, -1) in (self._hovered, self._selected)
+                item.set_lively(lively=chosen or mark.landmark in self._lit)
+            case FrameBox():
+                assert isinstance(item, FrameItem)
+                lit = (mark.id, 0) in (self._hovered, self._selected)
+                item.show_frame(mark, lit=lit)
+                words = text(mark.name) if mark.current or lit else ""
+                number = str(mark.number)
+                pixmap = (
+                    sprites.plate(words, ratio, number)
+                    if words
+                    else sprites.plate(number, ratio)
+                )
+                plate = self._plate(shown)
+                plate.setPixmap(pixmap)
+                plate.setOffset(8, 8)
+                plate.setPos(mark.box.x, mark.box.y)
+
+    def _state(self, mark: Dot | Lozenge) -> sprites.State:
+        hovered = (mark.id, mark.index) == self._hovered or mark.landmark in self._lit
+        if (mark.id, mark.index) == self._selected:
+            return "hovered selected" if hovered else "selected"
+        return "hovered" if hovered else ""
+
+    def _draw_line_plate(self, shown: _Shown, line: Line) -> None:
+        if line.label is None:
+            if shown.plate is not None:
+                self._scene.removeItem(shown.plate)
+                shown.plate = None
+            return
+        plate = self._plate(shown)
+        pixmap = sprites.plate(text(line.label), self._aspect.ratio)
+        plate.setPixmap(pixmap)
+        size = pixmap.deviceIndependentSize()
+        plate.setPos((line.start.x + line.end.x) / 2, (line.start.y + line.end.y) / 2)
+        across = (0.0, 0.0)
+        if line.kind == "scale":
+            across = _upward(
+                self._aspect.seen(line.start),
+                self._aspect.seen(line.end),
+                MARKS.plate_gap + size.height() / 2,
+            )
+        plate.setOffset(across[0] - size.width() / 2, across[1] - size.height() / 2)
+
+    def _plate(self, shown: _Shown) -> QGraphicsPixmapItem:
+        if shown.plate is None:
+            shown.plate = _unzoomed(_Z_PLATE)
+            self._scene.addItem(shown.plate)
+            shown.plate.setPos(shown.item.pos())
+        return shown.plate
+
+    def _arrange(self) -> None:
+        """Choose which series are drawn small, which names are shown, and where."""
+        small = self._crowded_series()
+        if small != self._small:
+            changed, self._small = small ^ self._small, small
+            for shown in self._shown.values():
+                if isinstance(shown.mark, Lozenge) and shown.mark.landmark in changed:
+                    self._draw(shown)
+        named: list[_Shown] = []
+        labels: list[plates.Label] = []
+        marked = [
+            shown for shown in self._shown.values() if isinstance(shown.mark, Dot | Lozenge)
+        ]
+        n_dots = sum(isinstance(shown.mark, Dot) for shown in marked)
+        ends = self._line_ends()
+        for shown in marked:
+            mark = shown.mark
+            assert isinstance(mark, Dot | Lozenge)
+            must = self._must_name(mark)
+            wanted = must or (
+                isinstance(mark, Dot) and (n_dots <= plates.MOST or mark.point in ends)
+            )
+            if wanted and len(named) < 2 * plates.MOST:
+                pixmap = self._name_plate(mark)
+                size = pixmap.deviceIndependentSize()
+                x, y = self._aspect.seen(mark.point)
+                self._plate(shown).setPixmap(pixmap)
+                named.append(shown)
+                labels.append(
+                    plates.Label(x, y, size.width(), size.height(), must, shown.side)
+                )
+            elif shown.plate is not None:
+                shown.plate.setVisible(False)
+        places = [self._aspect.seen(one.mark.point) for one in marked]  # type: ignore[union-attr]
+        for shown, spot in zip(named, plates.arrange(labels, places), strict=True):
+            plate = self._plate(shown)
+            plate.setVisible(spot is not None)
+            if spot is not None:
+                shown.side = spot.side
+                plate.setOffset(spot.dx, spot.dy)
+        for shown in self._shown.values():
+            if isinstance(shown.mark, Line) and shown.mark.kind == "scale":
+                self._draw_line_plate(shown, shown.mark)
+
+    def _must_name(self, mark: Dot | Lozenge) -> bool:
+        return (mark.id, mark.index) in (self._hovered, self._selected) or (
+            isinstance(mark, Dot) and mark.landmark in self._lit
+        )
+
+    def _name_plate(self, mark: Dot | Lozenge) -> QPixmap:
+        if isinstance(mark, Dot):
+            return sprites.plate(text(mark.name), self._aspect.ratio, mark.letter)
+        return sprites.plate(text(mark.name), self._aspect.ratio, str(mark.number))
+
+    def _line_ends(self) -> set[Point]:
+        ends: set[Point] = set()
+        for shown in self._shown.values():
+            if isinstance(shown.mark, Line) and shown.mark.kind == "hinge":
+                ends |= {shown.mark.start, shown.mark.end}
+        return ends
+
+    def _crowded_series(self) -> frozenset[str]:
+        """Return the landmarks whose lozenges would touch each other at this zoom."""
+        by_landmark: dict[str, list[Point]] = {}
+        for shown in self._shown.values():
+            if isinstance(shown.mark, Lozenge):
+                by_landmark.setdefault(shown.mark.landmark, []).append(shown.mark.point)
+        return frozenset(
+            landmark
+            for landmark, points in by_landmark.items()
+            if len(points) > 2 and _usual_step(points) * self._aspect.zoom < NUMBERED_FROM_PX
+        )
+
+
+def _keyed(marks: Iterable[Mark]) -> dict[Key, Mark]:
+    """Return the marks by what they are, so that a moved mark is known again."""
+    keyed: dict[Key, Mark] = {}
+    for mark in marks:
+        match mark:
+            case Dot() | Lozenge():
+                key: Key = (type(mark).__name__, mark.id, mark.landmark, mark.index)
+            case Line():
+                key = ("Line", mark.id, mark.kind, 0)
+            case Outline():
+                key = ("Outline", mark.id, mark.landmark, 0)
+            case FrameBox():
+                key = ("FrameBox", mark.id, "", 0)
+        while key in keyed:
+            key = (key[0], key[1], key[2], key[3] + 100_000)
+        keyed[key] = mark
+    return keyed
+
+
+def _unzoomed(z: float) -> QGraphicsPixmapItem:
+    item = QGraphicsPixmapItem()
+    item.setFlag(QGraphicsItem.GraphicsItemFlag.ItemIgnoresTransformations)
+    item.setZValue(z)
+    return item
+
+
+def _usual_step(points: list[Point]) -> float:
+    """Return the median distance of neighbours along a series, in picture pixels."""
+    steps = sorted(distance(a, b) for a, b in zip(points, points[1:], strict=False))
+    return steps[len(steps) // 2]
+
+
+def _upward(
+    start: tuple[float, float], end: tuple[float, float], reach: float
+) -> tuple[float, float]:
+    """Return the way square to a line on the screen, upwards, ``reach`` long."""
+    dx, dy = end[0] - start[0], end[1] - start[1]
+    length = (dx * dx + dy * dy) ** 0.5
+    if length == 0:
+        return 0.0, -reach
+    x, y = -dy / length, dx / length
+    return (x * reach, y * reach) if y < 0 else (-x * reach, -y * reach)

@@ -1,0 +1,122 @@
+"""Where the names of marks go: on the free side of each, and away where it is crowded."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from math import hypot
+from typing import NamedTuple
+
+from app.style.tokens import MARKS
+
+MOST = 16
+"""More names than this are not shown at once."""
+
+_SIDES = tuple(
+    (x / (hypot(x, y) or 1), y / (hypot(x, y) or 1))
+    for x, y in ((1, 0), (0, 1), (-1, 0), (0, -1), (1, 1), (-1, 1), (-1, -1), (1, -1))
+)
+_DOT_PX = 8.0
+
+
+class Label(NamedTuple):
+    """A name to be shown: its mark on the screen, its size, whether it must be shown."""
+
+    x: float
+    y: float
+    width: float
+    height: float
+    must: bool = False
+    side: int = -1
+
+
+class Spot(NamedTuple):
+    """Where a name goes: its top left corner seen from its mark, and the side taken."""
+
+    dx: float
+    dy: float
+    side: int
+
+
+def arrange(
+    labels: Sequence[Label], marks: Iterable[tuple[float, float]]
+) -> list[Spot | None]:
+    """Return a spot for each label, or None where it would cover a mark or another name.
+
+    Names that must be shown are placed first; the side away from the middle of all marks is
+    tried first, after the side a name had before, so that names stand still.
+    """
+    places = list(marks)
+    if not labels:
+        return []
+    middle_x = sum(x for x, _ in places) / len(places) if places else 0.0
+    middle_y = sum(y for _, y in places) / len(places) if places else 0.0
+    taken: list[tuple[float, float, float, float]] = []
+    spots: list[Spot | None] = [None] * len(labels)
+    order = sorted(range(len(labels)), key=lambda at: not labels[at].must)
+    for at in order:
+        label = labels[at]
+        near = _near(label, places)
+        best: tuple[float, Spot] | None = None
+        for side in _sides(label, middle_x, middle_y):
+            dx, dy = _corner(label, side)
+            rect = (label.x + dx, label.y + dy, label.width, label.height)
+            hits = sum(_covers(rect, place) for place in near)
+            hits += 2 * sum(_overlap(rect, other) for other in taken)
+            if best is None or hits < best[0]:
+                best = (hits, Spot(dx, dy, side))
+            if hits == 0:
+                break
+        if best is not None and (best[0] == 0 or label.must):
+            spot = spots[at] = best[1]
+            taken.append((label.x + spot.dx, label.y + spot.dy, label.width, label.height))
+    return spots
+
+
+def _sides(label: Label, middle_x: float, middle_y: float) -> list[int]:
+    out_x, out_y = label.x - middle_x, label.y - middle_y
+    ranked = sorted(
+        range(len(_SIDES)),
+        key=lambda side: -(_SIDES[side][0] * out_x + _SIDES[side][1] * out_y),
+    )
+    if label.side >= 0:
+        ranked.insert(0, label.side)
+    return ranked
+
+
+def _corner(label: Label, side: int) -> tuple[float, float]:
+    """Return the top left corner, such that the gap to the mark is the same on every side."""
+    x, y = _SIDES[side]
+    gap = MARKS.plate_gap
+    half_width, half_height = label.width / 2, label.height / 2
+    centre_x = x * gap + (0 if abs(x) < 0.1 else half_width if x > 0 else -half_width)
+    centre_y = y * gap + (0 if abs(y) < 0.1 else half_height if y > 0 else -half_height)
+    return centre_x - half_width, centre_y - half_height
+
+
+def _near(label: Label, places: list[tuple[float, float]]) -> list[tuple[float, float]]:
+    reach_x = label.width + MARKS.plate_gap + _DOT_PX
+    reach_y = label.height + MARKS.plate_gap + _DOT_PX
+    return [
+        (x, y)
+        for x, y in places
+        if abs(x - label.x) <= reach_x and abs(y - label.y) <= reach_y
+    ]
+
+
+def _covers(rect: tuple[float, float, float, float], place: tuple[float, float]) -> bool:
+    x, y, width, height = rect
+    return (
+        x - _DOT_PX <= place[0] <= x + width + _DOT_PX
+        and y - _DOT_PX <= place[1] <= y + height + _DOT_PX
+    )
+
+
+def _overlap(
+    a: tuple[float, float, float, float], b: tuple[float, float, float, float]
+) -> bool:
+    return (
+        a[0] < b[0] + b[2] + 2
+        and b[0] < a[0] + a[2] + 2
+        and a[1] < b[1] + b[3] + 2
+        and b[1] < a[1] + a[3] + 2
+    )
