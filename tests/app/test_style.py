@@ -536,6 +536,24 @@ def test_section_folds_by_mouse_and_by_keys(styled, qtbot):
     assert header.accessibleName() == "Measures, 7 of 7"
 
 
+def test_what_is_cut_short_is_told_by_a_tool_tip(styled, qtbot):
+    steps = StepMap("Steps")
+    qtbot.addWidget(steps)
+    steps.set_steps([Step("Scale", f"8.205 px per mm, {STRANGER}", "full")], 0)
+    steps.resize(400, 70)
+    steps.show()
+    assert steps.button(0).toolTip() == ""
+    steps.resize(110, 70)
+    assert "8.205 px per mm, &lt;img" in steps.button(0).toolTip()
+    section = Section("Candidates", "all 12 species, equally open")
+    qtbot.addWidget(section)
+    section.resize(400, 40)
+    section.show()
+    assert section.header().toolTip() == ""
+    section.resize(180, 40)
+    assert section.header().toolTip() == "all 12 species, equally open"
+
+
 def test_band_offers_its_ways(styled, qtbot):
     taken = []
     band = Band()

@@ -9,6 +9,9 @@ from app.style.follow import follow
 from app.style.fonts import font, scaled
 from app.style.icons import icon
 from app.style.tokens import ICON, LAYOUT
+from app.style.widgets.painted import plain_tip
+
+__all__ = ["Kind", "button", "icon_button", "plain_tip"]
 
 Kind = Literal["plain", "primary", "link"]
 
@@ -35,14 +38,6 @@ def icon_button(icon_name: str, name: str, parent: QWidget | None = None) -> QTo
     made.setAccessibleName(name)
     made.setToolTip(plain_tip(name))
     return made
-
-
-def plain_tip(text: str) -> str:
-    """Return text for a tool tip, escaped where Qt would take it for rich text."""
-    if "<" not in text and "&" not in text:
-        return text
-    safe = text.replace("&", "&amp;").replace("<", "&lt;").replace(">", "&gt;")
-    return f"<span>{safe}</span>"
 
 
 class _Button(QPushButton):

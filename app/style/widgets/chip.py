@@ -3,13 +3,20 @@
 from typing import Literal
 
 from PySide6.QtCore import QRectF, QSize
-from PySide6.QtGui import QPaintEvent
+from PySide6.QtGui import QPaintEvent, QResizeEvent
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from app.style import focus
 from app.style.fonts import line_height, scaled
 from app.style.tokens import LAYOUT
-from app.style.widgets.painted import PaintedButton, rounded, smooth, text_width, write
+from app.style.widgets.painted import (
+    PaintedButton,
+    plain_tip,
+    rounded,
+    smooth,
+    text_width,
+    write,
+)
 
 Sign = Literal["plus", "minus", "neutral"]
 
@@ -44,6 +51,12 @@ class Chip(PaintedButton):
     def words(self) -> str:
         """Return the text shown, without its sign."""
         return self._words
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """Show all words as a tool tip where they have no room."""
+        short = self.width() < self.sizeHint().width()
+        self.setToolTip(plain_tip(self._words) if short else "")
+        super().resizeEvent(event)
 
     def sizeHint(self) -> QSize:
         """Return the size it would like."""

@@ -82,6 +82,20 @@ def write(
     painter.drawText(rect, flags, shown)
 
 
+def tip_where_short(widget: QWidget, room: float, *lines: tuple[str, str]) -> None:
+    """Show as a tool tip those lines (text, role) for which a width is too narrow."""
+    cut = [text for text, role in lines if text and text_width(text, role) > room + 0.5]
+    widget.setToolTip(plain_tip("\n".join(cut)))
+
+
+def plain_tip(text: str) -> str:
+    """Return text for a tool tip, escaped where Qt would take it for rich text."""
+    if "<" not in text and "&" not in text:
+        return text
+    safe = text.replace("&", "&amp;").replace("<", "&lt;").replace(">", "&gt;")
+    return f"<span>{safe}</span>".replace("\n", "<br>")
+
+
 def text_width(text: str, role: str) -> float:
     """Return the width of one line of text in a role."""
     return QFontMetricsF(font(role)).horizontalAdvance(text)

@@ -4,14 +4,21 @@ A folded section still says its result at the right of its header.
 """
 
 from PySide6.QtCore import QRectF, QSize, Qt, Signal
-from PySide6.QtGui import QKeyEvent, QPaintEvent
+from PySide6.QtGui import QKeyEvent, QPaintEvent, QResizeEvent
 from PySide6.QtWidgets import QSizePolicy, QVBoxLayout, QWidget
 
 from app.style import focus
 from app.style.fonts import line_height, scaled
 from app.style.icons import icon_pixmap
 from app.style.tokens import ICON, RADIUS
-from app.style.widgets.painted import PaintedButton, rounded, smooth, text_width, write
+from app.style.widgets.painted import (
+    PaintedButton,
+    rounded,
+    smooth,
+    text_width,
+    tip_where_short,
+    write,
+)
 
 
 class Section(QWidget):
@@ -91,6 +98,7 @@ class Section(QWidget):
             self.folded.emit(fold)
 
 
+_HEADER_SIDES = 52  # margins and gaps beside title and summary
 _SIDEWAYS: dict[int, int] = {Qt.Key.Key_Left: -1, Qt.Key.Key_Right: 1}
 
 
@@ -111,7 +119,21 @@ class _Header(PaintedButton):
     def set_summary(self, summary: str, ink: str = "ink2") -> None:
         self.summary, self._ink = summary, ink
         self.setAccessibleName(f"{self.title}, {summary}" if summary else self.title)
+        self._set_tip()
         self.update()
+
+    def restyle(self) -> None:
+        self._set_tip()
+        super().restyle()
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        self._set_tip()
+        super().resizeEvent(event)
+
+    def _set_tip(self) -> None:
+        room = self.width() - _HEADER_SIDES - scaled(ICON.row)
+        room -= round(text_width(self.title, "strong"))
+        tip_where_short(self, room, (self.summary, "small"))
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         towards = _SIDEWAYS.get(event.key())

@@ -5,14 +5,20 @@ from dataclasses import dataclass
 from math import pi, sin
 
 from PySide6.QtCore import QPointF, QRectF, QSize, Qt, Signal
-from PySide6.QtGui import QKeyEvent, QPainter, QPainterPath, QPaintEvent, QPen
+from PySide6.QtGui import QKeyEvent, QPainter, QPainterPath, QPaintEvent, QPen, QResizeEvent
 from PySide6.QtWidgets import QHBoxLayout, QSizePolicy, QWidget
 
 from app.style import focus, palette
 from app.style.fonts import line_height, scaled
 from app.style.tokens import LAYOUT, RADIUS, STEP_MAP
 from app.style.widgets.beads import Has, paint_bead
-from app.style.widgets.painted import PaintedChoice, rounded, smooth, write
+from app.style.widgets.painted import (
+    PaintedChoice,
+    rounded,
+    smooth,
+    tip_where_short,
+    write,
+)
 
 _SIDEWAYS: dict[int, int] = {Qt.Key.Key_Left: -1, Qt.Key.Key_Right: 1}
 
@@ -81,7 +87,20 @@ class _Fold(PaintedChoice):
         self._step = step
         self.setChecked(current)
         self.setAccessibleName(f"{step.name}, {step.words}")
+        self._set_tip()
         self.update()
+
+    def restyle(self) -> None:
+        self._set_tip()
+        super().restyle()
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        self._set_tip()
+        super().resizeEvent(event)
+
+    def _set_tip(self) -> None:
+        words = (self._step.name, "step"), (self._step.words, "small")
+        tip_where_short(self, self.width() - 20, *words)
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         turn = _SIDEWAYS.get(event.key())

@@ -9,9 +9,8 @@ from app.style.drawings import drawing_pixmap
 from app.style.fonts import line_height, scaled
 from app.style.icons import icon_pixmap
 from app.style.tokens import DRAWING, RADIUS
-from app.style.widgets.buttons import plain_tip
 from app.style.widgets.keycap import keycap_size, paint_keycap
-from app.style.widgets.painted import PaintedChoice, rounded, smooth, write
+from app.style.widgets.painted import PaintedChoice, rounded, smooth, tip_where_short, write
 
 _MARGIN = 4  # room for the focus ring, 2 px outside the card
 
@@ -54,8 +53,13 @@ class Tile(PaintedChoice):
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         """Move the explanation to the tool tip where it has no room."""
-        self.setToolTip("" if self._roomy() else plain_tip(self._explanation))
+        self._set_tip()
         super().resizeEvent(event)
+
+    def restyle(self) -> None:
+        """Follow new sizes of type, the tool tip included."""
+        self._set_tip()
+        super().restyle()
 
     def paintEvent(self, _event: QPaintEvent) -> None:
         """Paint it in the colours on screen."""
@@ -86,6 +90,12 @@ class Tile(PaintedChoice):
         if self.hasFocus():
             focus.paint_ring(painter, whole, RADIUS.card + _MARGIN)
         painter.end()
+
+    def _set_tip(self) -> None:
+        room = self.width() - 2 * _MARGIN - 16
+        hidden = bool(self._explanation) and not self._roomy()
+        explanation = (self._explanation, "small")
+        tip_where_short(self, -1 if hidden else room, explanation)
 
     def _roomy(self) -> bool:
         return bool(self._explanation) and self.height() - 2 * _MARGIN >= scaled(150)
