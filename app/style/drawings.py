@@ -1,7 +1,8 @@
 """Our line drawings: found by name, drawn in a colour, with the dot of a landmark."""
 
 import json
-from functools import cache
+import re
+from functools import cache, lru_cache
 from pathlib import Path
 from typing import cast
 
@@ -13,6 +14,7 @@ from app.style.icons import icon_text
 from app.style.tokens import MARKS
 
 FOLDER = Path(landmarks.__file__).parent / "data" / "drawings"
+_SMALL, _BOLDER, _VIEW_BOX = 60.0, 1.45, 'viewBox="0 0 160 120"'
 CANNOT_BE_SEEN = "cannot_be_seen"
 _DOT = (11.0, 8.6, 5.6)  # radii of dark, light and core, in units of the drawing
 
@@ -54,8 +56,22 @@ def scale_drawing() -> str:
 def drawing_pixmap(
     text: str, width: float, height: float, ink: str = "ink", ratio: float = 1.0
 ) -> QPixmap:
-    """Return SVG text as a pixmap of a logical size, in a colour of the tokens."""
+    """Return SVG text as a pixmap of a logical size, in a colour of the tokens.
+
+    Small drawings (not icons) get bolder lines, or they would fade to grey.
+    """
+    if width < _SMALL and _VIEW_BOX in text:
+        text = _bolder(text)
     return svg.pixmap(text, width, height, palette.colour(ink).name(), ratio)
+
+
+@lru_cache(maxsize=256)
+def _bolder(text: str) -> str:
+    return re.sub(
+        r'stroke-width="([0-9.]+)"',
+        lambda found: f'stroke-width="{float(found[1]) * _BOLDER:.2f}"',
+        text,
+    )
 
 
 @cache

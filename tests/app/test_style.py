@@ -132,6 +132,15 @@ def inked(pixmap):
     )
 
 
+def weight(pixmap):
+    image = pixmap.toImage().convertToFormat(QImage.Format.Format_ARGB32)
+    return sum(
+        image.pixelColor(x, y).alpha()
+        for x in range(image.width())
+        for y in range(image.height())
+    )
+
+
 # -- Colours ---------------------------------------------------------------------------
 
 
@@ -385,7 +394,17 @@ def test_drawing_takes_colour_size_and_pixel_ratio(styled):
         if image.pixelColor(x, y).alpha() == 255
     ]
     assert tokens.LIGHT.accent.lower() in strong
-    assert svg.pixmap(text, 38, 28.5, tokens.LIGHT.accent.lower(), 2.0) is made
+    assert drawings.drawing_pixmap(text, 38, 28.5, "accent", 2.0) is made
+
+
+def test_small_drawings_are_bolder_and_icons_are_not(styled):
+    text = drawings.state_drawing("outline", "fan")
+    plain = svg.pixmap(text, 38, 28.5, tokens.LIGHT.ink.lower(), 1.0)
+    bold = drawings.drawing_pixmap(text, 38, 28.5)
+    assert weight(bold) > 1.2 * weight(plain)
+    ruler = icons.icon_text("ruler")
+    same = svg.pixmap(ruler, 16, 16, tokens.LIGHT.ink.lower(), 1.0)
+    assert drawings.drawing_pixmap(ruler, 16, 16) is same
 
 
 # -- Widgets ---------------------------------------------------------------------------
