@@ -16,6 +16,7 @@ from typing import Any, TypeVar, Union, cast, get_args, get_origin, get_type_hin
 
 from landmarks.errors import DocumentError
 from landmarks.geometry import Box, Point
+from landmarks.sentences import Sentence
 
 T = TypeVar("T")
 Json = Any
@@ -60,7 +61,13 @@ def read_json(content: bytes | str, where: str) -> Json:
     if size > MAX_BYTES:
         raise DocumentError("json.too_large", where=where, mega=round(size / 1e6))
     try:
-        raw = json.loads(content, parse_constant=_no_constant, object_pairs_hook=_unique)
+        raw = json.loads(
+            content,
+            parse_constant=_no_constant,
+            parse_float=_ordinary_float,
+            parse_int=_ordinary_int,
+            object_pairs_hook=_unique,
+        )
     except RecursionError:
         raise DocumentError("json.too_deep", where=where, depth=MAX_DEPTH) from None
     except UnicodeDecodeError:
@@ -73,6 +80,9 @@ def read_json(content: bytes | str, where: str) -> Json:
         raise DocumentError("json.odd_value", where=where, found=str(fault)) from None
     if _depth(raw) > MAX_DEPTH:
         raise DocumentError("json.too_deep", where=where, depth=MAX_DEPTH)
+    half = _half_letter(raw)
+    if half is not None:
+        raise DocumentError("json.odd_value", where=where, found=half)
     return raw
 
 
@@ -86,7 +96,8 @@ def write_json(raw: Json) -> str:
 def _tidy(value: object) -> object:
     if isinstance(value, float):
         if not isfinite(value):
-            raise DocumentError("json.odd_value", where="", found=str(value))
+            here = Sentence("document.this")
+            raise DocumentError("json.odd_value", where=here, found=str(value))
         return int(value) if value == int(value) and abs(value) < 2**53 else value
     return value
 
@@ -228,8 +239,6 @@ def _record_decoder(kind: type) -> Decoder:
 
 
 def _wrong(raw: Json, where: str, wanted: str) -> DocumentError:
-    from landmarks.sentences import Sentence
-
     found = write_json(raw)
     return DocumentError(
         "document.wrong_type",
@@ -243,6 +252,19 @@ def _no_constant(word: str) -> float:
     raise ValueError(word)
 
 
+def _ordinary_float(word: str) -> float:
+    number = float(word)
+    if not isfinite(number):
+        raise ValueError(word[:24])
+    return number
+
+
+def _ordinary_int(word: str) -> int:
+    if len(word) > 18:
+        raise ValueError(f"{word[:18]}…")
+    return int(word)
+
+
 def _unique(pairs: list[tuple[str, Json]]) -> dict[str, Json]:
     made = dict(pairs)
     if len(made) < len(pairs):
@@ -250,6 +272,23 @@ def _unique(pairs: list[tuple[str, Json]]) -> dict[str, Json]:
         twice = next(key for key, _ in pairs if key in seen or seen.add(key))  # type: ignore[func-returns-value]
         raise ValueError(f"{twice} (twice)")
     return made
+
+
+def _half_letter(raw: Json) -> str | None:
+    """Return a surrogate that stands alone, which no file could hold, or None."""
+    rest = [raw]
+    while rest:
+        one = rest.pop()
+        if isinstance(one, dict):
+            rest.extend(one)
+            rest.extend(one.values())
+        elif isinstance(one, list):
+            rest.extend(one)
+        elif isinstance(one, str) and not one.isascii():
+            half = next((letter for letter in one if "\ud800" <= letter <= "\udfff"), None)
+            if half is not None:
+                return ascii(half)
+    return None
 
 
 def _depth(raw: Json) -> int:

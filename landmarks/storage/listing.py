@@ -89,7 +89,7 @@ def _rows(parts: Mapping[str, Any], prefix: str) -> list[dict[str, Any]]:
 
 
 def _words(value: object) -> str:
-    return value if isinstance(value, str) else ""
+    return value.replace("\0", "") if isinstance(value, str) else ""
 
 
 def _by_number(frame: dict[str, Any]) -> tuple[float, str]:

@@ -16,6 +16,7 @@ from typing import Any
 
 from landmarks.codec import write_json
 from landmarks.errors import DocumentError, StoreError
+from landmarks.sentences import Sentence
 
 LONG_TEXT = 4096
 """Characters of JSON above which a part is packed."""
@@ -33,7 +34,7 @@ def settled(raw: Any) -> str | None:
     Raises
     ------
     DocumentError
-        If it holds a number that is none.
+        If it holds a number that is none, or half a letter.
     """
     if raw is None:
         return None
@@ -41,6 +42,14 @@ def settled(raw: Any) -> str | None:
     if len(text) > LONG_TEXT and _has_points(raw):
         points = [[_rounded(n) for n in pair] for pair in raw["points"]]
         text = write_json(_tidy({**raw, "points": points}))
+    if not text.isascii():
+        try:
+            text.encode()
+        except UnicodeEncodeError as fault:
+            found = ascii(fault.object[fault.start])
+            raise DocumentError(
+                "json.odd_value", where=Sentence("document.this"), found=found
+            ) from None
     return text
 
 
@@ -97,7 +106,9 @@ def _tidy(raw: Any) -> Any:
         return [_tidy(one) for one in raw]
     if isinstance(raw, float):
         if not isfinite(raw):
-            raise DocumentError("json.odd_value", where="", found=str(raw))
+            raise DocumentError(
+                "json.odd_value", where=Sentence("document.this"), found=str(raw)
+            )
         return int(raw) if raw == int(raw) and abs(raw) < 2**53 else raw
     return raw
 

@@ -37,23 +37,23 @@ _ORDERS = {
 def rows(connection: Connection, query: Query) -> tuple[Row, ...]:
     """Return one row for each specimen that the query asks for."""
     key = _ORDERS.get(query.order, LISTING.c.catalogue_key)
-    columns = dict.fromkeys((key, LISTING.c.document))
-    chosen = _found(select(LISTING.c.document, key.label("key")), query)
-    chosen = chosen.order_by(*(c.desc() if query.descending else c for c in columns))
-    # The page is chosen on the narrow table alone; only its rows are looked up elsewhere.
-    if query.offset:
-        chosen = chosen.offset(query.offset)
-    page = (
-        chosen.limit(query.limit).subquery()
-        if query.limit is not None
-        else chosen.subquery()
-    )
+    found = _found(select(LISTING.c.document, key.label("key")), query)
+    if query.text:
+        # Left alone, the database would walk the whole list in order and look every row up
+        # to read its words: ten times slower where few match.
+        chosen = select(found.cte("found").prefix_with("MATERIALIZED"))
+    else:
+        chosen = select(found.subquery())
+    chosen = chosen.order_by(*_in_order(chosen.selected_columns, query))
+    # The page is chosen on narrow rows alone; only its own are looked up elsewhere.
+    if query.offset or query.limit is not None:
+        chosen = chosen.offset(query.offset).limit(query.limit)
+    page = chosen.subquery()
     joined = (
         page.join(LISTING, LISTING.c.document == page.c.document)
         .join(DOCUMENTS, DOCUMENTS.c.number == page.c.document)
         .outerjoin(CACHE, CACHE.c.document == page.c.document)
     )
-    ordered = (page.c.key, page.c.document)
     statement = (
         select(
             DOCUMENTS.c.id,
@@ -65,7 +65,7 @@ def rows(connection: Connection, query: Query) -> tuple[Row, ...]:
             CACHE.c.engine,
         )
         .select_from(joined)
-        .order_by(*(c.desc() if query.descending else c for c in ordered))
+        .order_by(*_in_order(page.c, query))
     )
     return tuple(
         Row(
@@ -253,6 +253,11 @@ def contents(connection: Connection, stored: Iterable[str | None]) -> Mapping[st
 
         raise StoreError("store.damaged_content")
     return texts
+
+
+def _in_order(columns: Any, query: Query) -> tuple[Any, ...]:
+    ordered = (columns.key, columns.document)
+    return tuple(column.desc() for column in ordered) if query.descending else ordered
 
 
 def _found(statement: Select[Any], query: Query) -> Select[Any]:

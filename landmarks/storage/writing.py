@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import asdict
 from typing import Any
 
@@ -80,7 +80,8 @@ def commit(
             for part, turn in changed.items()
         ]
         if document.kind == "specimen":
-            _keep_listing(connection, number, sequence, changed)
+            new = numbers[document] is None
+            _keep_listing(connection, number, sequence, changed, new=new)
     if rows:
         placed = [row | {"place": place} for place, row in enumerate(rows)]
         connection.execute(insert(CHANGES), placed)
@@ -113,14 +114,13 @@ def relist(connection: Connection, number: int, sequence: int) -> None:
         select(PARTS.c.part, PARTS.c.content).where(PARTS.c.document == number)
     ).all()
     shown = {row.part: row.content for row in stored if shown_in_list(row.part)}
-    if EXISTS not in shown:
-        return
     texts = reading.contents(connection, shown.values())
-    row = asdict(
-        listed({part: read_text(texts[content]) for part, content in shown.items()})
+    _list(
+        connection,
+        number,
+        sequence,
+        {part: texts[content] for part, content in shown.items()},
     )
-    row["taxa"] = write_json(row["taxa"])
-    connection.execute(insert(LISTING).values(document=number, changed=sequence, **row))
 
 
 def _state(connection: Connection, document: Document) -> tuple[int | None, int]:
@@ -184,28 +184,48 @@ def _keep_document(
 
 
 def _keep_parts(connection: Connection, number: int, turns: Mapping[str, Turn]) -> None:
+    new = []
     for part, turn in turns.items():
-        here = (PARTS.c.document == number) & (PARTS.c.part == part)
         content = _stored(connection, turn.after)
+        if turn.before is None:
+            new.append({"document": number, "part": part, "content": content})
+            continue
+        here = (PARTS.c.document == number) & (PARTS.c.part == part)
         if content is None:
             connection.execute(delete(PARTS).where(here))
-        elif turn.before is None:
-            connection.execute(
-                insert(PARTS).values(document=number, part=part, content=content)
-            )
         else:
             connection.execute(update(PARTS).where(here).values(content=content))
+    if new:
+        connection.execute(insert(PARTS), new)
 
 
 def _keep_listing(
-    connection: Connection, number: int, sequence: int, changed: Collection[str]
+    connection: Connection,
+    number: int,
+    sequence: int,
+    turns: Mapping[str, Turn],
+    *,
+    new: bool,
 ) -> None:
-    if any(shown_in_list(part) for part in changed):
+    if new:
+        texts = {part: turn.after for part, turn in turns.items() if turn.after is not None}
+        _list(connection, number, sequence, texts)
+    elif any(shown_in_list(part) for part in turns):
         relist(connection, number, sequence)
     else:
         connection.execute(
             update(LISTING).where(LISTING.c.document == number).values(changed=sequence)
         )
+
+
+def _list(
+    connection: Connection, number: int, sequence: int, texts: Mapping[str, str]
+) -> None:
+    parts = {part: read_text(text) for part, text in texts.items() if shown_in_list(part)}
+    if EXISTS in parts:
+        row = asdict(listed(parts))
+        row["taxa"] = write_json(row["taxa"])
+        connection.execute(insert(LISTING).values(document=number, changed=sequence, **row))
 
 
 def _stored(connection: Connection, text: str | None) -> str | None:

@@ -59,6 +59,7 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
         "{where} is a whole collection with {n} specimens; a single record was wanted. "
         "Open it as a collection."
     ),
+    "document.this": "the record",
     "document.collection": "collection",
     "document.person": "person",
     "document.picture": "picture",
