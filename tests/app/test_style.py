@@ -1,5 +1,6 @@
 """The look: every drawing is there, contrast is enough, plain text stays plain."""
 
+import csv
 import re
 from dataclasses import asdict, fields
 from pathlib import Path
@@ -19,6 +20,7 @@ from PySide6.QtGui import (
 )
 from PySide6.QtWidgets import QAbstractSpinBox, QLabel, QPushButton, QVBoxLayout, QWidget
 
+import landmarks
 from app.style import drawings, fonts, icons, palette, sheet, svg, tokens
 from app.style.widgets import (
     Band,
@@ -45,6 +47,7 @@ from app.style.widgets import (
     text_field,
 )
 from app.style.widgets.band import Way
+from landmarks.scheme import VIEWS
 
 STRANGER = "<img src=x>"
 
@@ -319,6 +322,16 @@ def test_state_has_a_drawing_of_its_own(styled, character, state):
     assert text not in others
     for width, height in (tokens.DRAWING.tile, tokens.DRAWING.row):
         assert inked(drawings.drawing_pixmap(text, width, height)) > 20
+
+
+def test_every_state_and_landmark_of_the_core_is_drawn():
+    table = Path(landmarks.__file__).parent / "data" / "species" / "states.csv"
+    with table.open(encoding="utf-8", newline="") as file:
+        asked = [(row["character"], row["key"]) for row in csv.DictReader(file)]
+    assert len(asked) > 40
+    assert [pair for pair in asked if not drawings.state_drawing(*pair)] == []
+    marks = [(view.key, one.key) for view in VIEWS.values() for one in view.landmarks]
+    assert [pair for pair in marks if not drawings.landmark_drawing(*pair)] == []
 
 
 def test_no_drawing_lies_unused():
