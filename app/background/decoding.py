@@ -109,7 +109,11 @@ def look(path: Path) -> Header:
                 orientation = _orientation(image)
             upright = size.transposed() if orientation in TURNED else size
             return Header(
-                upright.width(), upright.height(), False, by_qt=True, orientation=orientation
+                upright.width(),
+                upright.height(),
+                reducible=False,
+                by_qt=True,
+                orientation=orientation,
             )
     return _look_by_core(path)
 
@@ -216,8 +220,8 @@ def thumbnail(path: Path, box: QSize, region: Box | None = None) -> QImage:
     if region is None:
         return small
     sx, sy = small.width() / header.width, small.height() / header.height
-    cut = QRectF(part.x * sx, part.y * sy, part.width * sx, part.height * sy).toAlignedRect()
-    return small.copy(cut & small.rect())
+    cut = QRectF(part.x * sx, part.y * sy, part.width * sx, part.height * sy)
+    return small.copy(cut.toAlignedRect() & small.rect())
 
 
 _TURNED_90 = QImageIOHandler.Transformation.TransformationRotate90
@@ -236,7 +240,10 @@ def _jpeg_ends(path: Path) -> bool:
     a picture ends (ISO/IEC 10918-1, from memory); an end before the first scan belongs to a
     thumbnail. Without this, a file that was cut short is shown with a grey lower half.
     """
-    with path.open("rb") as file, mmap.mmap(file.fileno(), 0, access=mmap.ACCESS_READ) as data:
+    with (
+        path.open("rb") as file,
+        mmap.mmap(file.fileno(), 0, access=mmap.ACCESS_READ) as data,
+    ):
         at = 2
         while at + 4 <= len(data) and data[at] == 0xFF:
             marker = data[at + 1]
@@ -281,8 +288,7 @@ def _whole_by_core(path: Path) -> QImage:
     from PIL import ImageOps
 
     with opened(path) as image:
-        made = ImageOps.exif_transpose(image) or image
-        made = _eight_bits(made)
+        made = _eight_bits(ImageOps.exif_transpose(image))
         width, height = made.size
         out = _blank(width, height, path)
         for top in range(0, height, ROWS):
@@ -330,7 +336,11 @@ def _strips(image: QImage) -> Iterator[tuple[int, QImage]]:
     for top in range(0, image.height(), ROWS):
         rows = min(ROWS, image.height() - top)
         strip = QImage(
-            bits[top * line : (top + rows) * line], image.width(), rows, line, image.format()
+            bits[top * line : (top + rows) * line],
+            image.width(),
+            rows,
+            line,
+            image.format(),
         )
         if image.colorCount():
             strip.setColorTable(image.colorTable())

@@ -64,7 +64,9 @@ class PictureLoader(QObject):
         """
         token = self._current = next(self._tokens)
         room = QSize(size_hint or USUAL_ROOM)
-        self._views.submit(self._guarded, token, path, lambda: self._load(token, path, room))
+        self._views.submit(
+            self._guarded, token, path, lambda: self._load(token, path, room)
+        )
         return token
 
     def release(self) -> None:
@@ -143,7 +145,9 @@ class PictureLoader(QObject):
             self._tell("failed", token, fault.sentence)
         except MemoryError:
             self._tell("failed", token, Sentence("picture.no_memory", {"file": path.name}))
-        except Exception as fault:  # A stranger's file may do anything but stop the program.
+        except (
+            Exception
+        ) as fault:  # A stranger's file may do anything but stop the program.
             values = {"file": path.name, "reason": str(fault)[:120]}
             self._tell("failed", token, Sentence("picture.cannot_read", values))
 

@@ -39,14 +39,14 @@ class WatchedFile(QIODevice):
         self._file.seek(place)
         return done
 
-    def readData(self, most: int) -> bytes:  # type: ignore[override]
+    def readData(self, most: int) -> bytes:
         """Return the next bytes, or none once it was abandoned."""
         if self.abandoned or not self._watch(min(1.0, self._file.tell() / self._n_bytes)):
             self.abandoned = True
             return b""
         return self._file.read(most)
 
-    def writeData(self, _data: object, _n_bytes: int) -> int:  # type: ignore[override]
+    def writeData(self, _data: object, _n_bytes: int) -> int:
         """Refuse: pictures are never written to."""
         return -1
 

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import lru_cache
+from itertools import pairwise
 from math import hypot
 
 from PySide6.QtCore import QLineF, QPointF, QRectF, Qt
@@ -12,7 +14,7 @@ from PySide6.QtWidgets import QGraphicsItem, QStyleOptionGraphicsItem, QWidget
 from app.canvas import sprites
 from app.canvas.door import to_place, to_rect
 from app.style.tokens import MARKS
-from landmarks.figures import FrameBox, Line, Outline
+from landmarks.figures import FrameBox, Outline
 from landmarks.geometry import Point
 
 PIECE = 64
@@ -53,11 +55,14 @@ class ZoomedItem(QGraphicsItem):
 
 
 class LineItem(ZoomedItem):
-    """A hinge line, a scale line or the line of a hovered measure."""
+    """A hinge line, a scale line or the line of a hovered measure.
 
-    def __init__(self, kind: str, *, dashed: bool = False) -> None:
+    A hinge line is dashed while its second end is ``following`` the pointer.
+    """
+
+    def __init__(self, kind: str, *, following: bool = False) -> None:
         super().__init__()
-        self._pens = _line_pens(kind, dashed=dashed)
+        self._kind = f"{kind} following" if following and kind == "hinge" else kind
         self._ticks = kind == "scale"
         self._line = QLineF()
 
@@ -76,7 +81,7 @@ class LineItem(ZoomedItem):
     ) -> None:
         """Draw the line from its dark case to its light core."""
         lines = [self._line, *self._tick_lines()]
-        for pen in self._pens:
+        for pen in _pens(self._kind, _ratio(painter)):
             painter.setPen(pen)
             painter.drawLines(lines)
 
@@ -111,7 +116,8 @@ class OutlineItem(ZoomedItem):
             self._places = list(map(to_place, points))
             self._drawn.clear()
             self._bounds = [
-                _bounds(self._piece(first)) for first in range(0, max(1, len(points)), PIECE)
+                _bounds(self._piece(first))
+                for first in range(0, max(1, len(points)), PIECE)
             ]
         else:
             self._replace_points(points)
@@ -138,7 +144,7 @@ class OutlineItem(ZoomedItem):
         for at, bounds in enumerate(self._bounds):
             if bounds.adjusted(-reach, -reach, reach, reach).contains(here):
                 piece = self._piece(at * PIECE)
-                pairs = zip(piece, piece[1:], strict=False)
+                pairs = pairwise(piece)
                 if any(_span_to(here, a, b) <= reach for a, b in pairs):
                     return True
         return False
@@ -151,7 +157,7 @@ class OutlineItem(ZoomedItem):
     ) -> None:
         """Draw the exposed pieces, first their case, then their colour."""
         reach = 4.0 / self._zoom
-        seen = option.exposedRect.adjusted(-reach, -reach, reach, reach)  # type: ignore[attr-defined]
+        seen = option.exposedRect.adjusted(-reach, -reach, reach, reach)
         stride = self._stride()
         pieces = [
             self._polygon(at * PIECE, stride)
@@ -161,7 +167,8 @@ class OutlineItem(ZoomedItem):
         if self.moving:
             _draw_fast(painter, pieces)
             return
-        for pen in _OUTLINE_PENS if self._closed else _PATH_PENS:
+        kind = "outline" if self._closed else "path"
+        for pen in _pens(kind, _ratio(painter)):
             painter.setPen(pen)
             for piece in pieces:
                 painter.drawPolyline(piece)
@@ -217,13 +224,13 @@ class OutlineItem(ZoomedItem):
 
     def _draw_vertices(self, painter: QPainter, seen: QRectF) -> None:
         half = MARKS.vertex / 2 / self._zoom
-        pen = QPen(QColor(MARKS.dark), 1.4)
-        pen.setCosmetic(True)
-        painter.setPen(pen)
+        painter.setPen(_pen(MARKS.dark, 1.4, _ratio(painter)))
         painter.setBrush(QColor(MARKS.light))
         for place in self._places:
             if seen.contains(place):
-                painter.drawRect(QRectF(place.x() - half, place.y() - half, 2 * half, 2 * half))
+                painter.drawRect(
+                    QRectF(place.x() - half, place.y() - half, 2 * half, 2 * half)
+                )
 
 
 class FrameItem(ZoomedItem):
@@ -251,11 +258,12 @@ class FrameItem(ZoomedItem):
         """Draw the border, and the corners of the current frame."""
         painter.setBrush(Qt.BrushStyle.NoBrush)
         strong = self._current or self._lit
-        for pen in _FRAME_PENS_CURRENT if strong else _FRAME_PENS:
+        ratio = _ratio(painter)
+        for pen in _pens("frame strong" if strong else "frame", ratio):
             painter.setPen(pen)
             painter.drawRect(self._rect)
         if self._current:
-            for pen in _CORNER_PENS:
+            for pen in _pens("corner", ratio):
                 painter.setPen(pen)
                 for corner in self._corners():
                     painter.drawPolyline(corner)
@@ -274,14 +282,20 @@ class FrameItem(ZoomedItem):
         ]
 
 
+def _ratio(painter: QPainter) -> float:
+    return float(painter.device().devicePixelRatio())
+
+
 def _pen(
     colour: QColor | str,
     width: float,
+    ratio: float,
     cap: Qt.PenCapStyle = _ROUND,
     dash: tuple[float, float] | None = None,
 ) -> QPen:
-    """Return a pen whose width does not zoom; dashes are in logical pixels."""
-    pen = QPen(QColor(colour), width)
+    """Return a pen that does not zoom; width and dashes in logical pixels."""
+    # Qt takes the width of such pens for device pixels, whatever the ratio.
+    pen = QPen(QColor(colour), width * ratio)
     pen.setCosmetic(True)
     pen.setCapStyle(cap)
     pen.setJoinStyle(Qt.PenJoinStyle.BevelJoin)
@@ -290,23 +304,51 @@ def _pen(
     return pen
 
 
-def _line_pens(kind: str, *, dashed: bool) -> tuple[QPen, ...]:
-    if kind == "scale":
-        return (
-            _pen(sprites.case(), MARKS.scale_case),
-            _pen(MARKS.scale, MARKS.scale_line, _FLAT),
-        )
-    if kind == "hinge":
-        dash = (8.0, 5.0) if dashed else None
-        return (
-            _pen(sprites.case(), MARKS.hinge_case),
-            _pen(MARKS.light, MARKS.hinge_light),
-            _pen(MARKS.hinge, MARKS.hinge_line, _FLAT if dashed else _ROUND, dash),
-        )
-    return (
-        _pen(sprites.case(), MARKS.measure_case),
-        _pen(MARKS.light, MARKS.measure_line, _FLAT, MARKS.measure_dash),
-    )
+_Stroke = tuple[QColor | str, float, Qt.PenCapStyle, tuple[float, float] | None]
+_DARK = sprites.case()
+_STROKES: dict[str, tuple[_Stroke, ...]] = {
+    "scale": (
+        (_DARK, MARKS.scale_case, _ROUND, None),
+        (MARKS.scale, MARKS.scale_line, _FLAT, None),
+    ),
+    "hinge": (
+        (_DARK, MARKS.hinge_case, _ROUND, None),
+        (MARKS.light, MARKS.hinge_light, _ROUND, None),
+        (MARKS.hinge, MARKS.hinge_line, _ROUND, None),
+    ),
+    "hinge following": (
+        (_DARK, MARKS.hinge_case, _ROUND, None),
+        (MARKS.light, MARKS.hinge_light, _ROUND, None),
+        (MARKS.hinge, MARKS.hinge_line, _FLAT, (8.0, 5.0)),
+    ),
+    "measure": (
+        (_DARK, MARKS.measure_case, _ROUND, None),
+        (MARKS.light, MARKS.measure_line, _FLAT, MARKS.measure_dash),
+    ),
+    "outline": (
+        (_DARK, MARKS.outline_case, _FLAT, None),
+        (MARKS.outline, MARKS.outline_line, _FLAT, None),
+    ),
+    "path": (
+        (_DARK, MARKS.path_case, _FLAT, None),
+        (MARKS.outline, MARKS.path_line, _FLAT, None),
+    ),
+    "frame": ((_DARK, 3.2, _FLAT, None), (MARKS.light, 1.0, _FLAT, None)),
+    "frame strong": ((_DARK, 4.6, _FLAT, None), (MARKS.light, 2.0, _FLAT, None)),
+    "corner": ((MARKS.dark, 7.0, _FLAT, None), (MARKS.light, 4.0, _FLAT, None)),
+}
+_SQUARE_CORNERS = ("frame", "frame strong", "corner")
+
+
+@lru_cache(maxsize=64)
+def _pens(kind: str, ratio: float) -> tuple[QPen, ...]:
+    """Return the pens of a line, from its dark case to its core."""
+    strokes = _STROKES.get(kind, _STROKES["measure"])
+    pens = [_pen(colour, width, ratio, cap, dash) for colour, width, cap, dash in strokes]
+    if kind in _SQUARE_CORNERS:
+        for pen in pens:
+            pen.setJoinStyle(Qt.PenJoinStyle.MiterJoin)
+    return tuple(pens)
 
 
 def _draw_fast(painter: QPainter, pieces: Sequence[QPolygonF]) -> None:
@@ -346,18 +388,5 @@ def _span_to(here: QPointF, a: QPointF, b: QPointF) -> float:
     return hypot(here.x() - a.x() - share * dx, here.y() - a.y() - share * dy)
 
 
-_OUTLINE_PENS = (
-    _pen(sprites.case(), MARKS.outline_case, _FLAT),
-    _pen(MARKS.outline, MARKS.outline_line, _FLAT),
-)
-_PATH_PENS = (
-    _pen(sprites.case(), MARKS.path_case, _FLAT),
-    _pen(MARKS.outline, MARKS.path_line, _FLAT),
-)
-_FAST_DARK = _pen(MARKS.dark, 1.0, _FLAT)
-_FAST_HUE = _pen(MARKS.outline, 1.0, _FLAT)
-_FRAME_PENS = (_pen(sprites.case(), 3.2, _FLAT), _pen(MARKS.light, 1.0, _FLAT))
-_FRAME_PENS_CURRENT = (_pen(sprites.case(), 4.6, _FLAT), _pen(MARKS.light, 2.0, _FLAT))
-_CORNER_PENS = (_pen(MARKS.dark, 7.0, _FLAT), _pen(MARKS.light, 4.0, _FLAT))
-for _one in (*_FRAME_PENS, *_FRAME_PENS_CURRENT, *_CORNER_PENS):
-    _one.setJoinStyle(Qt.PenJoinStyle.MiterJoin)
+_FAST_DARK = _pen(MARKS.dark, 1.0, 1.0, _FLAT)
+_FAST_HUE = _pen(MARKS.outline, 1.0, 1.0, _FLAT)

@@ -72,7 +72,9 @@ class Loupe:
         circle.addEllipse(QPointF(0, 0), radius, radius)
         painter.save()
         painter.setClipPath(circle)
-        painter.fillRect(QRectF(-radius, -radius, 2 * radius, 2 * radius), QColor("#303030"))
+        painter.fillRect(
+            QRectF(-radius, -radius, 2 * radius, 2 * radius), QColor("#303030")
+        )
         if image is not None:
             self._paint_pixels(painter, image, size, radius)
         painter.restore()
@@ -81,8 +83,8 @@ class Loupe:
             painter.setPen(QPen(QColor(colour), width))
             painter.drawEllipse(QPointF(0, 0), radius, radius)
         gap = max(7.0, self._zoom * 0.75 + 3)
-        for width, colour in ((3.0, sprites.case()), (1.2, QColor(MARKS.light))):
-            painter.setPen(QPen(colour, width, c=Qt.PenCapStyle.FlatCap))
+        for width, ink in ((3.0, sprites.case()), (1.2, QColor(MARKS.light))):
+            painter.setPen(QPen(ink, width, c=Qt.PenCapStyle.FlatCap))
             for x, y in ((1, 0), (-1, 0), (0, 1), (0, -1)):
                 painter.drawLine(
                     QPointF(x * gap, y * gap), QPointF(x * (radius - 4), y * (radius - 4))
@@ -104,6 +106,7 @@ class Loupe:
         draw_part(painter, (image,), frame, part & frame, self._zoom)
 
     def _paint_label(self, painter: QPainter, radius: float) -> None:
-        plate = sprites.plate(number(Number(self._zoom)) + " ×", painter.device().devicePixelRatio())
+        ratio = painter.device().devicePixelRatio()
+        plate = sprites.plate(f"{number(Number(self._zoom))} ×", ratio)
         size = plate.deviceIndependentSize()
         painter.drawPixmap(QPointF(-size.width() / 2, radius + 6), plate)

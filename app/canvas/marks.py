@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from itertools import pairwise
 from math import cos, radians, sin
 from typing import NamedTuple
 
@@ -154,7 +155,10 @@ class MarkLayer:
         reach = MARKS.hit_radius / self._aspect.zoom
         best, best_distance = None, reach
         for handle in self._handles():
-            if abs(handle.point.x - point.x) > reach or abs(handle.point.y - point.y) > reach:
+            if (
+                abs(handle.point.x - point.x) > reach
+                or abs(handle.point.y - point.y) > reach
+            ):
                 continue
             away = distance(handle.point, point)
             if (handle.id, handle.index) == self._selected:
@@ -167,10 +171,10 @@ class MarkLayer:
         for shown in self._shown.values():
             mark = shown.mark
             if isinstance(mark, Dot | Lozenge):
-                yield Hit(mark.id, mark.index, mark.point, True, mark.landmark)
+                yield Hit(mark.id, mark.index, mark.point, landmark=mark.landmark)
             elif isinstance(mark, Line) and mark.id:
-                yield Hit(mark.id, 0, mark.start, True, "")
-                yield Hit(mark.id, 1, mark.end, True, "")
+                yield Hit(mark.id, 0, mark.start)
+                yield Hit(mark.id, 1, mark.end)
 
     def _frame_hit(self, point: Point) -> Hit | None:
         here = self._aspect.seen(point)
@@ -180,7 +184,7 @@ class MarkLayer:
             corner = self._aspect.seen(Point(shown.mark.box.x, shown.mark.box.y))
             place = QPointF(here[0] - corner[0], here[1] - corner[1])
             if shown.plate.boundingRect().contains(place):
-                return Hit(shown.mark.id, 0, point, False, "")
+                return Hit(shown.mark.id, 0, point, held=False)
         return None
 
     def _outline_hit(self, point: Point) -> Hit | None:
@@ -188,14 +192,16 @@ class MarkLayer:
         for shown in self._shown.values():
             if isinstance(shown.item, OutlineItem) and shown.item.near(point, reach):
                 assert isinstance(shown.mark, Outline)
-                return Hit(shown.mark.id, -1, point, False, shown.mark.landmark)
+                return Hit(
+                    shown.mark.id, -1, point, held=False, landmark=shown.mark.landmark
+                )
         return None
 
     def _change(
         self,
         lit: frozenset[str] | None = None,
-        hovered: tuple[str, int] | None | str = "",
-        selected: tuple[str, int] | None | str = "",
+        hovered: tuple[str, int] | str | None = "",
+        selected: tuple[str, int] | str | None = "",
     ) -> None:
         """Change what is lit, hovered or selected, and draw the marks that this touches."""
         before = self._lit, self._hovered, self._selected
@@ -261,17 +267,16 @@ class MarkLayer:
             case Dot() | Lozenge():
                 assert isinstance(item, QGraphicsPixmapItem)
                 state = self._state(mark)
-                number = None if isinstance(mark, Dot) else mark.number
-                if mark.landmark in self._small:
-                    number = None
-                drawn = (state, number, ratio)
+                small = mark.landmark in self._small
+                shown_number = 0 if isinstance(mark, Dot) or small else mark.number
+                drawn = (state, shown_number, ratio)
                 if drawn == shown.drawn:
                     return
                 shown.drawn = drawn
                 if isinstance(mark, Dot):
                     pixmap = sprites.dot(state, ratio)
                 else:
-                    pixmap = sprites.lozenge(number, state, ratio)
+                    pixmap = sprites.lozenge(shown_number or None, state, ratio)
                 item.setPixmap(pixmap)
                 size = pixmap.deviceIndependentSize()
                 item.setOffset(-size.width() / 2, -size.height() / 2)
@@ -403,7 +408,8 @@ class MarkLayer:
         return frozenset(
             landmark
             for landmark, points in by_landmark.items()
-            if len(points) > 2 and _usual_step(points) * self._aspect.zoom < NUMBERED_FROM_PX
+            if len(points) > 2
+            and _usual_step(points) * self._aspect.zoom < NUMBERED_FROM_PX
         )
 
 
@@ -435,7 +441,7 @@ def _unzoomed(z: float) -> QGraphicsPixmapItem:
 
 def _usual_step(points: list[Point]) -> float:
     """Return the median distance of neighbours along a series, in picture pixels."""
-    steps = sorted(distance(a, b) for a, b in zip(points, points[1:], strict=False))
+    steps = sorted(distance(a, b) for a, b in pairwise(points))
     return steps[len(steps) // 2]
 
 

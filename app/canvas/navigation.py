@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from math import atan2, degrees, hypot
 
-from PySide6.QtCore import QEvent, QPoint, QPointF, QRectF, QSize, Qt, QTimer, Signal
+from PySide6.QtCore import QEvent, QPointF, QRect, QRectF, QSize, Qt, QTimer, Signal
 from PySide6.QtGui import (
     QColor,
     QImage,
@@ -23,6 +23,7 @@ from app.style import fonts, palette
 from app.style.follow import follow
 from app.style.tokens import MARKS
 from landmarks.geometry import Box, Point
+from landmarks.sentences import Sentence, text
 
 STEP = 1.25
 """One press of the zoom key."""
@@ -59,9 +60,7 @@ class PictureView(QGraphicsView):
         self.setTransformationAnchor(QGraphicsView.ViewportAnchor.NoAnchor)
         self.setResizeAnchor(QGraphicsView.ViewportAnchor.NoAnchor)
         self.setRenderHint(QPainter.RenderHint.Antialiasing)
-        self.setOptimizationFlag(
-            QGraphicsView.OptimizationFlag.DontAdjustForAntialiasing
-        )
+        self.setOptimizationFlag(QGraphicsView.OptimizationFlag.DontAdjustForAntialiasing)
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self._picture = PyramidItem()
         self.scene().addItem(self._picture)
@@ -75,8 +74,11 @@ class PictureView(QGraphicsView):
 
     # ------------------------------------------------------------------ the picture
 
-    def show_picture(self, size: QSize, levels: Sequence[QImage] = ()) -> None:
-        """Show another picture: its upright full size, and the copies at hand, if any."""
+    def begin_picture(self, size: QSize, levels: Sequence[QImage] = ()) -> None:
+        """Show another picture: its upright full size, and the copies at hand, if any.
+
+        Points can be placed from this moment on, whatever copies come later.
+        """
         self._size = QSize(size)
         self._words = ""
         self._picture.set_size(size)
@@ -92,10 +94,10 @@ class PictureView(QGraphicsView):
         self._picture.set_levels(levels)
         self.viewport().update()
 
-    def show_nothing(self, words: str = "") -> None:
+    def clear_picture(self, words: Sentence | None = None) -> None:
         """Show no picture, and what can be done about it."""
-        self.show_picture(QSize())
-        self._words = words
+        self.begin_picture(QSize())
+        self._words = "" if words is None else text(words)
         self.viewport().update()
 
     @property
@@ -232,9 +234,9 @@ class PictureView(QGraphicsView):
         if self._fitted is not None:
             self._fit_again()
 
-    def drawBackground(self, painter: QPainter, rect: QRectF | QPoint) -> None:
+    def drawBackground(self, painter: QPainter, rect: QRectF | QRect) -> None:
         """Draw the grey, and the words where there is no picture."""
-        super().drawBackground(painter, rect)  # type: ignore[arg-type]
+        super().drawBackground(painter, rect)
         if self._size.isEmpty() and self._words:
             painter.save()
             painter.resetTransform()

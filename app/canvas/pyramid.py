@@ -55,8 +55,8 @@ class PyramidItem(QGraphicsItem):
         """Draw what is exposed."""
         if not self._levels:
             return
-        zoom = option.levelOfDetailFromTransform(painter.worldTransform())  # type: ignore[attr-defined]
-        exposed = option.exposedRect & self._frame  # type: ignore[attr-defined]
+        zoom = option.levelOfDetailFromTransform(painter.worldTransform())
+        exposed = option.exposedRect & self._frame
         draw_part(painter, self._levels, self._frame, exposed, zoom)
 
 

@@ -11,12 +11,14 @@ mark lies under it, and answers with what happened.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Literal, NamedTuple
+from typing import Literal
 
 from landmarks.geometry import Box, Point, distance
 
 SLACK_PX = 3.0
 """A hand that clicks moves by less than this, in logical screen pixels."""
+
+_ORIGIN = Point(0.0, 0.0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,7 +38,8 @@ class Arming:
     tether: Point | None = None
 
 
-class Hit(NamedTuple):
+@dataclass(frozen=True, slots=True)
+class Hit:
     """A mark under the pointer; ``held`` tells whether it can be dragged."""
 
     id: str
@@ -46,7 +49,8 @@ class Hit(NamedTuple):
     landmark: str = ""
 
 
-class Pointer(NamedTuple):
+@dataclass(frozen=True, slots=True)
+class Pointer:
     """Where the pointer is: picture pixels, logical screen pixels per pixel, mark below."""
 
     point: Point
@@ -54,21 +58,24 @@ class Pointer(NamedTuple):
     hit: Hit | None = None
 
 
-class Picked(NamedTuple):
+@dataclass(frozen=True, slots=True)
+class Picked:
     """A mark was taken hold of; an empty id: none any more."""
 
     id: str
     index: int
 
 
-class Clicked(NamedTuple):
+@dataclass(frozen=True, slots=True)
+class Clicked:
     """A landmark is placed here."""
 
     point: Point
     zoom: float
 
 
-class Dragged(NamedTuple):
+@dataclass(frozen=True, slots=True)
+class Dragged:
     """A mark is being moved."""
 
     id: str
@@ -76,7 +83,8 @@ class Dragged(NamedTuple):
     point: Point
 
 
-class Dropped(NamedTuple):
+@dataclass(frozen=True, slots=True)
+class Dropped:
     """A mark was moved and let go."""
 
     id: str
@@ -85,41 +93,44 @@ class Dropped(NamedTuple):
     zoom: float
 
 
-class Returned(NamedTuple):
+@dataclass(frozen=True, slots=True)
+class Returned:
     """A drag was given up: the mark belongs where it was."""
 
     id: str
     index: int
 
 
-class Lined(NamedTuple):
+@dataclass(frozen=True, slots=True)
+class Lined:
     """A line was drawn."""
 
     start: Point
     end: Point
 
 
-class Boxed(NamedTuple):
+@dataclass(frozen=True, slots=True)
+class Boxed:
     """A box was drawn between two corners."""
 
     box: Box
 
 
-class Rubber(NamedTuple):
+@dataclass(frozen=True, slots=True)
+class Rubber:
     """Show a provisional line or box between two points; ``kind`` empty: none."""
 
     kind: str
-    start: Point = Point(0.0, 0.0)
-    end: Point = Point(0.0, 0.0)
+    start: Point = _ORIGIN
+    end: Point = _ORIGIN
 
 
-class Grabbed(NamedTuple):
+@dataclass(frozen=True, slots=True)
+class Grabbed:
     """The empty ground was taken hold of: the picture moves with the pointer."""
 
 
-Outcome = (
-    Picked | Clicked | Dragged | Dropped | Returned | Lined | Boxed | Rubber | Grabbed
-)
+Outcome = Picked | Clicked | Dragged | Dropped | Returned | Lined | Boxed | Rubber | Grabbed
 Outcomes = tuple[Outcome, ...]
 
 
@@ -145,7 +156,7 @@ class SelectTool:
 
     def __init__(self) -> None:
         self._hit: Hit | None = None
-        self._start = Point(0.0, 0.0)
+        self._start = _ORIGIN
         self._moved = False
 
     @property
@@ -201,7 +212,7 @@ class SelectTool:
     def _press_ground(self, _at: Pointer) -> Outcomes:
         return (Grabbed(),)
 
-    def _move_ground(self, _at: Pointer, *, down: bool) -> Outcomes:  # noqa: ARG002
+    def _move_ground(self, _at: Pointer, *, down: bool) -> Outcomes:
         return ()
 
     def _release_ground(self, _at: Pointer) -> Outcomes:
@@ -229,7 +240,7 @@ class PointTool(SelectTool):
         self._pressed = True
         return self._move_ground(at, down=True)
 
-    def _move_ground(self, at: Pointer, *, down: bool) -> Outcomes:  # noqa: ARG002
+    def _move_ground(self, at: Pointer, *, down: bool) -> Outcomes:
         if self._tether is None:
             return ()
         return (Rubber("hinge", self._tether, at.point),)
@@ -269,7 +280,7 @@ class _TwoEnds(SelectTool):
             self._first = at.point
         return (Rubber(self.kind, self._first, at.point),)
 
-    def _move_ground(self, at: Pointer, *, down: bool) -> Outcomes:  # noqa: ARG002
+    def _move_ground(self, at: Pointer, *, down: bool) -> Outcomes:
         return () if self._first is None else (Rubber(self.kind, self._first, at.point),)
 
     def _release_ground(self, at: Pointer) -> Outcomes:

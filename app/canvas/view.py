@@ -112,13 +112,13 @@ class PictureCanvas(PictureView):
 
     # ------------------------------------------------------------------ what is shown
 
-    def show_picture(self, size: QSize, levels: Sequence[QImage] = ()) -> None:
-        """Show another picture without marks, nothing armed, nothing selected."""
-        self.arm(None)
+    def begin_picture(self, size: QSize, levels: Sequence[QImage] = ()) -> None:
+        """Show another picture, without marks yet; what is armed stays armed."""
+        self.arm(self._arming)
         self.show_figure(None)
         self.select("", -1)
         self.light(())
-        super().show_picture(size, levels)
+        super().begin_picture(size, levels)
 
     def show_figure(self, figure: Figure | None) -> None:
         """Show these marks; only what differs from the figure before is touched."""
@@ -198,7 +198,7 @@ class PictureCanvas(PictureView):
         aim = self._aim(place)
         self._do(self._tool.move(aim, down=down))
         if not down:
-            self._hover(aim)
+            self._follow_hover(aim)
         self._update_loupe()
         size = self._size
         within = 0 <= aim.point.x <= size.width() and 0 <= aim.point.y <= size.height()
@@ -234,7 +234,7 @@ class PictureCanvas(PictureView):
         elif key in (Qt.Key.Key_Delete, Qt.Key.Key_Backspace) and self.selection:
             self.deleted.emit(*self.selection)
         elif key == Qt.Key.Key_Escape:
-            self._escape()
+            self._give_up()
         elif key == Qt.Key.Key_Space:
             self._space_held = True
             self._choose_pointer()
@@ -355,8 +355,8 @@ class PictureCanvas(PictureView):
             self.viewport().update(self._bar.rect())
 
     def _mark_places(self) -> list[tuple[float, float]]:
-        transform = self.viewportTransform()
-        return [transform.map(point.x, point.y) for point in self._layer.points()]
+        places = map(self.place_of, self._layer.points())
+        return [(place.x(), place.y()) for place in places]
 
     # ------------------------------------------------------------------ what happened
 
@@ -393,7 +393,7 @@ class PictureCanvas(PictureView):
                     if self._pointer is not None:
                         self._start_pan(self._pointer)
 
-    def _escape(self) -> None:
+    def _give_up(self) -> None:
         given_up = self._tool.escape()
         if given_up is not None:
             self._do(given_up)
@@ -417,7 +417,7 @@ class PictureCanvas(PictureView):
         dy = step * (sin(turn) * way[0] + cos(turn) * way[1])
         self.nudged.emit(*self.selection, round(dx, 9) + 0.0, round(dy, 9) + 0.0)
 
-    def _hover(self, aim: Pointer) -> None:
+    def _follow_hover(self, aim: Pointer) -> None:
         self._layer.hover(aim.hit)
         self._tell_hovered("" if aim.hit is None else aim.hit.landmark)
         self._choose_pointer(over_mark=aim.hit is not None)
@@ -470,7 +470,9 @@ class PictureCanvas(PictureView):
             return
         if self._rubber is None:
             is_frame = rubber.kind == "frame"
-            self._rubber = FrameItem() if is_frame else LineItem(rubber.kind, dashed=True)
+            self._rubber = (
+                FrameItem() if is_frame else LineItem(rubber.kind, following=True)
+            )
             self._rubber.setZValue(15)
             self._rubber.set_zoom(self.zoom)
             self.scene().addItem(self._rubber)
