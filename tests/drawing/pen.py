@@ -19,7 +19,7 @@ Points = NDArray[np.float64]
 
 WIDTH, HEIGHT = 160, 120
 MAIN, PART, FINE = 2.2, 1.9, 1.2
-_TOLERANCE = 0.06  # of a unit: invisible at four times the largest size on screen
+_TOLERANCE = 0.025  # of a unit: invisible at four times the largest size on screen
 _HEAD = (
     f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {WIDTH} {HEIGHT}" '
     f'width="{WIDTH}" height="{HEIGHT}" fill="none" stroke="currentColor" '
@@ -175,16 +175,21 @@ def _thinned(line: BaseGeometry) -> Points:
 
 
 def _path(line: Points, *, closed: bool) -> str:
+    """Return path data in short form: each step from the rounded end of the last."""
     if closed or np.allclose(line[0], line[-1]):
-        line, end = line[:-1], "Z"
+        line, end = line[:-1], "z"
     else:
         end = ""
-    first, rest = line[0], line[1:]
-    steps = "L".join(f"{_short(x)} {_short(y)}" for x, y in rest)
-    return f"M{_short(first[0])} {_short(first[1])}L{steps}{end}"
+    hundredths = np.rint(line * 100).astype(int)
+    first, steps = hundredths[0], np.diff(hundredths, axis=0)
+    words = [_short(value) for step in steps if step.any() for value in step]
+    joined = "".join(
+        word if i == 0 or word.startswith("-") else f" {word}"
+        for i, word in enumerate(words)
+    )
+    return f"M{_short(first[0])} {_short(first[1])}l{joined}{end}" if words else ""
 
 
-def _short(value: float) -> str:
-    text = f"{value:.1f}"
-    text = text.rstrip("0").rstrip(".")
-    return "0" if text in ("", "-0") else text
+def _short(hundredths: int) -> str:
+    text = f"{hundredths / 100:.2f}".rstrip("0").rstrip(".")
+    return text.replace("0.", ".", 1) if text.lstrip("-").startswith("0.") else text
