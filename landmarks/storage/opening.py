@@ -23,6 +23,9 @@ CHECKED_AT_ONCE = 64 * 1024 * 1024
 """Bytes up to which the whole structure is verified while opening; above, ``check`` does it
 at leisure: a damaged page is found when it is read, and said."""
 
+LONGEST = 128 * 1024 * 1024
+"""Bytes of the longest value that is read; a part is a few kilobytes."""
+
 _MAGIC = b"SQLite format 3\x00"
 _NETWORK = ("nfs", "nfs4", "cifs", "smb", "smb2", "smb3", "smbfs", "9p", "afs", "ncpfs",
             "fuse.sshfs", "fuse.rclone", "fuse.davfs", "davfs", "ceph", "glusterfs",
@@ -96,6 +99,7 @@ def connect(path: Path, *, read_only: bool, patience_s: float) -> sqlite3.Connec
         check_same_thread=False,
     )
     try:
+        connection.setlimit(sqlite3.SQLITE_LIMIT_LENGTH, LONGEST)
         connection.execute("PRAGMA trusted_schema=OFF")
         connection.execute("PRAGMA cell_size_check=ON")
         connection.execute("PRAGMA foreign_keys=ON")
@@ -148,7 +152,9 @@ def inspect(connection: sqlite3.Connection, path: Path) -> None:
             raise StoreError("store.foreign_object", **values, kind=kind, name=name[:60])
     for table in METADATA.sorted_tables:
         columns = connection.execute(f'PRAGMA table_xinfo("{table.name}")')
-        if {row[1]: row[6] for row in columns} != {one.name: 0 for one in table.columns}:
+        same = {row[1]: row[6] for row in columns} == {one.name: 0 for one in table.columns}
+        listed = connection.execute(f'PRAGMA table_list("{table.name}")').fetchone()
+        if not (same and listed and listed[5]):  # Strict: a text is a text in every row.
             raise StoreError("store.foreign_columns", **values, name=table.name)
     if path.stat().st_size <= CHECKED_AT_ONCE:
         answer = connection.execute("PRAGMA quick_check(1)").fetchone()

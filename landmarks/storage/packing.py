@@ -14,7 +14,7 @@ from itertools import accumulate
 from math import isfinite
 from typing import Any
 
-from landmarks.codec import write_json
+from landmarks.codec import read_json, write_json
 from landmarks.errors import DocumentError, StoreError
 from landmarks.sentences import Sentence
 
@@ -54,8 +54,17 @@ def settled(raw: Any) -> str | None:
 
 
 def read_text(text: str) -> Any:
-    """Return the part that this text stands for."""
-    return json.loads(text)
+    """Return the part that this text stands for; a stranger may have written it.
+
+    Raises
+    ------
+    StoreError
+        If it is not JSON within the limits of :func:`landmarks.codec.read_json`.
+    """
+    try:
+        return read_json(text, "")
+    except DocumentError:
+        raise StoreError("store.damaged_content") from None
 
 
 def hash_of(text: str) -> str:
@@ -89,11 +98,11 @@ def unpacked(content: bytes) -> str:
         text = stream.decompress(content, MAX_UNPACKED)
         if not stream.eof:
             raise StoreError("store.damaged_content")
-        raw = json.loads(text)
+        raw = read_json(text, "")
         part, steps = raw["part"], raw["steps"]
         if steps is not None:
             part["points"] = _points(steps)
-    except (zlib.error, ValueError, KeyError, TypeError, IndexError):
+    except (zlib.error, DocumentError, ValueError, KeyError, TypeError, IndexError):
         raise StoreError("store.damaged_content") from None
     return write_json(part)
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import Any
 
@@ -72,13 +71,13 @@ def rows(connection: Connection, query: Query) -> tuple[Row, ...]:
             specimen=row.id,
             catalogue_number=row.catalogue_number,
             name=row.name,
-            taxa=tuple(json.loads(row.taxa)),
+            taxa=_taxa(row.taxa),
             level=row.level,
             qualifier=row.qualifier,
             n_pictures=row.n_pictures,
             picture=row.picture,
             revision=row.revision,
-            summary=None if row.summary is None else json.loads(row.summary),
+            summary=None if row.summary is None else read_text(row.summary),
             stamp=None
             if row.summary is None
             else Stamp(row.derived_from, row.tables_hash, row.engine),
@@ -151,7 +150,7 @@ def since(connection: Connection, sequence: int) -> tuple[Happened, ...]:
         Happened(
             row.sequence,
             row.id,
-            deed_of(json.loads(row.deed)),
+            deed_of(read_text(row.deed)),
             row.person,
             row.at,
             row.undoes,
@@ -210,12 +209,12 @@ def history(
             row.sequence,
             ChangeSet(
                 id=row.id,
-                deed=deed_of(json.loads(row.deed)),
+                deed=deed_of(read_text(row.deed)),
                 changes=tuple(changes.get(row.sequence, ())),
                 person=row.person,
                 at=row.at,
                 undoes=row.undoes,
-                extra=json.loads(row.extra),
+                extra=_extra(row.extra),
             ),
             n_documents.get(row.sequence, 0),
         )
@@ -237,7 +236,7 @@ def cached(connection: Connection, document: Document, stamp: Stamp) -> Any:
         )
     )
     found = connection.execute(statement).scalar()
-    return None if found is None else json.loads(found)
+    return None if found is None else read_text(found)
 
 
 def contents(connection: Connection, stored: Iterable[str | None]) -> Mapping[str, str]:
@@ -253,6 +252,16 @@ def contents(connection: Connection, stored: Iterable[str | None]) -> Mapping[st
 
         raise StoreError("store.damaged_content")
     return texts
+
+
+def _taxa(text: str) -> tuple[str, ...]:
+    taxa = read_text(text)
+    return tuple(map(str, taxa)) if isinstance(taxa, list) else ()
+
+
+def _extra(text: str) -> Mapping[str, object]:
+    extra = read_text(text)
+    return extra if isinstance(extra, dict) else {}
 
 
 def _in_order(columns: Any, query: Query) -> tuple[Any, ...]:

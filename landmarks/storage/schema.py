@@ -40,6 +40,7 @@ DOCUMENTS = Table(
     Column("revision", _Whole, nullable=False),
     Column("deleted", Integer, nullable=False),
     UniqueConstraint("kind", "id"),
+    sqlite_strict=True,
 )
 
 PARTS = Table(
@@ -49,6 +50,7 @@ PARTS = Table(
     Column("part", Text, primary_key=True),
     Column("content", Text, nullable=False),
     sqlite_with_rowid=False,
+    sqlite_strict=True,
 )
 
 BLOBS = Table(
@@ -56,6 +58,7 @@ BLOBS = Table(
     METADATA,
     Column("hash", Text, primary_key=True),
     Column("packed", LargeBinary, nullable=False),
+    sqlite_strict=True,
 )
 
 CHANGE_SETS = Table(
@@ -68,6 +71,7 @@ CHANGE_SETS = Table(
     Column("at", Text, nullable=False),
     Column("undoes", Text, nullable=False),
     Column("extra", Text, nullable=False),
+    sqlite_strict=True,
 )
 
 CHANGES = Table(
@@ -87,6 +91,7 @@ CHANGES = Table(
     Column("after", Text),
     Index("changes_of_document", "document", "sequence"),
     sqlite_with_rowid=False,
+    sqlite_strict=True,
 )
 
 LISTING = Table(
@@ -107,6 +112,7 @@ LISTING = Table(
     Index("listing_by_number", "catalogue_key", "document"),
     Index("listing_by_name", "name_key", "document"),
     Index("listing_by_change", "changed", "document"),
+    sqlite_strict=True,
 )
 
 CACHE = Table(
@@ -118,4 +124,5 @@ CACHE = Table(
     Column("engine", Text, nullable=False),
     Column("value", Text, nullable=False),
     Column("summary", Text, nullable=False),
+    sqlite_strict=True,
 )
