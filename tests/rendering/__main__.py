@@ -19,7 +19,10 @@ def main(names: list[str]) -> int:
         started = time.monotonic()
         path = write(demo)
         size_kb = path.stat().st_size / 1000
-        sys.stdout.write(f"{path.relative_to(FOLDER.parent)}: {size_kb:.0f} kB, {time.monotonic() - started:.1f} s\n")
+        seconds = time.monotonic() - started
+        sys.stdout.write(
+            f"{path.relative_to(FOLDER.parent)}: {size_kb:.0f} kB, {seconds:.1f} s\n"
+        )
     write_sources()
     return 0
 

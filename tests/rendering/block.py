@@ -22,7 +22,15 @@ class Block:
     turn_deg: float = 0.0
     seed: int = 8
 
-    def draw(self, camera: Camera, height: Field, normal: Field, albedo: Field, gloss: Field, depth: Field) -> None:
+    def draw(
+        self,
+        camera: Camera,
+        height: Field,
+        normal: Field,
+        albedo: Field,
+        gloss: Field,
+        depth: Field,
+    ) -> None:
         """Lay the block into the arrays of a scene: its sides in slices, then its top."""
         rows, columns = height.shape
         x, y = np.meshgrid(np.arange(columns) + 0.5, np.arange(rows) + 0.5)
@@ -46,10 +54,18 @@ class Block:
         long_edge = self.size_mm[1] / 2 - abs(b) < self.size_mm[0] / 2 - abs(a)
         lean = np.where(inside, np.exp(-((edge / 0.5) ** 2)), 0.0)[..., None]
         outward = np.where(
-            long_edge[..., None], np.sign(b)[..., None] * across, np.sign(a)[..., None] * along
+            long_edge[..., None],
+            np.sign(b)[..., None] * across,
+            np.sign(a)[..., None] * along,
         )
         tilt = np.concatenate([lean * outward, np.ones((rows, columns, 1))], -1)
         tilt /= np.linalg.norm(tilt, axis=-1, keepdims=True)
         normal[inside] = tilt[inside]
-        flat = np.concatenate([camera.on_plane(pixels, self.top_mm), np.full((rows, columns, 1), self.top_mm)], -1)
+        flat = np.concatenate(
+            [
+                camera.on_plane(pixels, self.top_mm),
+                np.full((rows, columns, 1), self.top_mm),
+            ],
+            -1,
+        )
         depth[inside] = camera.project(flat)[1][inside]

@@ -38,7 +38,7 @@ class Buffer:
             np.zeros(shape, np.uint8),
         )
 
-    def add(self, points, place, kind: int, specimen: int, two_sided: bool = False) -> None:  # noqa: ANN001
+    def add(self, points, place, kind: int, specimen: int, two_sided: bool = False) -> None:
         """Draw a sheet of world points (n, m, 3) with four numbers (n, m, 4) of place each.
 
         A pixel keeps the point nearest to the lens.  Each point covers two by two pixels,
@@ -87,14 +87,16 @@ class Buffer:
         self.kind[window][wins] = kinds.ravel()[chosen]
         self.specimen[window][wins] = specimen
 
-    def _towards(self, points):  # noqa: ANN001, ANN202
+    def _towards(self, points):
         lens = np.array([0.0, 0.0, self.camera.distance_mm + self.camera.plane_mm])
         return lens - points
 
 
-def sheet_normals(points):  # noqa: ANN001, ANN201
-    """Return unit normals (n, m, 3) of a sheet of points, first axis crossed with second."""
+def sheet_normals(points):
+    """Return unit normals (n, m, 3) of a sheet: first axis crossed with second."""
     down = np.gradient(points, axis=0)
     across = np.gradient(points, axis=1)
     normals = np.cross(down, across)
-    return (normals / (np.linalg.norm(normals, axis=-1, keepdims=True) + 1e-12)).astype(np.float32)
+    return (normals / (np.linalg.norm(normals, axis=-1, keepdims=True) + 1e-12)).astype(
+        np.float32
+    )

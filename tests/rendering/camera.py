@@ -26,7 +26,7 @@ class Camera:
     tilt_deg: tuple[float, float] = (0.0, 0.0)
 
     def project(self, points: Points) -> tuple[Points, Points]:
-        """Return picture positions (..., 2) and distances from the lens along the axis (...)."""
+        """Return picture positions (..., 2) and distances from the lens along its axis."""
         seen = (np.asarray(points) - [0.0, 0.0, self.plane_mm]) @ self._axes().T
         depth = self.distance_mm - seen[..., 2]
         zoom = self.px_per_mm * self.distance_mm / depth
@@ -35,18 +35,25 @@ class Camera:
         return np.stack([x, y], -1), depth
 
     def on_plane(self, pixels: Points, plane_mm: float) -> Points:
-        """Return the world X, Y (..., 2) where sight lines meet the plane Z = *plane_mm*."""
+        """Return X, Y (..., 2) where sight lines meet the plane Z = *plane_mm*."""
         pixels = np.asarray(pixels, float)
         focal = self.px_per_mm * self.distance_mm
-        rays = np.stack(
-            [
-                (pixels[..., 0] - self.width_px / 2) / focal,
-                (self.height_px / 2 - pixels[..., 1]) / focal,
-                np.full(pixels.shape[:-1], -1.0),
-            ],
-            -1,
-        ) @ self._axes()
-        lens = self._axes().T @ np.array([0.0, 0.0, self.distance_mm]) + [0.0, 0.0, self.plane_mm]
+        rays = (
+            np.stack(
+                [
+                    (pixels[..., 0] - self.width_px / 2) / focal,
+                    (self.height_px / 2 - pixels[..., 1]) / focal,
+                    np.full(pixels.shape[:-1], -1.0),
+                ],
+                -1,
+            )
+            @ self._axes()
+        )
+        lens = self._axes().T @ np.array([0.0, 0.0, self.distance_mm]) + [
+            0.0,
+            0.0,
+            self.plane_mm,
+        ]
         reach = (plane_mm - lens[2]) / rays[..., 2]
         return lens[:2] + rays[..., :2] * reach[..., None]
 
@@ -69,7 +76,7 @@ class Camera:
 
 @dataclass(frozen=True, slots=True)
 class Pose:
-    """How a shell lies: a turn (3, 3) and then a shift (3,) from its own frame to the world."""
+    """How a shell lies: a turn (3, 3), then a shift (3,), from its frame to the world."""
 
     turn: Points
     shift: Points

@@ -30,7 +30,9 @@ class Colours:
     seed: int = 11
 
 
-def paint(buffer: Buffer, specimen: int, colours: Colours, albedo, gloss, px_per_mm: float) -> None:  # noqa: ANN001
+def paint(
+    buffer: Buffer, specimen: int, colours: Colours, albedo, gloss, px_per_mm: float
+) -> None:
     """Fill tone and gloss of the pixels that see *specimen*."""
     where = np.nonzero(buffer.specimen == specimen)
     if where[0].size == 0:
@@ -43,7 +45,10 @@ def paint(buffer: Buffer, specimen: int, colours: Colours, albedo, gloss, px_per
     speck = smooth(rng, shape, 0.5 * px_per_mm)[local]
     kind = buffer.kind[where]
     place = buffer.place[where]
-    tone, shine = np.zeros((kind.size, 3), np.float32), np.full(kind.size, colours.gloss, np.float32)
+    tone, shine = (
+        np.zeros((kind.size, 3), np.float32),
+        np.full(kind.size, colours.gloss, np.float32),
+    )
     for of_kind, paint_kind in ((SHELL, _shell), (SCUTE, _scute), (INSIDE, _inside)):
         mine = kind == of_kind
         tone[mine] = paint_kind(colours, rng, place[mine], cloud[mine])
@@ -55,7 +60,7 @@ def paint(buffer: Buffer, specimen: int, colours: Colours, albedo, gloss, px_per
     gloss[where] = shine * (1.0 + 0.25 * np.clip(cloud, -1.5, 1.5))
 
 
-def _shell(colours: Colours, rng, place: NDArray, cloud: NDArray) -> NDArray:  # noqa: ANN001
+def _shell(colours: Colours, rng, place: NDArray, cloud: NDArray) -> NDArray:
     phase, log_size, fold, _ = place.T
     size = np.exp(log_size)
     age = log_size + 3.6 + 0.006 * cloud
@@ -72,22 +77,34 @@ def _shell(colours: Colours, rng, place: NDArray, cloud: NDArray) -> NDArray:  #
             * np.sin(26 * log_size + 2.2 * cloud)
             + 0.35 * cloud
         )
-        share = colours.blotches * smoothstep(0.15, 0.7, islands) * smoothstep(0.2, 0.5, size)
+        share = (
+            colours.blotches * smoothstep(0.15, 0.7, islands) * smoothstep(0.2, 0.5, size)
+        )
         tone = _mix(tone, linear(*colours.blotch), share)
     valley = smoothstep(0.5, 0.0, fold)
-    soil = colours.soiling * np.clip(valley * (0.55 + 0.35 * cloud) + 0.3 * smoothstep(0.9, 2.2, cloud), 0, 1)
+    soil = colours.soiling * np.clip(
+        valley * (0.55 + 0.35 * cloud) + 0.3 * smoothstep(0.9, 2.2, cloud), 0, 1
+    )
     return _mix(tone, linear(*colours.dirt), 0.6 * soil)
 
 
-def _scute(colours: Colours, rng, place: NDArray, cloud: NDArray) -> NDArray:  # noqa: ANN001
+def _scute(colours: Colours, rng, place: NDArray, cloud: NDArray) -> NDArray:
     across, up, size, _ = place.T
     lines = along(rng, up + 0.03 * across**2 + 0.13 * size, 0.05, 1.4)
-    tone = _mix(linear(*colours.base), linear(*colours.band), colours.banding * smoothstep(0.2, 1.6, lines))
-    tone = _mix(tone, linear(*colours.dirt), 0.5 * colours.soiling * smoothstep(0.35, 0.0, up) + 0.05 * np.clip(cloud, 0, 1))
+    tone = _mix(
+        linear(*colours.base),
+        linear(*colours.band),
+        colours.banding * smoothstep(0.2, 1.6, lines),
+    )
+    tone = _mix(
+        tone,
+        linear(*colours.dirt),
+        0.5 * colours.soiling * smoothstep(0.35, 0.0, up) + 0.05 * np.clip(cloud, 0, 1),
+    )
     return _mix(tone, linear(*colours.rim), 0.75 * smoothstep(0.55, 0.98, up))
 
 
-def _inside(colours: Colours, rng, place: NDArray, cloud: NDArray) -> NDArray:  # noqa: ANN001, ARG001
+def _inside(colours: Colours, rng, place: NDArray, cloud: NDArray) -> NDArray:
     return np.broadcast_to(linear(*colours.inside) * 0.7, (place.shape[0], 3)).copy()
 
 

@@ -9,7 +9,7 @@ from pathlib import Path
 from PIL import Image
 
 from .light import Lamp
-from .mantle import render_living
+from .living import render_living
 from .ruler import Ruler
 from .specimens import BLOTCHED, DEEP_FOLDED, ELONGATE, FLUTED, LIVING, LOW_FOLDED, PAIR
 from .truth import Rendered
@@ -34,7 +34,9 @@ class Demo:
 
 
 def _fluted(seed: int) -> Rendered:
-    return render_outside(FLUTED, 1800, seed, Setup(field_mm=228.0), centre_mm=(0.0, 13.0), oversample=1.5)
+    return render_outside(
+        FLUTED, 1800, seed, Setup(field_mm=228.0), centre_mm=(0.0, 13.0), oversample=1.5
+    )
 
 
 def _pair(seed: int) -> Rendered:
@@ -49,7 +51,9 @@ def _living(seed: int) -> Rendered:
 
 
 def _elongate(seed: int) -> Rendered:
-    black = Ruler((0.0, 0.0), body=(30, 30, 31), ink=(222, 220, 212), gloss=0.25, width_mm=26.0)
+    black = Ruler(
+        (0.0, 0.0), body=(30, 30, 31), ink=(222, 220, 212), gloss=0.25, width_mm=26.0
+    )
     setup = Setup(
         field_mm=228.0,
         ground="sand",
@@ -58,7 +62,14 @@ def _elongate(seed: int) -> Rendered:
         lamp=Lamp(azimuth_deg=55.0, elevation_deg=41.0),
     )
     return render_outside(
-        ELONGATE, 1800, seed, setup, valve="right", turn_deg=-9.0, centre_mm=(-2.0, 14.0), oversample=1.5
+        ELONGATE,
+        1800,
+        seed,
+        setup,
+        valve="right",
+        turn_deg=-9.0,
+        centre_mm=(-2.0, 14.0),
+        oversample=1.5,
     )
 
 
@@ -76,7 +87,10 @@ def _three(seed: int) -> Rendered:
         Laid(LOW_FOLDED, "right", 10.0, (106.0, -58.0)),
     ]
     setup = Setup(
-        field_mm=344.0, ground="tray", distance_mm=1000.0, ruler=Ruler((-150.0, -80.0), 1.2, length_mm=200)
+        field_mm=344.0,
+        ground="tray",
+        distance_mm=1000.0,
+        ruler=Ruler((-150.0, -80.0), 1.2, length_mm=200),
     )
     return render_table(laid, 2000, seed, setup, oversample=1.4)
 
@@ -85,8 +99,9 @@ DEMOS = (
     Demo(
         "fluted-valve-outside",
         "outside_of_valve",
-        "Left valve of a fluted shell on dark blue felt in a drawer of the Port Maren Museum, "
-        "ruler below. Large, widely spaced scutes; five main folds and two end folds.",
+        "Left valve of a fluted shell on dark blue felt in a drawer of the Port Maren "
+        "Museum, ruler below. Large, widely spaced scutes; five main folds and two end "
+        "folds.",
         "2024:03:12 10:41:07",
         21,
         _fluted,
@@ -94,8 +109,8 @@ DEMOS = (
     Demo(
         "paired-valves-hinge-edge",
         "hinge_edge",
-        "Closed pair from the Port Maren Museum, bedded in foam with the upper margin down and "
-        "seen from the hinge: ligament, both umbones and the byssal opening. "
+        "Closed pair from the Port Maren Museum, bedded in foam with the upper margin down "
+        "and seen from the hinge: ligament, both umbones and the byssal opening. "
         "The ruler lies on a wooden block at about the height of the ends of the shell.",
         "2024:03:12 11:05:52",
         3,
@@ -104,8 +119,9 @@ DEMOS = (
     Demo(
         "living-from-above",
         "living_from_above",
-        "Living clam of the Halverson Reef survey, wedged in reef rock, mantle extended: inhalant "
-        "opening lined with small tentacles, exhalant cone, a dense row of eyes. No scale.",
+        "Living clam of the Halverson Reef survey, wedged in reef rock, mantle extended: "
+        "inhalant opening lined with small tentacles, exhalant cone, a dense row of eyes. "
+        "No scale.",
         "2024:05:03 18:09:31",
         12,
         _living,
@@ -114,8 +130,8 @@ DEMOS = (
     Demo(
         "elongate-valve-outside",
         "outside_of_valve",
-        "Right valve of an elongate shell on sand, turned, with a black ruler. Low, crowded "
-        "scutes; the umbo nearer to the byssal end.",
+        "Right valve of an elongate shell on sand, turned, with a black ruler. Low, "
+        "crowded scutes; the umbo nearer to the byssal end.",
         "2024:03:14 09:22:40",
         5,
         _elongate,
@@ -124,8 +140,8 @@ DEMOS = (
     Demo(
         "deep-folded-valve-outside",
         "outside_of_valve",
-        "Left valve with four deep folds and no scutes on an oiled board; the camera leans by "
-        "one and a half degrees, as a hand does.",
+        "Left valve with four deep folds and no scutes on an oiled board; the camera leans "
+        "by one and a half degrees, as a hand does.",
         "2024:03:14 09:48:15",
         6,
         _deep_folded,
@@ -134,7 +150,7 @@ DEMOS = (
     Demo(
         "three-valves-on-tray",
         "outside_of_valve",
-        "Three valves of different kinds on one tray with one ruler: a picture for three frames.",
+        "Three valves of different kinds on one tray with one ruler: three frames.",
         "2024:03:15 14:02:26",
         7,
         _three,
@@ -162,7 +178,10 @@ def write(demo: Demo, folder: Path = FOLDER) -> Path:
 
 def write_sources(folder: Path = FOLDER) -> None:
     """Write the papers of all example pictures that are there: SOURCES.toml."""
-    lines = ["# Written by `python -m tests.rendering`; every picture here is rendered.", ""]
+    lines = [
+        "# Written by `python -m tests.rendering`; every picture here is rendered.",
+        "",
+    ]
     for demo in DEMOS:
         path = folder / f"{demo.name}.jpg"
         if not path.exists():
@@ -183,6 +202,9 @@ def write_sources(folder: Path = FOLDER) -> None:
             "note": MADE,
         }
         lines.append("[[picture]]")
-        lines += [f"{key} = {json.dumps(value, ensure_ascii=False)}" for key, value in rows.items()]
+        lines += [
+            f"{key} = {json.dumps(value, ensure_ascii=False)}"
+            for key, value in rows.items()
+        ]
         lines.append("")
     (folder / "SOURCES.toml").write_text("\n".join(lines), encoding="utf-8")

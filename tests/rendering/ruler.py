@@ -18,8 +18,9 @@ Field = NDArray[np.float32]
 class Ruler:
     """A ruler whose zero lies at *zero_mm* on the table's X, Y; turned anticlockwise.
 
-    The graduated edge runs along the ruler's own first axis; the body lies below it (towards
-    the bottom of the picture when not turned).  *top_mm* is the height of its upper face.
+    The graduated edge runs along the ruler's own first axis; the body lies below it
+    (towards the bottom of the picture when not turned).  *top_mm* is the height of its
+    upper face.
     """
 
     zero_mm: tuple[float, float]
@@ -35,14 +36,22 @@ class Ruler:
     seed: int = 5
 
     def ends(self, camera: Camera) -> NDArray[np.floating]:
-        """Return where zero and the last graduation meet the graduated edge, in pixels (2, 2)."""
+        """Return zero and the last graduation at the graduated edge, in pixels (2, 2)."""
         along, _ = self._axes()
         zero = np.array([*self.zero_mm, self.top_mm])
         last = zero + np.array([*(along * self.length_mm), 0.0])
         return camera.project(np.stack([zero, last]))[0]
 
-    def draw(self, camera: Camera, height: Field, normal: Field, albedo: Field, gloss: Field, depth: Field) -> None:
-        """Lay the ruler into the arrays of a scene, under what stands nearer to the lens."""
+    def draw(
+        self,
+        camera: Camera,
+        height: Field,
+        normal: Field,
+        albedo: Field,
+        gloss: Field,
+        depth: Field,
+    ) -> None:
+        """Lay the ruler into a scene's arrays, under what stands nearer to the lens."""
         rows, columns = height.shape
         corners = self._corners()
         box = camera.project(np.column_stack([corners, np.full(4, self.top_mm)]))[0]
@@ -59,7 +68,9 @@ class Ruler:
         b = (-(offset @ across)).astype(np.float32)
         pixel = 1.0 / camera.px_per_mm
         inside = self._cover(a, b, pixel)
-        plane_depth = camera.project(np.concatenate([world, np.full((*a.shape, 1), self.top_mm)], -1))[1]
+        plane_depth = camera.project(
+            np.concatenate([world, np.full((*a.shape, 1), self.top_mm)], -1)
+        )[1]
         inside = np.where(plane_depth < depth[window], inside, 0.0)
         ink = self._ticks(a, b, pixel) + self._digits(a, b, camera.px_per_mm)
         ink = np.clip(ink, 0, 1)[..., None] * 0.94
@@ -67,7 +78,9 @@ class Ruler:
         wear = 1.0 + 0.02 * fractal(rng, a.shape, 3.0 * camera.px_per_mm)[..., None]
         tone = linear(*self.body) * wear * (1 - ink) + linear(*self.ink) * ink
         # A bevel along the graduated edge and a rounded far edge catch the light.
-        slope = 0.10 * np.exp(-((b / 1.3) ** 2)) - 0.5 * np.exp(-(((b - self.width_mm) / 0.5) ** 2))
+        slope = 0.10 * np.exp(-((b / 1.3) ** 2)) - 0.5 * np.exp(
+            -(((b - self.width_mm) / 0.5) ** 2)
+        )
         tilt = np.stack([slope * across[0], slope * across[1], np.ones_like(slope)], -1)
         tilt /= np.linalg.norm(tilt, axis=-1, keepdims=True)
         share = inside[..., None].astype(np.float32)
@@ -79,13 +92,19 @@ class Ruler:
 
     def _axes(self) -> tuple[NDArray[np.floating], NDArray[np.floating]]:
         turn = np.radians(self.turn_deg)
-        return np.array([np.cos(turn), np.sin(turn)]), np.array([-np.sin(turn), np.cos(turn)])
+        return np.array([np.cos(turn), np.sin(turn)]), np.array(
+            [-np.sin(turn), np.cos(turn)]
+        )
 
     def _corners(self) -> NDArray[np.floating]:
         along, across = self._axes()
         ends = (-self.margin_mm, self.length_mm + self.margin_mm)
         return np.array(
-            [np.array(self.zero_mm) + along * a - across * b for a in ends for b in (0.0, self.width_mm)]
+            [
+                np.array(self.zero_mm) + along * a - across * b
+                for a in ends
+                for b in (0.0, self.width_mm)
+            ]
         )
 
     def _cover(self, a: Field, b: Field, pixel: float) -> Field:
@@ -104,20 +123,26 @@ class Ruler:
         half = np.where(number % 10 == 0, 0.13, 0.11)
         thin = np.clip(0.5 + (half - abs(a - number)) / pixel, 0, 1)
         full = np.minimum(thin, 2 * half / pixel) if pixel > 0.22 else thin
-        end = np.clip(0.5 + (reach - b) / pixel, 0, 1) * np.clip(0.5 + (b - 0.15) / pixel, 0, 1)
+        end = np.clip(0.5 + (reach - b) / pixel, 0, 1) * np.clip(
+            0.5 + (b - 0.15) / pixel, 0, 1
+        )
         return np.where(on, full * end, 0.0)
 
     def _digits(self, a: Field, b: Field, px_per_mm: float) -> Field:
         """Return how inked each pixel is by the numbers of the centimetres."""
         fine = float(np.clip(2 * px_per_mm, 8, 28))
-        sheet = Image.new("L", (round((self.length_mm + 12) * fine), round(self.width_mm * fine)), 0)
+        sheet = Image.new(
+            "L", (round((self.length_mm + 12) * fine), round(self.width_mm * fine)), 0
+        )
         pen = ImageDraw.Draw(sheet)
         font = ImageFont.load_default(4.3 * fine)
         for cm in range(self.length_mm // 10 + 1):
             place = ((cm * 10 + 6) * fine, 11.2 * fine)
             pen.text(place, str(cm), fill=255, font=font, anchor="mm")
         small = ImageFont.load_default(2.6 * fine)
-        pen.text((7.0 * fine, 18.2 * fine), self.unit_mark, fill=255, font=small, anchor="lm")
+        pen.text(
+            (7.0 * fine, 18.2 * fine), self.unit_mark, fill=255, font=small, anchor="lm"
+        )
         texture = np.asarray(sheet, np.float32) / 255.0
         texture = ndimage.gaussian_filter(texture, 0.45 * fine / px_per_mm)
         where = [b * fine - 0.5, (a + 6.0) * fine - 0.5]

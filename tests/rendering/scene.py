@@ -10,7 +10,7 @@ from .buffer import LIGAMENT, SCUTE, SHELL, Buffer
 from .camera import Camera, Pose
 from .colours import Colours, paint
 from .ground import GROUNDS
-from .light import Lamp, _sampled, lit, photograph
+from .light import Lamp, lit, photograph, shrunk
 from .noise import along as noise_along
 from .ruler import Ruler
 from .scutes import ScuteStyle, scutes
@@ -34,14 +34,19 @@ class Lying:
 
     valve: Valve
     pose: Pose
-    colours: Colours = Colours()
+    colours: Colours = field(default_factory=Colours)
     scutes: ScuteStyle | None = None
     lip_mm: float = 0.0
 
     def draw(self, buffer: Buffer, number: int) -> None:
         """Draw the surface, the thickness of its margin and the scutes."""
         camera = buffer.camera
-        nearest = camera.distance_mm + camera.plane_mm - self.pose.shift[2] - 0.25 * self.valve.shape.length_mm
+        nearest = (
+            camera.distance_mm
+            + camera.plane_mm
+            - self.pose.shift[2]
+            - 0.25 * self.valve.shape.length_mm
+        )
         px_per_mm = camera.px_per_mm * camera.distance_mm / nearest
         self._draw_surface(buffer, number, px_per_mm)
         if self.lip_mm:
@@ -71,17 +76,26 @@ class Lying:
     def _draw_lip(self, buffer: Buffer, number: int, px_per_mm: float) -> None:
         """Draw the margin's thickness: a band from the outer edge towards the inside."""
         valve = self.valve
-        line = np.linspace(0.0, 1.0, int(1.4 * _path_length(valve.margin(2001)) * px_per_mm))
-        edge, inner = valve.points(line, np.ones(line.size)), valve.points(line, np.full(line.size, 0.985))
+        line = np.linspace(
+            0.0, 1.0, int(1.4 * _path_length(valve.margin(2001)) * px_per_mm)
+        )
+        edge, inner = (
+            valve.points(line, np.ones(line.size)),
+            valve.points(line, np.full(line.size, 0.985)),
+        )
         side = np.gradient(edge, axis=0)
         inward = np.cross(side, edge - inner)
         inward *= np.sign((inward[:, 2] * (-1.0 if valve.right else 1.0)).sum())
         inward /= np.linalg.norm(inward, axis=1, keepdims=True) + 1e-9
         inward[:, 2] = 0.0
-        deep = np.linspace(0.0, 1.0, max(4, int(1.4 * self.lip_mm * px_per_mm)))[:, None, None]
+        deep = np.linspace(0.0, 1.0, max(4, int(1.4 * self.lip_mm * px_per_mm)))[
+            :, None, None
+        ]
         band = edge[None] + deep * self.lip_mm * inward[None]
         place = np.broadcast_to(self._places(line, np.ones(1)), (*band.shape[:2], 4)).copy()
-        buffer.add(self.pose.place(band).astype(np.float32), place, SHELL, number, two_sided=True)
+        buffer.add(
+            self.pose.place(band).astype(np.float32), place, SHELL, number, two_sided=True
+        )
 
     def _places(self, line: Points, rows: Points) -> NDArray[np.float32]:
         place = np.empty((rows.size, line.size, 4), np.float32)
@@ -98,7 +112,7 @@ class Ligament:
 
     valve: Valve
     pose: Pose
-    colours: Colours = Colours()
+    colours: Colours = field(default_factory=Colours)
     radius_mm: float = 2.3
 
     def draw(self, buffer: Buffer, number: int) -> None:
@@ -114,32 +128,41 @@ class Ligament:
         rough = 1.0 + 0.06 * cracks + 0.09 * lumps
         radius = self.radius_mm * (1.0 - t**3) ** 0.6 * (0.8 + 0.5 * t) * rough
         points = np.stack(
-            [end * t + 0.0 * angle, -radius * np.cos(angle) + 0.5, radius * np.sin(angle)], -1
+            [end * t + 0.0 * angle, -radius * np.cos(angle) + 0.5, radius * np.sin(angle)],
+            -1,
         )
         place = np.zeros((*points.shape[:2], 4), np.float32)
-        buffer.add(self.pose.place(points).astype(np.float32), place, LIGAMENT, number, two_sided=True)
+        buffer.add(
+            self.pose.place(points).astype(np.float32),
+            place,
+            LIGAMENT,
+            number,
+            two_sided=True,
+        )
 
 
 @dataclass(frozen=True)
 class Scene:
-    """Everything in front of one camera; *specimens* are lists of valves that belong together."""
+    """Everything in front of one camera; a specimen is the pieces that belong together."""
 
     camera: Camera
     specimens: tuple[tuple[Piece, ...], ...]
     ground: str = "felt"
     ground_options: dict[str, object] = field(default_factory=dict)
     rulers: tuple[Ruler, ...] = ()
-    lamp: Lamp = Lamp()
+    lamp: Lamp = field(default_factory=Lamp)
     extras: tuple[object, ...] = ()
     seed: int = 1
 
     def picture(self, oversample: float = 1.0) -> NDArray[np.uint8]:
-        """Return the photograph (h, w, 3); *oversample* > 1 draws finer and then shrinks."""
+        """Return the photograph (h, w, 3); *oversample* > 1 draws finer, then shrinks."""
         camera = self.camera.larger(oversample)
         shape = (camera.height_px, camera.width_px)
         rng = np.random.default_rng(self.seed)
         scale = camera.px_per_mm
-        albedo, relief, gloss = GROUNDS[self.ground](shape, scale, rng, **self.ground_options)
+        albedo, relief, gloss = GROUNDS[self.ground](
+            shape, scale, rng, **self.ground_options
+        )
         normal = _relief_normals(relief, scale)
         height = relief.copy()
         depth = np.full(shape, np.inf, np.float32)
@@ -152,10 +175,14 @@ class Scene:
             seen = buffer.depth < depth
             buffer.specimen[~seen] = 0
             paint(buffer, number, pieces[0].colours, albedo, gloss, scale)
-            height[seen], normal[seen], depth[seen] = buffer.height[seen], buffer.normal[seen], buffer.depth[seen]
+            height[seen], normal[seen], depth[seen] = (
+                buffer.height[seen],
+                buffer.normal[seen],
+                buffer.depth[seen],
+            )
         light = lit(self.lamp, height, normal, albedo, gloss, scale, self.seed)
         if oversample > 1.0:
-            light = _shrunk(light, (self.camera.height_px, self.camera.width_px), oversample)
+            light = shrunk(light, (self.camera.height_px, self.camera.width_px), oversample)
         return photograph(light, self.seed + 1, 0.45 if oversample > 1.0 else 0.6)
 
 
@@ -175,12 +202,3 @@ def _relief_normals(relief: NDArray[np.float32], px_per_mm: float) -> NDArray[np
     down, across = np.gradient(relief * px_per_mm)
     normal = np.stack([-across, down, np.ones_like(relief)], -1)
     return normal / np.linalg.norm(normal, axis=-1, keepdims=True)
-
-
-def _shrunk(light: NDArray[np.float32], shape: tuple[int, int], factor: float) -> NDArray[np.float32]:
-    from scipy import ndimage
-
-    planes = [
-        _sampled(ndimage.gaussian_filter(light[..., k], 0.42 * (factor - 1) + 0.1), shape) for k in range(3)
-    ]
-    return np.stack(planes, -1)

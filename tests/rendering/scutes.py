@@ -52,7 +52,9 @@ def scutes(valve: Valve, style: ScuteStyle, px_per_mm: float) -> Iterator[Scute]
     rng = np.random.default_rng(style.seed)
     phase_slope = np.gradient(valve.phase(np.linspace(0, 1, 2001)), 1 / 2000)
     for number, place in enumerate(places):
-        half_width = 0.5 * style.width / np.interp(place, np.linspace(0, 1, 2001), phase_slope)
+        half_width = (
+            0.5 * style.width / np.interp(place, np.linspace(0, 1, 2001), phase_slope)
+        )
         share = 1.0 if place in main else style.end_share
         size = style.first_size * (1.0 + 0.5 * style.gap * rng.random())
         while size < style.last_size:
@@ -60,11 +62,13 @@ def scutes(valve: Valve, style: ScuteStyle, px_per_mm: float) -> Iterator[Scute]
             young = 0.55 + 0.45 * min(1.0, (size - style.first_size) / 0.4)
             broken = rng.random() < style.lost
             tall *= young * (0.25 if broken else 1.0)
-            yield _scute(valve, style, rng, place, half_width, size, tall, number, px_per_mm)
+            yield _scute(
+                valve, style, rng, place, half_width, size, tall, number, px_per_mm
+            )
             size *= 1.0 + style.gap * (0.8 + 0.4 * rng.random())
 
 
-def _scute(valve, style, rng, place, half_width, size, tall, number, px_per_mm) -> Scute:  # noqa: ANN001
+def _scute(valve, style, rng, place, half_width, size, tall, number, px_per_mm) -> Scute:
     """Build one sheet on the surface at (*place*, *size*)."""
     length = valve.shape.length_mm
     edge = place + half_width * np.array([-1.0, 1.0])
@@ -75,11 +79,17 @@ def _scute(valve, style, rng, place, half_width, size, tall, number, px_per_mm) 
     across = np.linspace(-1.0, 1.0, n_across)
     up = np.linspace(0.0, 1.0, n_up)[:, None]
     # The foot follows a growth line that is itself drawn out a little on the fold's top.
-    sizes = size * (1.0 + 0.012 * (1 - across**2) + 0.002 * noise_along(rng, across + 1, 0.2, 2.0))
+    sizes = size * (
+        1.0 + 0.012 * (1 - across**2) + 0.002 * noise_along(rng, across + 1, 0.2, 2.0)
+    )
     where = place + half_width * across
     base, normal, growth, side = _frame(valve, where, sizes)
     rim = np.clip(1.0 - abs(across) ** 2.6, 0.0, 1.0) ** 0.62
-    ragged = 1.0 + 0.05 * noise_along(rng, across + 1, 0.28, 2.0) + 0.025 * noise_along(rng, across + 1, 0.07, 2.0)
+    ragged = (
+        1.0
+        + 0.05 * noise_along(rng, across + 1, 0.28, 2.0)
+        + 0.025 * noise_along(rng, across + 1, 0.07, 2.0)
+    )
     height = tall * length * size * rim * ragged
     lean = style.lean + style.curl * up**1.4 + 0.1 * (rng.random() - 0.5)
     flutes = 0.06 * np.cos(np.pi * (style.n_flutes * across + rng.random())) * up
@@ -93,10 +103,14 @@ def _scute(valve, style, rng, place, half_width, size, tall, number, px_per_mm) 
     )
     sheet = sheet - 0.25 * (1 - up[..., None]) * normal
     shape = sheet.shape[:2]
-    return Scute(sheet, np.broadcast_to(across, shape), np.broadcast_to(up, shape), size, number)
+    return Scute(
+        sheet, np.broadcast_to(across, shape), np.broadcast_to(up, shape), size, number
+    )
 
 
-def _frame(valve: Valve, where: Points, sizes: Points) -> tuple[Points, Points, Points, Points]:
+def _frame(
+    valve: Valve, where: Points, sizes: Points
+) -> tuple[Points, Points, Points, Points]:
     """Return foot points, outward normals, directions of growth and of the side."""
     base = valve.points(where, sizes)
     growth = _smooth(valve.points(where, sizes * 1.02) - valve.points(where, sizes * 0.98))
@@ -111,7 +125,9 @@ def _smooth(vectors: Points) -> Points:
     n = max(3, vectors.shape[0] // 6)
     kernel = np.hanning(n + 2)[1:-1]
     padded = np.pad(_unit(vectors), ((n, n), (0, 0)), mode="edge")
-    smooth = np.column_stack([np.convolve(padded[:, k], kernel / kernel.sum(), "same") for k in range(3)])
+    smooth = np.column_stack(
+        [np.convolve(padded[:, k], kernel / kernel.sum(), "same") for k in range(3)]
+    )
     return smooth[n:-n]
 
 

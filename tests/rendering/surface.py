@@ -23,8 +23,8 @@ Points = NDArray[np.floating]
 class ValveShape:
     """What makes one valve differ from another; lengths are shares of the shell length.
 
-    *outline* runs from the ligament end of the hinge over the upper margin to the byssal end
-    of the hinge, as control points (x, y) with the umbo at the origin.  The margin of an
+    *outline* runs from the ligament end of the hinge over the upper margin to its byssal
+    end, as control points (x, y) with the umbo at the origin.  The margin of an
     *interlocking* valve waves only out of the commissure: its two valves, folds of the one
     in valleys of the other, share one margin line wherever they are closed.
     """
@@ -45,7 +45,7 @@ class ValveShape:
     byssal_opening_from: float = 0.86
     byssal_opening_width: float = 0.03
     beak_lean: float = 0.01
-    thread_depth: float = 0.0009
+    thread_depth: float = 0.0005
     interlocking: bool = False
     seed: int = 1
 
@@ -83,11 +83,11 @@ class Valve:
         return self._curves["phase"](along)
 
     def margin(self, n: int = 6001) -> Points:
-        """Return the valve margin (n, 3) from the ligament to the byssal end of the hinge."""
+        """Return the margin (n, 3) from the ligament to the byssal end of the hinge."""
         return self.points(np.linspace(0.0, 1.0, n), np.ones(n))
 
     def fold_tops(self) -> tuple[Points, Points]:
-        """Return where on the margin the main folds and the end folds end (coordinate *along*)."""
+        """Return where (*along*) on the margin the main folds and the end folds end."""
         fine = np.linspace(0.0, 1.0, 20001)
         profile = self.fold(fine)
         tops = fine[1:-1][(profile[1:-1] > profile[:-2]) & (profile[1:-1] >= profile[2:])]
@@ -99,12 +99,12 @@ class Valve:
         return nearest[main], nearest[~main]
 
     def hinge(self) -> tuple[Points, Points]:
-        """Return the two ends of the hinge line: at the byssal opening and at the ligament."""
+        """Return the ends of the hinge line: at the byssal opening and at the ligament."""
         ends = self.points(np.array([1.0, 0.0]), np.ones(2))
         return ends[0], ends[1]
 
     def byssal_opening(self) -> tuple[float, float]:
-        """Return the coordinates *along* of its ends: at the hinge plate, and the far one."""
+        """Return where (*along*) its ends are: at the hinge plate, and the far one."""
         return 1.0, self.shape.byssal_opening_from
 
     def length_ends(self) -> tuple[Points, Points]:
@@ -114,7 +114,7 @@ class Valve:
         return margin[last], margin[first]
 
     def axes(self) -> tuple[Points, Points]:
-        """Return unit vectors along shell length (byssal to ligament end) and square to it."""
+        """Return unit vectors along the length, to the ligament end, and square to it."""
         byssal, ligament = self.length_ends()
         u = ligament - byssal
         u /= np.linalg.norm(u)
@@ -173,7 +173,9 @@ class Valve:
         """Return growth lines: rests in growth at irregular times, slightly waved."""
         shape = self.shape
         rng = np.random.default_rng(shape.seed)
-        wave = 0.010 * noise_along(rng, along, 0.05, 1.0) + 0.003 * noise_along(rng, along, 0.012, 1.0)
+        wave = 0.010 * noise_along(rng, along, 0.05, 1.0) + 0.003 * noise_along(
+            rng, along, 0.012, 1.0
+        )
         age = np.log(size) + 3.6 + wave * (0.6 + 0.4 * np.sin(9.0 * size))
         fine = noise_along(rng, age, 0.012, 3.8)
         coarse = noise_along(rng, age, 0.055, 3.8)
@@ -197,14 +199,18 @@ def _curves_of(shape: ValveShape) -> dict[str, object]:
     drawn = rough(fine)
     arc = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(drawn, axis=0).T))])
     unit = float(np.ptp(drawn[:, 0]))
-    opening = np.clip((fine - shape.byssal_opening_from) / (1.0 - shape.byssal_opening_from), 0, 1)
+    opening = np.clip(
+        (fine - shape.byssal_opening_from) / (1.0 - shape.byssal_opening_from), 0, 1
+    )
     even = CubicSpline(arc / arc[-1], drawn / unit)(fine)
     teeth = 1.0 + 0.12 * np.cos(11 * np.pi * opening)
     gape = 0.5 * shape.byssal_opening_width * np.sin(np.pi * opening) ** 1.2 * teeth
     edge = np.column_stack([even, gape])
     slope = np.gradient(np.column_stack([even, np.zeros(fine.size)]), fine, axis=0)
     flat = np.column_stack([even, np.zeros(fine.size)])
-    back = flat - np.column_stack([np.zeros(fine.size), 0 * fine, flat[:, 1]]) / shape.growth
+    back = (
+        flat - np.column_stack([np.zeros(fine.size), 0 * fine, flat[:, 1]]) / shape.growth
+    )
     normal = np.cross(slope, back)
     normal /= np.linalg.norm(normal, axis=1, keepdims=True)
     normal *= np.sign(normal[fine.size // 2, 2])
@@ -212,22 +218,33 @@ def _curves_of(shape: ValveShape) -> dict[str, object]:
     heights = np.where(np.isin(places, shape.main_folds), 1.0, shape.end_fold_share)
     rng = np.random.default_rng(shape.seed + 101)
     heights = heights * (1.0 + 0.07 * rng.standard_normal(places.size))
-    ends = (places[0] - (places[1] - places[0]) * 0.5, places[-1] + (places[-1] - places[-2]) * 0.5)
+    ends = (
+        places[0] - (places[1] - places[0]) * 0.5,
+        places[-1] + (places[-1] - places[-2]) * 0.5,
+    )
     phase = PchipInterpolator(
         [min(0.0, ends[0] - 0.01), ends[0], *places, ends[1], max(1.0, ends[1] + 0.01)],
         [-0.5, -0.5, *range(places.size), places.size - 0.5, places.size - 0.5],
     )
     tall = PchipInterpolator([-0.1, *places, 1.1], [heights[0], *heights, heights[-1]])
-    profile = (0.5 + 0.5 * np.cos(2 * np.pi * phase(fine))) ** shape.fold_narrowness * tall(fine)
-    window = smoothstep(0.0, 0.07, fine) * smoothstep(1.0, shape.byssal_opening_from - 0.02, fine)
+    profile = (0.5 + 0.5 * np.cos(2 * np.pi * phase(fine))) ** shape.fold_narrowness * tall(
+        fine
+    )
+    window = smoothstep(0.0, 0.07, fine) * smoothstep(
+        1.0, shape.byssal_opening_from - 0.02, fine
+    )
     return {
         "edge": _table(fine, edge),
         "normal": _table(fine, normal),
         "fold": _table(fine, profile),
         "phase": _table(fine, phase(fine)),
         "window": _table(fine, window),
-        "riblet_window": _table(fine, smoothstep(0.0, 0.05, fine) * smoothstep(1.0, 0.9, fine)),
-        "growth_window": _table(fine, smoothstep(0.0, 0.04, fine) * smoothstep(1.0, 0.97, fine)),
+        "riblet_window": _table(
+            fine, smoothstep(0.0, 0.05, fine) * smoothstep(1.0, 0.9, fine)
+        ),
+        "growth_window": _table(
+            fine, smoothstep(0.0, 0.04, fine) * smoothstep(1.0, 0.97, fine)
+        ),
         "scale": 1.0,
     }
 

@@ -22,17 +22,21 @@ class Rendered:
 
 @dataclass(frozen=True)
 class Placed:
-    """Named points of one specimen in the world: one point (3,) or a list of them (n, 3)."""
+    """Named points of one specimen in the world: a point (3,) or several (n, 3)."""
 
     points: dict[str, Points]
 
     def in_picture(self, camera: Camera) -> dict[str, object]:
         """Return the picture positions, rounded to a thousandth of a pixel."""
-        return {key: _rounded(camera.project(point)[0]) for key, point in self.points.items()}
+        return {
+            key: _rounded(camera.project(point)[0]) for key, point in self.points.items()
+        }
 
     def heights(self, plane_mm: float) -> dict[str, object]:
         """Return how far each point stands above the plane of the ruler, in mm."""
-        return {key: _rounded(point[..., 2] - plane_mm) for key, point in self.points.items()}
+        return {
+            key: _rounded(point[..., 2] - plane_mm) for key, point in self.points.items()
+        }
 
 
 def outside_landmarks(valve: Valve, pose: Pose) -> Placed:
@@ -54,7 +58,7 @@ def outside_landmarks(valve: Valve, pose: Pose) -> Placed:
 
 
 def hinge_edge_landmarks(valve: Valve, pose: Pose) -> Placed:
-    """Return the landmarks of a closed pair seen from the hinge, in the plane between the valves."""
+    """Return the landmarks of a closed pair seen from the hinge, between the valves."""
     byssal, ligament = valve.length_ends()
     hinge_byssal, hinge_ligament = valve.hinge()
     near, far = valve.points(np.array(valve.byssal_opening()), np.ones(2))

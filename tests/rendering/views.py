@@ -24,7 +24,7 @@ class Specimen:
     """An invented shell: its form, scutes and colours, and what a person would score."""
 
     shape: ValveShape
-    colours: Colours = Colours()
+    colours: Colours = field(default_factory=Colours)
     scutes: ScuteStyle | None = None
     modelled_on: str = ""
     characters: dict[str, str] = field(default_factory=dict)
@@ -32,7 +32,7 @@ class Specimen:
 
 @dataclass(frozen=True)
 class Setup:
-    """A copy stand: picture width in mm at the ruler, light, ground; the ruler lies by itself.
+    """A copy stand: picture width in mm at the ruler, light, ground, ruler.
 
     *ruler* replaces the one that is laid under the shell; ``no_ruler`` leaves it out.
     """
@@ -43,22 +43,27 @@ class Setup:
     tilt_deg: tuple[float, float] = (0.0, 0.0)
     ground: str = "felt"
     ground_options: dict[str, object] = field(default_factory=dict)
-    ruler: Ruler = Ruler((0.0, 0.0))
+    ruler: Ruler = field(default_factory=lambda: Ruler((0.0, 0.0)))
     ruler_turn_deg: float = 1.5
     no_ruler: bool = False
-    lamp: Lamp = Lamp()
+    lamp: Lamp = field(default_factory=Lamp)
 
     def camera(self, width_px: int) -> Camera:
         """Return the camera for a picture of *width_px*."""
         plane = 0.0 if self.no_ruler else self.ruler.top_mm
         return Camera(
-            width_px, round(width_px * self.aspect), width_px / self.field_mm, self.distance_mm, plane, self.tilt_deg
+            width_px,
+            round(width_px * self.aspect),
+            width_px / self.field_mm,
+            self.distance_mm,
+            plane,
+            self.tilt_deg,
         )
 
 
 @dataclass(frozen=True)
 class Laid:
-    """A valve laid on the table, outside up, upper margin towards the top of the picture."""
+    """A valve on the table, outside up, upper margin to the top when not turned."""
 
     specimen: Specimen
     valve: str = "left"
@@ -77,7 +82,7 @@ def render_outside(
     centre_mm: tuple[float, float] = (0.0, 10.0),
     oversample: float = 1.0,
 ) -> Rendered:
-    """Return one valve from outside with its exact truth; the same seed gives the same bytes."""
+    """Return one valve from outside with its exact truth; equal seeds give equal bytes."""
     laid = Laid(parameters, valve, turn_deg, centre_mm)
     made = render_table([laid], width_px, seed, setup, oversample=oversample)
     about = dict(made.truth)
@@ -86,9 +91,14 @@ def render_outside(
 
 
 def render_table(
-    laid: list[Laid], width_px: int = 1000, seed: int = 1, setup: Setup | None = None, *, oversample: float = 1.0
+    laid: list[Laid],
+    width_px: int = 1000,
+    seed: int = 1,
+    setup: Setup | None = None,
+    *,
+    oversample: float = 1.0,
 ) -> Rendered:
-    """Return several valves on one table; the truth has one entry of ``frames`` for each."""
+    """Return several valves on one table; the truth has one of its ``frames`` for each."""
     setup = setup or Setup()
     camera = setup.camera(width_px)
     shells = [_lay(one) for one in laid]
@@ -118,7 +128,9 @@ def render_table(
                 "characters": dict(one.specimen.characters),
             }
         )
-    return Rendered(scene.picture(oversample), {**_about(camera, rulers, seed), "frames": frames})
+    return Rendered(
+        scene.picture(oversample), {**_about(camera, rulers, seed), "frames": frames}
+    )
 
 
 def render_hinge_edge(
@@ -146,7 +158,12 @@ def render_hinge_edge(
     right = Valve(shape, right=True)
     ends = np.stack(right.length_ends()) @ stand.T
     middle = ends.mean(0)
-    pose = Pose(stand, np.array([centre_mm[0] - middle[0], centre_mm[1] - middle[1], hinge_above_table_mm]))
+    pose = Pose(
+        stand,
+        np.array(
+            [centre_mm[0] - middle[0], centre_mm[1] - middle[1], hinge_above_table_mm]
+        ),
+    )
     pieces: tuple[Piece, ...] = (
         *(
             Lying(valve, pose, parameters.colours, parameters.scutes, lip_mm=2.2)
@@ -157,11 +174,23 @@ def render_hinge_edge(
     lying = _ruler_under(setup, [piece for piece in pieces if isinstance(piece, Lying)])
     half = lying.length_mm / 2
     turn = np.radians(lying.turn_deg)
-    along, across = np.array([np.cos(turn), np.sin(turn)]), np.array([-np.sin(turn), np.cos(turn)])
+    along, across = (
+        np.array([np.cos(turn), np.sin(turn)]),
+        np.array([-np.sin(turn), np.cos(turn)]),
+    )
     under = np.array(lying.zero_mm) + half * along - (lying.width_mm / 2 + 1.0) * across
-    block = Block(tuple(under), (2 * half + 30.0, lying.width_mm + 12.0), block_mm, lying.turn_deg)
+    block = Block(
+        tuple(under), (2 * half + 30.0, lying.width_mm + 12.0), block_mm, lying.turn_deg
+    )
     scene = Scene(
-        camera, (pieces,), setup.ground, setup.ground_options, (lying,), setup.lamp, (block,), seed=seed
+        camera,
+        (pieces,),
+        setup.ground,
+        setup.ground_options,
+        (lying,),
+        setup.lamp,
+        (block,),
+        seed=seed,
     )
     placed = truth.hinge_edge_landmarks(right, pose)
     return Rendered(
@@ -203,7 +232,9 @@ def _lay(one: Laid) -> Lying:
     umbo = (turn @ valve.umbo())[None]
     reach = np.concatenate([margin, umbo])
     middle = (reach.max(0) + reach.min(0)) / 2
-    shift = np.array([one.centre_mm[0] - middle[0], one.centre_mm[1] - middle[1], -margin[:, 2].min()])
+    shift = np.array(
+        [one.centre_mm[0] - middle[0], one.centre_mm[1] - middle[1], -margin[:, 2].min()]
+    )
     return Lying(valve, Pose(turn, shift), one.specimen.colours, one.specimen.scutes)
 
 
@@ -227,12 +258,14 @@ def _outer_points(shell: Lying) -> Points:
 
 
 def _frame(camera: Camera, pieces: tuple[Piece, ...]) -> list[float]:
-    """Return the region (x, y, width, height) in pixels that holds one shell, with some air."""
+    """Return the region (x, y, width, height) in pixels that holds one specimen."""
     small = camera.larger(400.0 / camera.width_px)
     seen = np.nonzero(draw(small, pieces, 1).specimen)
     factor = camera.width_px / small.width_px
     low = np.array([seen[1].min(), seen[0].min()]) * factor - 0.012 * camera.width_px
-    high = np.array([seen[1].max() + 1, seen[0].max() + 1]) * factor + 0.012 * camera.width_px
+    high = (
+        np.array([seen[1].max() + 1, seen[0].max() + 1]) * factor + 0.012 * camera.width_px
+    )
     low = np.clip(low, 0, None)
     high = np.minimum(high, [camera.width_px, camera.height_px])
     return np.round([*low, *(high - low)], 1).tolist()
