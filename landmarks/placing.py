@@ -81,8 +81,8 @@ def check_inside(points: tuple[Point, ...], width: int, height: int) -> None:
         if not (0 <= point.x <= width and 0 <= point.y <= height):
             raise PlacingError(
                 "placing.outside",
-                x=round(point.x),
-                y=round(point.y),
+                x=point.x,
+                y=point.y,
                 width=width,
                 height=height,
             )

@@ -118,8 +118,8 @@ def two_points(
         if not (0 <= point.x <= size[0] and 0 <= point.y <= size[1]):
             raise ScaleError(
                 "scale.outside",
-                x=round(point.x),
-                y=round(point.y),
+                x=point.x,
+                y=point.y,
                 width=size[0],
                 height=size[1],
             )

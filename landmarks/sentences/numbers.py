@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import floor, isfinite, log10
+from math import floor, isfinite, isnan, log10
 
 MINUS = "\N{MINUS SIGN}"
 
@@ -45,7 +45,13 @@ def number(one: Number) -> str:
 
 
 def plain(value: float, places: int | None = None) -> str:
-    """Return a number without doubt: at most four significant digits unless told."""
+    """Return a number without doubt: at most four significant digits unless told.
+
+    >>> plain(-0.04, 1), plain(float("-inf")), plain(float("nan"))
+    ('0.0', '−∞', '?')
+    """
+    if not isfinite(value):
+        return "?" if isnan(value) else "∞" if value > 0 else f"{MINUS}∞"
     if places is None:
         places = 0 if value == int(value) else max(0, 3 - _order(value))
         written = f"{value:.{places}f}"
@@ -53,6 +59,8 @@ def plain(value: float, places: int | None = None) -> str:
             written = written.rstrip("0").rstrip(".")
     else:
         written = f"{round(value, places):.{max(places, 0)}f}"
+    if float(written) == 0:
+        written = written.removeprefix("-")
     return written.replace("-", MINUS)
 
 
