@@ -165,7 +165,13 @@ def measure_words(row: MeasureRow) -> Sentence:
         }
         return Sentence("measure.cannot", values)
     lacks = missing.lacks if missing is not None else ()
-    return Sentence("measure.needs", {"lacks": tuple(_lack(one) for one in lacks)})
+    landmarks = [one for one in lacks if one not in (SCALE, "length")]
+    words = [_lack(one) for one in lacks if one not in landmarks]
+    if len(landmarks) > 1:
+        words.insert(0, Sentence("measure.lacks.landmarks", {"n": len(landmarks)}))
+    else:
+        words[:0] = [_lack(one) for one in landmarks]
+    return Sentence("measure.needs", {"lacks": tuple(words)})
 
 
 def character_rows(specimen: Specimen, characters: Characters) -> tuple[CharacterRow, ...]:

@@ -168,7 +168,9 @@ class Session(QObject):
                 self.desk.ask(previous.close, lambda _: None, self._failed)
             self._tell(ALL)
             if self.rows:
-                self.choose(self.rows[0].specimen)
+                # The example shows first what a finished record looks like.
+                named = (row for row in self.rows if example and row.taxa)
+                self.choose(next(named, self.rows[0]).specimen)
             if then is not None:
                 then()
 

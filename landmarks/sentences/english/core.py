@@ -117,6 +117,7 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
     "measure.needs": "needs {lacks}",
     "measure.cannot": "{landmark} {reason}",
     "measure.lacks.scale": "a scale",
+    "measure.lacks.landmarks": "{n} landmarks",
     "measure.lacks.length": "two different ends",
     "method.derived": "from landmarks",
     "method.calliper": "callipers",
