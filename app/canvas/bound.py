@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from app.canvas.view import PictureCanvas
 from PySide6.QtCore import QSize, Signal
 from PySide6.QtGui import QImage
 
 from app.background.pictures import PictureLoader
 from app.canvas.tools import Arming
+from app.canvas.view import PictureCanvas
 from app.session import Aspect, Session, deeds
 from landmarks.errors import HingelineError
 from landmarks.figures import Line, figure_of, measure_line
@@ -29,6 +29,7 @@ class BoundCanvas(PictureCanvas):
 
     scale_drawn = Signal(object, object)
     frame_drawn = Signal(object)
+    pictured = Signal()
 
     def __init__(self, session: Session, loader: PictureLoader) -> None:
         super().__init__()
@@ -36,6 +37,7 @@ class BoundCanvas(PictureCanvas):
         self._shown: tuple[str, str] = ("", "")
         self._token = 0
         self._lit_line: Line | None = None
+        self.has_picture = False
         self.setAccessibleName(say("canvas.name"))
         self.setAccessibleDescription(say("canvas.description"))
         loader.previewed.connect(self._previewed)
@@ -46,6 +48,7 @@ class BoundCanvas(PictureCanvas):
         self.clicked.connect(self._place)
         self.dragged.connect(self._drag)
         self.dropped.connect(self._drop)
+        self.returned.connect(lambda _mark, _index: self._give_up())
         self.nudged.connect(self._nudge)
         self.picked.connect(self._pick)
         self.deleted.connect(lambda mark, index: deeds.delete_mark(session, mark, index))
@@ -78,6 +81,7 @@ class BoundCanvas(PictureCanvas):
         same_picture = self._shown[0] == picture.id
         self._shown = (picture.id, frame.id)
         if not same_picture:
+            self.has_picture = False
             self.begin_picture(QSize(*picture.size))
             self._token = self._loader.load(
                 self._session.file_of(picture),
@@ -141,12 +145,13 @@ class BoundCanvas(PictureCanvas):
     # -- from the loader -------------------------------------------------------------------
 
     def _previewed(self, token: int, image: QImage) -> None:
-        if token == self._token:
-            self.set_levels([image])
+        self._levelled(token, [image])
 
     def _levelled(self, token: int, images: list[QImage]) -> None:
         if token == self._token:
             self.set_levels(images)
+            self.has_picture = True
+            self.pictured.emit()
 
     def _failed(self, token: int, sentence: Sentence) -> None:
         if token == self._token:
@@ -165,6 +170,10 @@ class BoundCanvas(PictureCanvas):
     def _drop(self, mark: str, index: int, point: Point, zoom: float) -> None:
         self._session.preview(None)
         self._try(lambda: deeds.move(self._session, mark, index, point, zoom))
+
+    def _give_up(self) -> None:
+        self._session.preview(None)
+        self._draw()
 
     def _nudge(self, mark: str, index: int, dx: float, dy: float) -> None:
         self._try(lambda: deeds.nudge(self._session, mark, index, dx, dy))

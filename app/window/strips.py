@@ -29,6 +29,8 @@ class Strips(QFrame):
     example_wanted = Signal()
     pictures_wanted = Signal()
     collection_wanted = Signal()
+    line_wanted = Signal()
+    scoring = Signal(str)
 
     def __init__(self, session: Session, settings: Settings) -> None:
         super().__init__()
@@ -68,7 +70,7 @@ class Strips(QFrame):
         """Open the scoring strip on a character, or on the next one not looked at."""
         strip = self.open("score")
         assert isinstance(strip, ScoreStrip)
-        strip.start(character)
+        strip.show_character(character)
 
     def scale(self, first: Point, second: Point) -> None:
         """Open the scale strip for a line that was just drawn."""
@@ -85,9 +87,9 @@ class Strips(QFrame):
 
     def _make(self, name: str) -> QWidget:
         makers: dict[str, Callable[[], QWidget]] = {
-            "score": lambda: ScoreStrip(self._session),
-            "scale": lambda: ScaleStrip(self._session),
-            "name": lambda: NameStrip(self._session),
+            "score": self._score_strip,
+            "scale": self._scale_strip,
+            "name": self._name_strip,
             "label": lambda: LabelStrip(self._session),
             "picture": lambda: PictureStrip(self._session),
             "landmarks": lambda: LandmarkList(self._session),
@@ -102,6 +104,23 @@ class Strips(QFrame):
         assert layout is not None
         layout.addWidget(strip)
         self._made[name] = strip
+        return strip
+
+    def _score_strip(self) -> QWidget:
+        strip = ScoreStrip(self._session)
+        strip.shown.connect(self.scoring)
+        return strip
+
+    def _scale_strip(self) -> QWidget:
+        strip = ScaleStrip(self._session)
+        strip.line_wanted.connect(self.line_wanted)
+        strip.accepted.connect(self.close_strip)
+        strip.cancelled.connect(self.close_strip)
+        return strip
+
+    def _name_strip(self) -> QWidget:
+        strip = NameStrip(self._session)
+        strip.named.connect(self.close_strip)
         return strip
 
     def _start_card(self) -> QWidget:

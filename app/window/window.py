@@ -24,7 +24,7 @@ from app.canvas.bound import BoundCanvas
 from app.panels.header import HeaderBar
 from app.panels.hints import HintLine
 from app.panels.next_band import NextBand
-from app.panels.rail import PictureRail
+from app.panels.rail import Neighbour, PictureRail
 from app.panels.side import Side
 from app.panels.specimens import SpecimensPanel
 from app.panels.steps import StepsBar
@@ -40,6 +40,15 @@ from landmarks.scheme import VIEWS
 from landmarks.sentences import say
 
 LEAST = (1120, 720)
+
+_STEP_OF_STRIP = {
+    "picture": "picture",
+    "scale": "scale",
+    "landmarks": "landmarks",
+    "score": "characters",
+    "name": "name",
+}
+_CONTEXT_OF_STRIP = {"score": "characters", "name": "name", "landmarks": "landmarks"}
 
 
 class Window(QMainWindow):
@@ -156,7 +165,7 @@ class Window(QMainWindow):
 
     def toggle_loupe(self) -> None:
         """Show or hide the loupe."""
-        self.canvas.toggle_loupe()
+        self.canvas.set_loupe(not self.canvas.loupe_on)
 
     def use_colours(self, scheme: str) -> None:
         """Use the light or dark colours, or those of the system."""
@@ -187,14 +196,17 @@ class Window(QMainWindow):
         column = QVBoxLayout(middle)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(0)
-        for widget in (self.rail, self.band, self.canvas, self.strips):
-            column.addWidget(widget, 1 if widget is self.canvas else 0)
+        column.addWidget(self.rail)
+        column.addWidget(self.band)
+        column.addWidget(self.canvas, 1)
+        column.addWidget(self.strips)
 
         self.splitter = QSplitter(Qt.Orientation.Horizontal)
         self.splitter.setChildrenCollapsible(False)
         self.splitter.setHandleWidth(1)
-        for widget in (self.specimens, middle, self.side):
-            self.splitter.addWidget(widget)
+        self.splitter.addWidget(self.specimens)
+        self.splitter.addWidget(middle)
+        self.splitter.addWidget(self.side)
         self.splitter.setStretchFactor(1, 1)
         self.splitter.setSizes([244, 956, 400])
         state = str(self.settings["splitter"])
@@ -221,6 +233,9 @@ class Window(QMainWindow):
     def _connect(self) -> None:
         session = self.session
         session.changed.connect(self._changed)
+        application = QApplication.instance()
+        if isinstance(application, QApplication):
+            application.focusChanged.connect(self._focus_moved)
         self.specimens.pictures_wanted.connect(self.files.pick_pictures)
         self.rail.add_wanted.connect(self.files.pick_view)
         self.rail.frame_wanted.connect(self.draw_frame)
@@ -229,12 +244,17 @@ class Window(QMainWindow):
         self.band.landmarks_wanted.connect(self.start_landmarks)
         self.band.characters_wanted.connect(self.start_characters)
         self.band.name_wanted.connect(lambda: self.open_strip("name"))
-        self.side.character_wanted.connect(self.start_characters)
+        self.side.wanted.connect(self.start_characters)
+        self.band.label_wanted.connect(lambda: self.open_strip("label"))
+        self.band.pictures_wanted.connect(self.files.pick_view)
         self.canvas.pointed.connect(self.hints.show_point)
         self.canvas.scale_drawn.connect(self._scale_drawn)
         self.canvas.frame_drawn.connect(self._frame_drawn)
         self.canvas.files_dropped.connect(self.files.open_anything)
-        self.strips.closed.connect(self.canvas.setFocus)
+        self.strips.closed.connect(self._strip_closed)
+        self.strips.opened.connect(self._strip_opened)
+        self.strips.line_wanted.connect(self.start_scale)
+        self.strips.scoring.connect(self.side.set_scoring)
         self.strips.example_wanted.connect(self.files.open_example)
         self.strips.pictures_wanted.connect(self.files.pick_pictures)
         self.strips.collection_wanted.connect(self.files.pick_new_collection)
@@ -248,6 +268,24 @@ class Window(QMainWindow):
             name = self.session.about.name
             key = "window.title_example" if self.session.example else "window.title"
             self.setWindowTitle(say(key, collection=name or say("collection.unnamed")))
+        if aspects & (Aspect.SELECTION | Aspect.SPECIMEN | Aspect.ROWS):
+            self._show_neighbours()
+
+    def _show_neighbours(self) -> None:
+        here = self.session.specimen
+        self.rail.neighbours = tuple(
+            Neighbour(
+                one.id, frame.id, frame.picture, frame.region, one.label.catalogue_number
+            )
+            for one, frame in self.session.neighbours
+            if here is not None and one.id != here.id
+        )
+
+    def _focus_moved(self, _: QWidget | None, now: QWidget | None) -> None:
+        if now is self.canvas:
+            self.hints.set_context("picture")
+        elif now is not None and self.specimens.isAncestorOf(now):
+            self.hints.set_context("specimens")
 
     def _restyle(self) -> None:
         application = QApplication.instance()
@@ -261,6 +299,15 @@ class Window(QMainWindow):
             self.open_strip("scale")
         else:
             self.start_scale()
+
+    def _strip_opened(self, name: str) -> None:
+        self.steps.set_current(_STEP_OF_STRIP.get(name, ""))
+        self.hints.set_context(_CONTEXT_OF_STRIP.get(name, "label"))
+
+    def _strip_closed(self) -> None:
+        self.steps.set_current("")
+        self.side.set_scoring("")
+        self.canvas.setFocus()
 
     def _scale_drawn(self, first: Point, second: Point) -> None:
         self.session.take_tool(None)
@@ -277,7 +324,7 @@ class Window(QMainWindow):
     def resizeEvent(self, event: QResizeEvent) -> None:
         """Give the side two columns where the window is wide."""
         super().resizeEvent(event)
-        self.side.use_room(self.width(), self.height())
+        self.side.fit_window(self.width())
 
     def closeEvent(self, event: QCloseEvent) -> None:
         """Remember the places of things; the session is closed by the application."""
