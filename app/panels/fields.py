@@ -1,0 +1,277 @@
+"""What the strips and forms of the window share: labelled fields, choices, a head to close."""
+
+from collections.abc import Callable, Iterable, Sequence
+from math import isfinite
+
+from PySide6.QtCore import QObject, Qt, QTimer, Signal
+from PySide6.QtGui import QFocusEvent, QKeyEvent
+from PySide6.QtWidgets import (
+    QComboBox,
+    QFrame,
+    QHBoxLayout,
+    QLineEdit,
+    QPlainTextEdit,
+    QScrollArea,
+    QSizePolicy,
+    QVBoxLayout,
+    QWidget,
+)
+
+from app.style.follow import follow
+from app.style.fonts import line_height
+from app.style.icons import icon_text
+from app.style.tokens import ICON
+from app.style.widgets import Drawing, Label, icon_button
+from landmarks.sentences import say
+
+Choices = Sequence[tuple[str, str]]
+"""Key and words of what can be chosen."""
+
+
+class Strip(QWidget):
+    """A strip under the picture: icon, title, one sentence, a body that scrolls if it must.
+
+    Signals
+    -------
+    closed()
+        The person is done with it: by the button, or by Esc.
+    """
+
+    closed = Signal()
+
+    def __init__(self, icon: str, title: str, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.setAttribute(Qt.WidgetAttribute.WA_StyledBackground)
+        self.setProperty("ground", "sheet")
+        self.setAccessibleName(title)
+        self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Preferred)
+        edge = float(ICON.notice)
+        self._title = Label(title, "strong")
+        self._sentence = Label("", "small", "ink2", wrap=True)
+        self._close = icon_button("x", say("strip.close"), self)
+        self._close.clicked.connect(self.closed)
+        self._head = QHBoxLayout()
+        self._head.setSpacing(10)
+        self._head.addWidget(Drawing(icon_text(icon), (edge, edge), "ink2"))
+        self._head.addWidget(self._title)
+        self._head.addWidget(self._sentence, 1)
+        self._head.addWidget(self._close)
+        self._area = QScrollArea()
+        self._area.setWidgetResizable(True)
+        self._area.setFrameShape(QFrame.Shape.NoFrame)
+        self._area.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+        self._area.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        self._area.viewport().setAutoFillBackground(False)
+        column = QVBoxLayout(self)
+        column.setContentsMargins(16, 8, 10, 8)
+        column.setSpacing(4)
+        column.addLayout(self._head)
+        column.addWidget(self._area, 1)
+
+    def set_body(self, body: QWidget) -> None:
+        """Put the body below the head."""
+        body.setAutoFillBackground(False)
+        self._area.setWidget(body)
+        # The close button comes last for the keyboard, after the fields.
+        QTimer.singleShot(0, self, lambda: QWidget.setTabOrder(body, self._close))
+
+    def set_title(self, title: str, sentence: str = "") -> None:
+        """Say what the strip is about, and one sentence more."""
+        self._title.setText(title)
+        self._sentence.setText(sentence)
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        """Close with Esc, wherever the focus is within the strip."""
+        if event.key() == Qt.Key.Key_Escape:
+            self.closed.emit()
+            return
+        super().keyPressEvent(event)
+
+
+class WordField(QLineEdit):
+    """One line of words; `edited` comes once, on leaving it or Enter, if they changed."""
+
+    edited = Signal(str)
+
+    def __init__(
+        self, name: str, placeholder: str = "", parent: QWidget | None = None
+    ) -> None:
+        super().__init__(parent)
+        self.setAccessibleName(name)
+        self.setPlaceholderText(placeholder)
+        self._shown = ""
+        self.editingFinished.connect(self._finish)
+
+    def show_words(self, words: str) -> None:
+        """Show what is recorded, unless the person is writing something else just now."""
+        if words == self._shown and (self.hasFocus() or self.text() == words):
+            return
+        self._shown = words
+        self.setText(words)
+        self.setCursorPosition(0)
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        """Take the writing back with Esc; without anything to take back, Esc goes on."""
+        if event.key() == Qt.Key.Key_Escape and self.text() != self._shown:
+            self.setText(self._shown)
+            return
+        super().keyPressEvent(event)
+
+    def pending(self) -> str | None:
+        """Return what was written and not handed on yet, or None."""
+        return self.text() if self.text() != self._shown else None
+
+    def take_over(self, words: str) -> None:
+        """Hold these words for recorded: they are handed on by another way."""
+        self._shown = words
+
+    def _finish(self) -> None:
+        if self.text() != self._shown:
+            self._shown = self.text()
+            self.edited.emit(self._shown)
+
+
+class TextField(QPlainTextEdit):
+    """Several lines of words; `edited` comes once, on leaving it, if they changed."""
+
+    edited = Signal(str)
+
+    def __init__(self, name: str, n_lines: int = 3, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.setAccessibleName(name)
+        self.setTabChangesFocus(True)
+        self._shown, self._n_lines = "", n_lines
+        follow(self._restyle)
+
+    def show_words(self, words: str) -> None:
+        """Show what is recorded, unless the person is writing something else just now."""
+        if words == self._shown and (self.hasFocus() or self.toPlainText() == words):
+            return
+        self._shown = words
+        self.setPlainText(words)
+
+    def pending(self) -> str | None:
+        """Return what was written and not handed on yet, or None."""
+        words = self.toPlainText()
+        return words if words != self._shown else None
+
+    def take_over(self, words: str) -> None:
+        """Hold these words for recorded: they are handed on by another way."""
+        self._shown = words
+
+    def focusOutEvent(self, event: QFocusEvent) -> None:
+        """Hand on what was written."""
+        super().focusOutEvent(event)
+        words = self.pending()
+        if words is not None and event.reason() != Qt.FocusReason.PopupFocusReason:
+            self._shown = words
+            self.edited.emit(words)
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        """Take the writing back with Esc; without anything to take back, Esc goes on."""
+        if event.key() == Qt.Key.Key_Escape and self.pending() is not None:
+            self.setPlainText(self._shown)
+            return
+        if event.key() == Qt.Key.Key_Escape:
+            event.ignore()
+            return
+        super().keyPressEvent(event)
+
+    def _restyle(self) -> None:
+        self.setFixedHeight(self._n_lines * line_height("body") + 14)
+
+
+class ChoiceField(QComboBox):
+    """One of several words; `chosen` carries the key when a person chooses."""
+
+    chosen = Signal(str)
+
+    def __init__(
+        self, name: str, choices: Choices = (), parent: QWidget | None = None
+    ) -> None:
+        super().__init__(parent)
+        self.setAccessibleName(name)
+        policy = QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon
+        self.setSizeAdjustPolicy(policy)
+        self.setMinimumContentsLength(8)
+        self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
+        self.set_choices(choices)
+        self.activated.connect(lambda _: self.chosen.emit(self.key()))
+
+    def set_choices(self, choices: Choices) -> None:
+        """Offer other words; what was chosen stays chosen if it is among them."""
+        kept = self.key()
+        self.clear()
+        for key, words in choices:
+            self.addItem(words, key)
+        self.show_key(kept)
+
+    def key(self) -> str:
+        """Return the key that is chosen."""
+        return str(self.currentData() or "")
+
+    def show_key(self, key: str) -> None:
+        """Show a key; one that is not offered is added as it stands, so that it is kept."""
+        found = self.findData(key)
+        if found < 0 and key:
+            self.addItem(key, key)
+            found = self.count() - 1
+        self.setCurrentIndex(max(found, 0))
+
+
+def labelled(field: QWidget, words: str = "") -> QWidget:
+    """Return a field with its name above it; without words, its accessible name."""
+    holder = QWidget()
+    label = Label(words or field.accessibleName(), "caption", "ink2")
+    label.setBuddy(field)
+    column = QVBoxLayout(holder)
+    column.setContentsMargins(0, 0, 0, 0)
+    column.setSpacing(2)
+    column.addWidget(label)
+    column.addWidget(field)
+    column.addStretch(1)
+    return holder
+
+
+def worded(
+    prefix: str, keys: Iterable[str], empty: str = ""
+) -> tuple[tuple[str, str], ...]:
+    """Return keys with their words of the catalogue, after an empty choice if it has words."""
+    first = ((("", empty),)) if empty else ()
+    return (*first, *((key, say(f"{prefix}.{key}")) for key in keys))
+
+
+def number_typed(text: str) -> float | None:
+    """Return the number somebody typed, with point or comma; None where there is none.
+
+    >>> number_typed(" 152,5 "), number_typed("many")
+    (152.5, None)
+    """
+    try:
+        value = float(text.strip().replace(",", ".").replace("\N{MINUS SIGN}", "-"))
+    except ValueError:
+        return None
+    return value if isfinite(value) else None
+
+
+def titled(words: str) -> str:
+    """Return words with a capital first letter, to stand alone.
+
+    >>> titled("hinge edge")
+    'Hinge edge'
+    """
+    return words[:1].upper() + words[1:]
+
+
+def one_line(text: str) -> str:
+    """Return a stranger's text without line ends or control characters."""
+    return " ".join("".join(c if c.isprintable() else " " for c in text).split())
+
+
+def later(ms: int, owner: QObject, take: Callable[[], None]) -> QTimer:
+    """Return a timer that calls once, so long after it was last started."""
+    timer = QTimer(owner)
+    timer.setSingleShot(True)
+    timer.setInterval(ms)
+    timer.timeout.connect(take)
+    return timer

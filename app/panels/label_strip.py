@@ -1,0 +1,190 @@
+"""The label of a specimen, and where it comes from and what happened to it."""
+
+from collections.abc import Mapping
+from dataclasses import replace
+
+from PySide6.QtCore import Qt
+from PySide6.QtGui import QHideEvent
+from PySide6.QtWidgets import QCheckBox, QGridLayout, QHBoxLayout, QVBoxLayout, QWidget
+
+from app.panels.fields import ChoiceField, Strip, TextField, WordField, labelled, worded
+from app.session import Aspect, Session, deeds
+from app.style.icons import icon
+from app.style.widgets import FlowLayout, Label, button
+from landmarks.observations import CONDITIONS, ORIGINS, ZONES, Condition
+from landmarks.sentences import Sentence, known, say
+from landmarks.specimen import Label as Written
+from landmarks.specimen import Specimen, Where
+
+FIELDS = ("catalogue_number", "locality", "collector", "collected", "depth", "habitat")
+LONG_FIELDS = ("verbatim", "remarks")
+
+
+class LabelStrip(Strip):
+    """Label data at the left, circumstances at the right; each saved on leaving its field."""
+
+    def __init__(self, session: Session, parent: QWidget | None = None) -> None:
+        super().__init__("pencil", say("label.title"), parent)
+        self._session = session
+        self._specimen: Specimen | None = None
+        self.set_title(say("label.title"), say("label.words"))
+        self.fields: Mapping[str, WordField | TextField] = {
+            **{key: WordField(say(f"label.{key}")) for key in FIELDS},
+            **{key: TextField(say(f"label.{key}"), 2) for key in LONG_FIELDS},
+        }
+        for key, field in self.fields.items():
+            field.edited.connect(lambda words, it=key: self._write({it: words}))
+        self.origin = ChoiceField(say("label.origin"), worded("origin", ORIGINS))
+        self.region = ChoiceField(say("label.region"))
+        self.use_region = QCheckBox(say("label.region.use"))
+        self.kind = ChoiceField(
+            say("label.condition.kind"), worded("condition", CONDITIONS)
+        )
+        self.zone = ChoiceField(say("label.condition.zone"), worded("zone", ZONES))
+        self.add = button(say("label.condition.add"), icon_name="plus")
+        self.conditions = QWidget()
+        self._flow = FlowLayout(self.conditions, gap=6, line_gap=4)
+        self._shown: tuple[Condition, ...] | None = None
+        self._lay_out()
+        self.setFocusProxy(self.fields["catalogue_number"])
+        self.origin.chosen.connect(lambda key: self._set_where(origin=key))
+        self.region.chosen.connect(lambda key: self._set_where(region=key))
+        self.use_region.clicked.connect(lambda on: self._set_where(use_region=on))
+        self.add.clicked.connect(self._add_condition)
+        session.changed.connect(self._look)
+        self._renew_regions()
+        self._renew()
+
+    def hideEvent(self, event: QHideEvent) -> None:
+        """Keep what was written but not left yet."""
+        self._keep_pending()
+        super().hideEvent(event)
+
+    # -- laid out --------------------------------------------------------------------------
+
+    def _lay_out(self) -> None:
+        body = QWidget()
+        grid = QGridLayout(body)
+        grid.setContentsMargins(0, 4, 6, 4)
+        grid.setHorizontalSpacing(12)
+        grid.setVerticalSpacing(6)
+        for at, key in enumerate(FIELDS):
+            grid.addWidget(labelled(self.fields[key]), at // 3, at % 3)
+        for at, key in enumerate(LONG_FIELDS):
+            columns = (0, 2) if at == 0 else (2, 1)
+            grid.addWidget(labelled(self.fields[key]), 2, columns[0], 1, columns[1])
+        grid.addLayout(self._circumstances(), 0, 3, 3, 1)
+        for column, stretch in enumerate((3, 3, 3, 5)):
+            grid.setColumnStretch(column, stretch)
+        grid.setRowStretch(3, 1)
+        self.set_body(body)
+
+    def _circumstances(self) -> QVBoxLayout:
+        column = QVBoxLayout()
+        column.setSpacing(6)
+        row = QHBoxLayout()
+        row.setSpacing(8)
+        row.addWidget(labelled(self.origin), 2)
+        row.addWidget(labelled(self.region), 3)
+        column.addLayout(row)
+        column.addWidget(self.use_region)
+        row = QHBoxLayout()
+        row.setSpacing(8)
+        row.addWidget(labelled(self.kind), 3)
+        row.addWidget(labelled(self.zone), 3)
+        row.addWidget(self.add, 0, Qt.AlignmentFlag.AlignBottom)
+        column.addLayout(row)
+        column.addWidget(Label(say("label.condition"), "caption", "ink2"))
+        column.addWidget(self.conditions)
+        column.addStretch(1)
+        return column
+
+    # -- shown -----------------------------------------------------------------------------
+
+    def _look(self, aspects: Aspect) -> None:
+        if aspects & Aspect.GUIDE:
+            self._renew_regions()
+        if aspects & (Aspect.SELECTION | Aspect.COLLECTION):
+            self._keep_pending()
+        if aspects & (Aspect.SELECTION | Aspect.SPECIMEN | Aspect.COLLECTION):
+            self._renew()
+
+    def _renew_regions(self) -> None:
+        guide = self._session.guide
+        rows = guide.tables.regions if guide is not None else ()
+        none = ("", say("label.region.none"))
+        self.region.set_choices([none, *((row.key, row.name) for row in rows)])
+        self._renew()
+
+    def _renew(self) -> None:
+        specimen = self._session.specimen
+        self._specimen = specimen
+        self.setEnabled(specimen is not None)
+        label = specimen.label if specimen is not None else Written()
+        where = specimen.where if specimen is not None else Where()
+        for key, field in self.fields.items():
+            field.show_words(getattr(label, key))
+        self.origin.show_key(where.origin)
+        self.region.show_key(where.region)
+        self.use_region.setChecked(where.use_region)
+        self.use_region.setEnabled(bool(where.region))
+        if where.condition != self._shown:
+            self._shown = where.condition
+            self._show_conditions(where.condition)
+
+    def _show_conditions(self, conditions: tuple[Condition, ...]) -> None:
+        self._flow.clear()
+        if not conditions:
+            self._flow.addWidget(Label(say("label.condition.none"), "small", "ink2"))
+        for one in conditions:
+            words = condition_words(one)
+            made = button(words)
+            made.setIcon(icon("x"))
+            made.setAccessibleName(say("label.condition.remove", condition=words))
+            made.clicked.connect(lambda _=False, it=one: self._remove_condition(it))
+            self._flow.addWidget(made)
+
+    # -- done ------------------------------------------------------------------------------
+
+    def _write(self, words: Mapping[str, str]) -> None:
+        specimen = self._specimen
+        if specimen is not None and words:
+            label = replace(specimen.label, **words)  # type: ignore[arg-type]
+            if label != specimen.label:
+                self._session.do(Sentence("deed.set_label"), replace(specimen, label=label))
+
+    def _keep_pending(self) -> None:
+        """Write what was typed for the specimen that was on the bench till now."""
+        found = {key: field.pending() for key, field in self.fields.items()}
+        words = {key: one for key, one in found.items() if one is not None}
+        for key, one in words.items():
+            self.fields[key].take_over(one)
+        self._write(words)
+
+    def _set_where(self, **values: object) -> None:
+        specimen = self._session.specimen
+        if specimen is not None:
+            where = replace(specimen.where, **values)  # type: ignore[arg-type]
+            if where != specimen.where:
+                deeds.set_where(self._session, where)
+
+    def _add_condition(self) -> None:
+        specimen = self._session.specimen
+        one = Condition(self.kind.key(), self.zone.key())
+        if specimen is not None and one not in specimen.where.condition:
+            self._set_where(condition=(*specimen.where.condition, one))
+
+    def _remove_condition(self, one: Condition) -> None:
+        specimen = self._session.specimen
+        if specimen is not None:
+            kept = tuple(it for it in specimen.where.condition if it != one)
+            self._set_where(condition=kept)
+
+
+def condition_words(one: Condition) -> str:
+    """Return a condition with its zone: ``worn, at the umbo``."""
+    kind, zone = (
+        say(key) if known(key) else key.partition(".")[2]
+        for key in (f"condition.{one.kind}", f"zone.{one.zone}")
+    )
+    return say("label.condition.one", kind=kind, zone=zone)

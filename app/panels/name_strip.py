@@ -1,0 +1,427 @@
+"""Giving a name: how far it goes, which taxa, how sure, by whom."""
+
+from collections.abc import Iterable, Sequence
+
+from PySide6.QtCore import QSignalBlocker, QSize, Qt, Signal
+from PySide6.QtGui import QKeyEvent
+from PySide6.QtWidgets import (
+    QButtonGroup,
+    QCheckBox,
+    QGridLayout,
+    QHBoxLayout,
+    QLineEdit,
+    QListWidget,
+    QListWidgetItem,
+    QPushButton,
+    QVBoxLayout,
+    QWidget,
+)
+
+from app.panels.fields import Strip, labelled, one_line, titled
+from app.panels.hints import day
+from app.session import Aspect, Session, deeds
+from app.style.follow import follow
+from app.style.fonts import font, scaled
+from app.style.icons import icon
+from app.style.widgets import FlowLayout, Label, NameLabel, button
+from landmarks.progress import name_words
+from landmarks.sentences import say, text
+from landmarks.specimen import LEVELS, Determination
+from landmarks.storage.listing import folded
+from landmarks.tables.model import Taxon
+
+QUALIFIERS = ("", "cf.", "aff.", "sp. inc.", "?")
+"""How doubt is written. A picture without a kept specimen takes *sp. inc.*; *cf.* and *aff.*
+compare a physical specimen (Horton et al. 2021 and Sigovini, Keppel & Tagliapietra 2016, both
+through the diagrams in the OBIS manual)."""
+
+SEVERAL = ("group", "hybrid")
+QUALIFIED = ("species", "genus")
+N_LEADING = 3
+N_EARLIER = 4
+
+
+class NameStrip(Strip):
+    """The name of the specimen on the bench.
+
+    Signals
+    -------
+    named()
+        A name was given.
+    closed()
+        As with every strip.
+    """
+
+    named = Signal()
+
+    def __init__(self, session: Session, parent: QWidget | None = None) -> None:
+        super().__init__("tag", say("naming.title"), parent)
+        self._session = session
+        self._taxa: tuple[Taxon, ...] = ()
+        self._leading: object = None
+        self._specimen = ""
+        self.set_title(say("naming.title"), say("naming.caution"))
+        self.levels = _Row(
+            [(key, titled(say(f"level.{key}"))) for key in LEVELS], say("naming.level")
+        )
+        self.levels.chosen.connect(lambda _: self._level_changed())
+        self.leading = QWidget()
+        self._leading_flow = FlowLayout(self.leading, gap=6, line_gap=6)
+        self.leading_label = Label(say("naming.leading"), "caption", "ink2")
+        self.search = QLineEdit()
+        self.search.setAccessibleName(say("naming.search"))
+        self.search.setPlaceholderText(say("naming.search"))
+        self.search.setClearButtonEnabled(True)
+        self.search.addAction(icon("search"), QLineEdit.ActionPosition.LeadingPosition)
+        self.search.textChanged.connect(lambda _: self._filter())
+        self.search.returnPressed.connect(self._take_first)
+        self.list = QListWidget()
+        self.list.setAccessibleName(say("naming.taxa"))
+        self.list.itemChanged.connect(lambda _: self._renew_answer())
+        self.list.itemSelectionChanged.connect(self._renew_answer)
+        self.free = QLineEdit()
+        self.free.setAccessibleName(say("naming.free"))
+        self.free.setPlaceholderText(say("naming.free.example"))
+        self.free.textChanged.connect(lambda _: self._renew_answer())
+        words = [(key, key or say("naming.no_qualifier")) for key in QUALIFIERS]
+        self.qualifiers = _Row(words, say("naming.qualifier"))
+        self.qualifiers.chosen.connect(lambda _: self._renew_answer())
+        self.determiner = QLineEdit()
+        self.determiner.setAccessibleName(say("naming.determiner"))
+        self.independent = QCheckBox(say("naming.independent"))
+        self.remarks = QLineEdit()
+        self.remarks.setAccessibleName(say("naming.remarks"))
+        self.answer = NameLabel(role="name_top")
+        self.trouble = Label("", "small", "minus", wrap=True)
+        self.give = button(say("naming.give"), "primary")
+        self.give.clicked.connect(self.give_name)
+        self.earlier = Label("", "small", "ink2", wrap=True)
+        for field in (self.free, self.determiner, self.remarks):
+            field.returnPressed.connect(self.give_name)
+        self._lay_out()
+        session.changed.connect(self._look)
+        follow(self._restyle)
+        self._renew_taxa()
+        self._renew_specimen()
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        """Give the name with Enter, wherever the focus is but on a button of its own."""
+        if event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter):
+            focused = self.focusWidget()
+            if isinstance(focused, QPushButton):
+                focused.click()
+            elif focused is not self.search:
+                self.give_name()
+            return
+        super().keyPressEvent(event)
+
+    def choose_taxon(self, key: str) -> None:
+        """Choose one taxon for the name: of the species, or one more of a group."""
+        if self.levels.key() not in ("species", "genus", *SEVERAL):
+            self.levels.show_key("species")
+            self._level_changed()
+        if self.levels.key() == "genus":
+            # Of a species that is clicked, the genus is meant.
+            key = next((one.genus for one in self._taxa if one.key == key), key)
+        self.search.clear()
+        for item in self._items():
+            if item.data(Qt.ItemDataRole.UserRole) == key:
+                if self.levels.key() in SEVERAL:
+                    item.setCheckState(Qt.CheckState.Checked)
+                self.list.setCurrentItem(item)
+
+    def picked(self) -> tuple[str, ...]:
+        """Return the keys of the taxa that are chosen; a genus is its own key."""
+        level = self.levels.key()
+        if level in SEVERAL:
+            return tuple(
+                item.data(Qt.ItemDataRole.UserRole)
+                for item in self._items()
+                if item.checkState() == Qt.CheckState.Checked
+            )
+        if level not in QUALIFIED:
+            return ()
+        chosen = self.list.selectedItems()
+        return tuple(item.data(Qt.ItemDataRole.UserRole) for item in chosen[:1])
+
+    def give_name(self) -> None:
+        """Record the determination; what it lacks is said in place."""
+        lacks = self._lacks()
+        if lacks:
+            self.trouble.setText(lacks)
+            self.trouble.show()
+            return
+        one = self._determination()
+        deeds.determine(
+            self._session,
+            one.level,
+            one.taxa,
+            name=one.name,
+            qualifier=one.qualifier,
+            determiner=self.determiner.text().strip(),
+            independent=self.independent.isChecked(),
+            remarks=self.remarks.text().strip(),
+        )
+        self.remarks.clear()
+        self.named.emit()
+
+    # -- laid out --------------------------------------------------------------------------
+
+    def _lay_out(self) -> None:
+        body = QWidget()
+        grid = QGridLayout(body)
+        grid.setContentsMargins(0, 4, 6, 4)
+        grid.setHorizontalSpacing(20)
+        grid.addLayout(self._what(), 0, 0)
+        grid.addLayout(self._which(), 0, 1)
+        grid.addLayout(self._how(), 0, 2)
+        for column, stretch in enumerate((5, 5, 6)):
+            grid.setColumnStretch(column, stretch)
+        self.set_body(body)
+
+    def _what(self) -> QVBoxLayout:
+        column = _column()
+        column.addWidget(Label(say("naming.level"), "caption", "ink2"))
+        column.addWidget(self.levels)
+        column.addSpacing(6)
+        column.addWidget(self.leading_label)
+        column.addWidget(self.leading)
+        column.addSpacing(6)
+        column.addWidget(self.earlier)
+        column.addStretch(1)
+        return column
+
+    def _which(self) -> QVBoxLayout:
+        column = _column()
+        column.addWidget(Label(say("naming.taxa"), "caption", "ink2"))
+        column.addWidget(self.search)
+        column.addWidget(self.list, 1)
+        column.addWidget(self.free)
+        column.addStretch(0)
+        return column
+
+    def _how(self) -> QVBoxLayout:
+        column = _column()
+        column.addWidget(Label(say("naming.qualifier"), "caption", "ink2"))
+        column.addWidget(self.qualifiers)
+        column.addWidget(Label(say("naming.qualifier.when"), "caption", "ink2", wrap=True))
+        people = QHBoxLayout()
+        people.setSpacing(8)
+        people.addWidget(labelled(self.determiner))
+        people.addWidget(labelled(self.remarks), 1)
+        column.addLayout(people)
+        column.addWidget(self.independent)
+        row = QHBoxLayout()
+        row.setSpacing(10)
+        row.addWidget(self.answer, 1)
+        row.addWidget(self.give)
+        column.addLayout(row)
+        column.addWidget(self.trouble)
+        column.addStretch(1)
+        return column
+
+    def _restyle(self) -> None:
+        self.list.setMinimumHeight(scaled(96))
+        self.list.setFont(font("name_list"))
+        self.list.setIconSize(QSize(scaled(16), scaled(16)))
+
+    # -- shown -----------------------------------------------------------------------------
+
+    def _look(self, aspects: Aspect) -> None:
+        if aspects & Aspect.GUIDE:
+            self._renew_taxa()
+        if aspects & (
+            Aspect.SELECTION
+            | Aspect.SPECIMEN
+            | Aspect.NAMES
+            | Aspect.GUIDE
+            | Aspect.COLLECTION
+        ):
+            self._renew_specimen()
+
+    def _renew_taxa(self) -> None:
+        guide = self._session.guide
+        self._taxa = guide.tables.taxa if guide is not None else ()
+        self._level_changed()
+
+    def _level_changed(self) -> None:
+        level = self.levels.key()
+        kept = self.picked()
+        quiet = QSignalBlocker(self.list)
+        self.list.clear()
+        rows: Iterable[tuple[str, str]] = ((one.key, one.name) for one in self._taxa)
+        if level == "genus":
+            rows = ((one, one) for one in dict.fromkeys(one.genus for one in self._taxa))
+        for key, name in rows:
+            item = QListWidgetItem(name)
+            item.setData(Qt.ItemDataRole.UserRole, key)
+            if level in SEVERAL:
+                item.setFlags(item.flags() | Qt.ItemFlag.ItemIsUserCheckable)
+                item.setCheckState(
+                    Qt.CheckState.Checked if key in kept else Qt.CheckState.Unchecked
+                )
+            self.list.addItem(item)
+            if key in kept:
+                self.list.setCurrentItem(item)
+        quiet.unblock()
+        asked = level in (*QUALIFIED, *SEVERAL)
+        self.list.setVisible(asked)
+        self.search.setVisible(asked)
+        self.free.setVisible(level == "free_text")
+        self.qualifiers.setEnabled(level in QUALIFIED)
+        self._filter()
+        self._renew_answer()
+
+    def _renew_specimen(self) -> None:
+        session = self._session
+        specimen = session.specimen
+        self.setEnabled(specimen is not None)
+        self._renew_leading()
+        if specimen is None:
+            self.earlier.hide()
+            return
+        if specimen.id != self._specimen:
+            self._specimen = specimen.id
+            self._start_with(specimen.determination)
+        earlier = reversed(specimen.determinations)
+        lines = [self._line(one) for one in earlier][:N_EARLIER]
+        self.earlier.setText("\n".join([say("naming.earlier"), *lines]))
+        self.earlier.setVisible(bool(lines) and not session.names_hidden)
+        self._renew_answer()
+
+    def _line(self, one: Determination) -> str:
+        name = text(name_words(one, self._session.names))
+        key = "naming.earlier.by" if one.determiner else "naming.earlier.line"
+        by = one_line(one.determiner)
+        return say(key, name=one_line(name), date=day(one.at), determiner=by)
+
+    def _start_with(self, last: Determination | None) -> None:
+        """Fill in what a further name starts from: the last one, or nothing."""
+        hidden = self._session.names_hidden
+        level = last.level if last is not None and not hidden else "species"
+        self.levels.show_key(level if level in LEVELS else "species")
+        self.list.setCurrentRow(-1)
+        self._level_changed()
+        if last is not None and not hidden:
+            for key in (last.name,) if last.level == "genus" else last.taxa:
+                self.choose_taxon(key)
+        self.free.setText(last.name if last is not None and not hidden else "")
+        self.qualifiers.show_key(last.qualifier if last is not None and not hidden else "")
+        self.independent.setChecked(hidden)
+        self.determiner.setText(self._session.person.name)
+        self.remarks.clear()
+
+    def _renew_leading(self) -> None:
+        session = self._session
+        answer = session.assessment.answer if session.assessment is not None else None
+        names: tuple[tuple[str, str], ...] = ()
+        if answer is not None and not session.names_hidden:
+            best = answer.candidates[:N_LEADING]
+            names = tuple((one.taxon, one.name) for one in best if not one.ruled_out_by)
+        self.leading.setVisible(bool(names))
+        self.leading_label.setVisible(bool(names))
+        if names == self._leading:
+            return
+        self._leading = names
+        self._leading_flow.clear()
+        for key, name in names:
+            made = button(name)
+            made.setFont(font("name_list"))
+            made.setAccessibleName(say("naming.take", name=name))
+            made.clicked.connect(lambda _=False, it=key: self.choose_taxon(it))
+            self._leading_flow.addWidget(made)
+
+    def _renew_answer(self) -> None:
+        self.trouble.hide()
+        lacks = self._lacks()
+        one = self._determination()
+        if lacks:
+            self.answer.set_words(lacks, "ink2")
+        elif one.level in ("not_a_giant_clam", "unresolved"):
+            self.answer.set_words(titled(text(name_words(one, self._session.names))), "ink")
+        else:
+            self.answer.set_name(
+                one_line(text(name_words(one, self._session.names))), "ink"
+            )
+        self.give.setEnabled(not lacks)
+
+    def _lacks(self) -> str:
+        level, taxa = self.levels.key(), self.picked()
+        if level in QUALIFIED and not taxa:
+            return say("naming.lacks.one")
+        if level in SEVERAL and len(taxa) < 2:
+            return say("naming.lacks.two")
+        if level == "free_text" and not self.free.text().strip():
+            return say("naming.lacks.words")
+        return ""
+
+    def _determination(self) -> Determination:
+        level, picked = self.levels.key(), self.picked()
+        # A genus is no taxon of the tables: its word is the name.
+        taxa = () if level == "genus" else picked
+        name = "".join(picked) if level == "genus" else ""
+        return Determination(
+            "",
+            level,
+            taxa,
+            name=self.free.text().strip() if level == "free_text" else name,
+            qualifier=self.qualifiers.key() if level in QUALIFIED else "",
+        )
+
+    def _items(self) -> Sequence[QListWidgetItem]:
+        return [self.list.item(i) for i in range(self.list.count())]
+
+    def _filter(self) -> None:
+        words = folded(self.search.text()).split()
+        known = {one.key: one for one in self._taxa}
+        for item in self._items():
+            one = known.get(item.data(Qt.ItemDataRole.UserRole))
+            also = (*one.synonyms, *one.english) if one is not None else ()
+            spelled = folded(" ".join((item.text(), *also)))
+            item.setHidden(not all(word in spelled for word in words))
+        self._renew_answer()
+
+    def _take_first(self) -> None:
+        shown = [item for item in self._items() if not item.isHidden()]
+        if shown and self.search.text().strip():
+            self.choose_taxon(shown[0].data(Qt.ItemDataRole.UserRole))
+            self.list.setFocus(Qt.FocusReason.OtherFocusReason)
+        else:
+            self.give_name()
+
+
+class _Row(QWidget):
+    """One of a few words, as a row of buttons that wraps."""
+
+    chosen = Signal(str)
+
+    def __init__(self, words: Sequence[tuple[str, str]], name: str) -> None:
+        super().__init__()
+        self.setAccessibleName(name)
+        self._group = QButtonGroup(self)
+        self._keys = [key for key, _ in words]
+        flow = FlowLayout(self, gap=4, line_gap=4)
+        for at, (_, said) in enumerate(words):
+            made = button(said)
+            made.setCheckable(True)
+            made.setAccessibleName(said)
+            made.setChecked(at == 0)
+            self._group.addButton(made, at)
+            flow.addWidget(made)
+        self._group.idClicked.connect(lambda at: self.chosen.emit(self._keys[at]))
+
+    def key(self) -> str:
+        """Return the key that is chosen."""
+        return self._keys[self._group.checkedId()]
+
+    def show_key(self, key: str) -> None:
+        """Show another key as chosen; one that is not offered changes nothing."""
+        if key in self._keys:
+            self._group.button(self._keys.index(key)).setChecked(True)
+
+
+def _column() -> QVBoxLayout:
+    column = QVBoxLayout()
+    column.setContentsMargins(0, 0, 0, 0)
+    column.setSpacing(4)
+    return column

@@ -1,0 +1,262 @@
+"""The specimens of the collection: a list that is quick however long it is."""
+
+from PySide6.QtCore import QPoint, QRectF, QSize, Qt, Signal
+from PySide6.QtGui import QKeyEvent, QPaintEvent
+from PySide6.QtWidgets import (
+    QAbstractItemView,
+    QFrame,
+    QLineEdit,
+    QListView,
+    QStackedLayout,
+    QVBoxLayout,
+    QWidget,
+)
+
+from app.panels.fields import later, one_line
+from app.panels.specimen_rows import PAGE, Index, RowPainter, SpecimensModel
+from app.panels.thumbnails import Thumbnails, dashed
+from app.session import Aspect, Session
+from app.style.drawings import view_drawing
+from app.style.follow import follow
+from app.style.fonts import scaled
+from app.style.icons import icon
+from app.style.tokens import DRAWING, LAYOUT
+from app.style.widgets import Drawing, Label, button
+from app.style.widgets.painted import Painted, smooth
+from landmarks.sentences import say
+from landmarks.storage import Query
+
+FILTER_PAUSE_MS = 180
+"""So long after the last letter the list is filtered."""
+
+
+class SpecimensPanel(QWidget):
+    """Title, counts, filter, and the list; what is chosen here goes to the bench.
+
+    Signals
+    -------
+    pictures_wanted()
+        The person wants to choose pictures to take in.
+    menu_wanted(QPoint)
+        The menu of the specimen on the bench is asked for, at a place of the screen.
+    """
+
+    pictures_wanted = Signal()
+    menu_wanted = Signal(QPoint)
+
+    def __init__(
+        self,
+        session: Session,
+        thumbnails: Thumbnails | None = None,
+        parent: QWidget | None = None,
+    ) -> None:
+        super().__init__(parent)
+        self._session = session
+        self._awaited: int | None = None
+        self.setAttribute(Qt.WidgetAttribute.WA_StyledBackground)
+        self.setProperty("ground", "sheet")
+        self.setAccessibleName(say("specimens.title"))
+        self._counts = Label("", "small", "ink2")
+        self.filter = QLineEdit()
+        self.filter.setPlaceholderText(say("specimens.filter"))
+        self.filter.setAccessibleName(say("specimens.filter"))
+        self.filter.setClearButtonEnabled(True)
+        self.filter.addAction(icon("search"), QLineEdit.ActionPosition.LeadingPosition)
+        self._pause = later(FILTER_PAUSE_MS, self, self._filter_now)
+        self.filter.textChanged.connect(lambda _: self._pause.start())
+        self.filter.returnPressed.connect(self._filter_now)
+        self.model = SpecimensModel(session, self)
+        self.list = _List(self.model, RowPainter(session, thumbnails, self))
+        self.list.moved.connect(self._chosen)
+        self.model.dataChanged.connect(lambda *_: self._page_came())
+        self.list.customContextMenuRequested.connect(self._ask_for_menu)
+        self.nothing = _NothingYet()
+        self.nothing.choose.clicked.connect(self.pictures_wanted)
+        self._not_found = _NotFound()
+        self._not_found.clear.clicked.connect(self.filter.clear)
+        self._lay_out()
+        if thumbnails is not None:
+            thumbnails.arrived.connect(lambda _: self.list.viewport().update())
+        session.changed.connect(self._look)
+        self._renew()
+        follow(self._restyle)
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        """Go from the filter to the list and back with the arrow keys; Esc clears it."""
+        if self.filter.hasFocus() and event.key() == Qt.Key.Key_Down:
+            self.list.setFocus(Qt.FocusReason.TabFocusReason)
+        elif self.filter.hasFocus() and event.key() == Qt.Key.Key_Escape:
+            self.filter.clear()
+        else:
+            super().keyPressEvent(event)
+
+    def step(self, by: int) -> None:
+        """Choose the next specimen of the list (1) or the one before (-1)."""
+        row = self.list.currentIndex().row() + by
+        if 0 <= row < self.model.rowCount():
+            self.list.setCurrentIndex(self.model.index(row))
+
+    def _lay_out(self) -> None:
+        head = QVBoxLayout()
+        head.setContentsMargins(16, 12, 16, 8)
+        head.setSpacing(2)
+        head.addWidget(Label(say("specimens.title"), "strong"))
+        head.addWidget(self._counts)
+        head.addSpacing(6)
+        head.addWidget(self.filter)
+        self._stack = QStackedLayout()
+        for page in (self.list, self.nothing, self._not_found):
+            self._stack.addWidget(page)
+        column = QVBoxLayout(self)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(0)
+        column.addLayout(head)
+        column.addLayout(self._stack, 1)
+
+    def _look(self, aspects: Aspect) -> None:
+        if aspects & (Aspect.ROWS | Aspect.COLLECTION):
+            self._renew()
+        if aspects & (Aspect.SELECTION | Aspect.SPECIMEN):
+            self._show_chosen()
+        if aspects & (Aspect.NAMES | Aspect.SPECIMEN | Aspect.GUIDE):
+            self.list.viewport().update()
+
+    def _renew(self) -> None:
+        session = self._session
+        bar = self.list.verticalScrollBar()
+        where = bar.value()
+        self.model.renew()
+        if not self.filter.hasFocus() and self.filter.text() != session.query.text:
+            self.filter.setText(session.query.text)
+            self._pause.stop()
+        self._show_chosen()
+        bar.setValue(where)
+        found, filtered = session.n_rows, bool(session.query.text)
+        self._counts.setText(
+            say("specimens.found" if filtered else "specimens.counts", n=found)
+        )
+        empty = self._not_found if filtered else self.nothing
+        self._not_found.show_words(session.query.text)
+        self._stack.setCurrentWidget(self.list if found else empty)
+
+    def _show_chosen(self) -> None:
+        specimen = self._session.specimen
+        row = None if specimen is None else self.model.row_of(specimen.id)
+        self.list.show_row(row)
+
+    def _chosen(self, at: int) -> None:
+        row = self.model.row(at)
+        on_bench = self._session.specimen
+        self._awaited = at if row is None else None
+        if row is not None and (on_bench is None or on_bench.id != row.specimen):
+            self._session.choose(row.specimen)
+
+    def _page_came(self) -> None:
+        """Choose the row that was gone to before it was read."""
+        if self._awaited is not None:
+            self._chosen(self._awaited)
+
+    def _filter_now(self) -> None:
+        self._pause.stop()
+        words = self.filter.text().strip()
+        if words != self._session.query.text:
+            self._session.refresh_rows(Query(text=words, limit=PAGE))
+
+    def _ask_for_menu(self, at: QPoint) -> None:
+        if self.list.indexAt(at).isValid():
+            self.menu_wanted.emit(self.list.viewport().mapToGlobal(at))
+
+    def _restyle(self) -> None:
+        self.setMinimumWidth(LAYOUT.specimens[0])
+        self.setMaximumWidth(scaled(LAYOUT.specimens[2]))
+        self.list.scheduleDelayedItemsLayout()
+
+
+class _List(QListView):
+    moved = Signal(int)
+
+    def __init__(self, model: SpecimensModel, painter: RowPainter) -> None:
+        super().__init__()
+        self._quiet = False
+        self.setModel(model)
+        self.setItemDelegate(painter)
+        self.setUniformItemSizes(True)
+        self.setMouseTracking(True)
+        self.setFrameShape(QFrame.Shape.NoFrame)
+        self.setVerticalScrollMode(QAbstractItemView.ScrollMode.ScrollPerPixel)
+        self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        self.setContextMenuPolicy(Qt.ContextMenuPolicy.CustomContextMenu)
+        self.setAccessibleName(say("specimens.title"))
+        self.setStyleSheet("QListView { background: transparent; border: none; }")
+
+    def show_row(self, row: int | None) -> None:
+        """Show which row is on the bench, without choosing it anew."""
+        model = self.selectionModel()
+        if row is None:
+            model.clear()
+            return
+        index = self.model().index(row, 0)
+        if index != self.currentIndex():
+            self._quiet = True
+            model.setCurrentIndex(index, model.SelectionFlag.ClearAndSelect)
+            self._quiet = False
+            self.scrollTo(index)
+            self.viewport().update()
+
+    def currentChanged(self, current: Index, previous: Index) -> None:
+        super().currentChanged(current, previous)
+        if current.isValid() and not self._quiet:
+            self.moved.emit(current.row())
+
+
+class _NothingYet(Painted):
+    """The dashed card of an empty collection."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        title, words = say("specimens.none"), say("specimens.none.words")
+        self.setAccessibleName(f"{title}. {words}")
+        self.choose = button(say("specimens.none.choose"), "primary")
+        drawing = Drawing(view_drawing("outside_of_valve"), DRAWING.card, "ink2")
+        centre = Qt.AlignmentFlag.AlignHCenter
+        column = QVBoxLayout(self)
+        column.setContentsMargins(28, 28, 28, 28)
+        column.setSpacing(6)
+        column.addStretch(1)
+        column.addWidget(drawing, 0, centre)
+        column.addSpacing(8)
+        said = Label(title, "strong", wrap=True), Label(words, "small", "ink2", wrap=True)
+        for label in said:
+            label.setAlignment(centre)
+            column.addWidget(label)
+        column.addSpacing(8)
+        column.addWidget(self.choose, 0, centre)
+        column.addStretch(2)
+
+    def sizeHint(self) -> QSize:
+        """Return the size it would like."""
+        return QSize(scaled(220), scaled(280))
+
+    def paintEvent(self, _event: QPaintEvent) -> None:
+        """Paint the dashed edge."""
+        painter = smooth(self)
+        dashed(painter, QRectF(self.rect()).adjusted(12, 4, -12, -12))
+        painter.end()
+
+
+class _NotFound(QWidget):
+    """What stands in place of the list where a filter finds nothing."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._words = Label("", "body", "ink2", wrap=True)
+        self.clear = button(say("specimens.show_all"))
+        column = QVBoxLayout(self)
+        column.setContentsMargins(16, 12, 16, 12)
+        column.setSpacing(8)
+        column.addWidget(self._words)
+        column.addWidget(self.clear, 0, Qt.AlignmentFlag.AlignLeft)
+        column.addStretch(1)
+
+    def show_words(self, words: str) -> None:
+        self._words.setText(say("specimens.not_found", words=one_line(words)))

@@ -1,0 +1,131 @@
+"""Which view does a picture show? All of them as drawings, one key each."""
+
+from PySide6.QtCore import QPointF, QRectF, QSize, Qt
+from PySide6.QtGui import QKeyEvent, QPaintEvent
+from PySide6.QtWidgets import QSizePolicy, QVBoxLayout, QWidget
+
+from app.panels.fields import titled
+from app.session import Session, deeds
+from app.style import focus
+from app.style.drawings import drawing_pixmap, view_drawing
+from app.style.fonts import line_height, scaled
+from app.style.icons import icon_pixmap
+from app.style.tokens import DRAWING, ICON, RADIUS
+from app.style.widgets import FlowLayout, Label
+from app.style.widgets.keycap import keycap_size, paint_keycap
+from app.style.widgets.painted import PaintedButton, rounded, smooth, text_width, write
+from landmarks.scheme import VIEWS
+from landmarks.sentences import say
+
+_LETTERS = "1234567890L"
+
+VIEW_KEYS: dict[str, str] = dict(
+    zip(
+        _LETTERS,
+        sorted(VIEWS, key=lambda key: (key == "label", not VIEWS[key].landmarks)),
+        strict=True,
+    )
+)
+"""The key of each view: those with landmarks first, the label last."""
+
+
+class ViewChoice(QWidget):
+    """One button for each view; a digit chooses while the focus is here."""
+
+    def __init__(self, session: Session, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._session = session
+        self.setAccessibleName(say("views.title"))
+        policy = QSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
+        policy.setHeightForWidth(True)
+        self.setSizePolicy(policy)
+        self.buttons: dict[str, QWidget] = {}
+        tiles = QWidget()
+        flow = FlowLayout(tiles, gap=6, line_gap=6)
+        for key, view in VIEW_KEYS.items():
+            made = _ViewButton(key, view)
+            made.clicked.connect(lambda _=False, it=view: deeds.set_view(session, it))
+            self.buttons[view] = made
+            flow.addWidget(made)
+        column = QVBoxLayout(self)
+        column.setContentsMargins(16, 8, 16, 10)
+        column.setSpacing(2)
+        column.addWidget(Label(say("views.title"), "strong"))
+        column.addWidget(Label(say("views.words"), "small", "ink2", wrap=True))
+        column.addSpacing(6)
+        column.addWidget(tiles)
+
+    def press_key(self, key: str) -> bool:
+        """Choose the view of a key; return whether it has one."""
+        view = VIEW_KEYS.get(key.upper())
+        if view is None or self.isHidden():
+            return False
+        deeds.set_view(self._session, view)
+        return True
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        """Choose by key; arrow keys go to the next button."""
+        shown = list(self.buttons.values())
+        turn = {Qt.Key.Key_Left: -1, Qt.Key.Key_Right: 1}.get(Qt.Key(event.key()))
+        at = next((i for i, one in enumerate(shown) if one.hasFocus()), None)
+        if turn is not None and at is not None:
+            shown[(at + turn) % len(shown)].setFocus(Qt.FocusReason.OtherFocusReason)
+        elif not self.press_key(event.text()):
+            super().keyPressEvent(event)
+
+
+class _ViewButton(PaintedButton):
+    def __init__(self, key: str, view: str) -> None:
+        self._key = key
+        self._words = titled(say(f"view.{view}"))
+        self._drawing = view_drawing(view)
+        self._measured = bool(VIEWS[view].landmarks)
+        super().__init__()
+        self.setAccessibleName(self._words)
+        if self._measured:
+            self.setAccessibleDescription(say("views.measured"))
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        if event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter):
+            self.click()
+        else:
+            super().keyPressEvent(event)
+
+    def sizeHint(self) -> QSize:
+        key = keycap_size(self._key)[0]
+        role = "small_strong" if self._measured else "small"
+        width = 8 + key + 6 + self._wide() + 7 + text_width(self._words, role) + 12
+        height = max(scaled(DRAWING.row[1]) + 8, line_height("small") + 10, 24)
+        return QSize(round(width), round(height))
+
+    def minimumSizeHint(self) -> QSize:
+        return self.sizeHint()
+
+    def _wide(self) -> int:
+        return scaled(DRAWING.row[0]) if self._drawing else scaled(ICON.row)
+
+    def paintEvent(self, _event: QPaintEvent) -> None:
+        painter = smooth(self)
+        whole = QRectF(self.rect())
+        fill = "accent_soft" if self.underMouse() else "raised"
+        rounded(painter, whole, RADIUS.control, fill, "edge")
+        width, height = keycap_size(self._key)
+        middle = whole.center().y()
+        paint_keycap(painter, QRectF(8, middle - height / 2, width, height), self._key)
+        left = 8 + width + 6
+        ratio = self.devicePixelRatioF()
+        if self._drawing:
+            wide, high = (scaled(edge) for edge in DRAWING.row)
+            drawn = drawing_pixmap(self._drawing, wide, high, "ink", ratio)
+            painter.drawPixmap(QPointF(left, middle - high / 2), drawn)
+        else:
+            edge = scaled(ICON.row)
+            drawn = icon_pixmap("image", edge, "ink2", ratio)
+            painter.drawPixmap(QPointF(left, middle - edge / 2), drawn)
+        left += self._wide() + 7
+        role = "small_strong" if self._measured else "small"
+        place = QRectF(left, 0, whole.right() - 6 - left, whole.height())
+        write(painter, place, self._words, role)
+        if self.hasFocus():
+            focus.paint_ring(painter, whole, RADIUS.control)
+        painter.end()
