@@ -22,7 +22,7 @@ class Colours:
     dirt: Rgb = (150, 128, 92)
     rim: Rgb = (250, 240, 212)
     blotch: Rgb = (190, 96, 62)
-    inside: Rgb = (196, 188, 170)
+    inside: Rgb = (222, 208, 182)
     banding: float = 0.55
     soiling: float = 0.45
     blotches: float = 0.0
@@ -105,7 +105,7 @@ def _scute(colours: Colours, rng, place: NDArray, cloud: NDArray) -> NDArray:
 
 
 def _inside(colours: Colours, rng, place: NDArray, cloud: NDArray) -> NDArray:
-    return np.broadcast_to(linear(*colours.inside) * 0.7, (place.shape[0], 3)).copy()
+    return np.broadcast_to(linear(*colours.inside), (place.shape[0], 3)).copy()
 
 
 def _mix(first: NDArray, second: NDArray, share: NDArray) -> NDArray:
