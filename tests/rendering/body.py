@@ -14,7 +14,11 @@ Points = NDArray[np.floating]
 
 @dataclass(frozen=True, slots=True)
 class Animal:
-    """An invented living clam; *main_folds* are places (-1..1) along the shell."""
+    """An invented living clam; *main_folds* are places (-1..1) along the shell.
+
+    The inhalant opening lies towards the ligament end: Poutiers 1998 puts the inhalant siphon
+    of *Tridacna maxima* at the hind end (read only as relayed by a later page).
+    """
 
     margin_length_mm: float = 150.0
     width_share: float = 0.40
