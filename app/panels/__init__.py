@@ -1,0 +1,1 @@
+"""The panels around the picture: each takes the session and shows a part of it."""

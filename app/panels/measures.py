@@ -1,0 +1,289 @@
+"""Measures: every number with its doubt, or the reason why there is none.
+
+Hovering a row lights its landmarks on the picture, and the reverse; Enter or a click opens a
+line to type the value by hand. While a landmark moves, only the texts change.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from PySide6.QtCore import QRectF, Qt
+from PySide6.QtGui import QPainter
+from PySide6.QtWidgets import QVBoxLayout, QWidget
+
+from app.panels import side_words
+from app.panels.side_rows import EDGE, INDENT, Row
+from app.panels.typing_entry import TypingEntry
+from app.session.session import Aspect, Session
+from app.style.fonts import line_height, scaled
+from app.style.widgets import Label, Section
+from app.style.widgets.buttons import button, plain_tip
+from app.style.widgets.painted import text_width, write
+from landmarks.assessment import MeasureRow
+from landmarks.measures import MEASURES
+from landmarks.sentences import say
+
+_LEAST_DOUBT = 56
+_GAP = 9
+
+
+class Measures(Section):
+    """The section of measures."""
+
+    CONCERNS = Aspect.SPECIMEN | Aspect.SELECTION | Aspect.GUIDE | Aspect.PICTURE
+
+    def __init__(self, session: Session, parent: QWidget | None = None) -> None:
+        super().__init__(say("side.measures"), parent=parent)
+        self._session = session
+        self._columns = _Columns()
+        self.lines: dict[str, MeasureLine] = {}
+        self._entry: TypingEntry | None = None
+        body = QWidget()
+        self._rows_place = QVBoxLayout(body)
+        self._rows_place.setContentsMargins(0, 0, 0, 8)
+        self._rows_place.setSpacing(0)
+        self._empty = Label(role="small_italic", ink="ink2", wrap=True)
+        self._empty.setContentsMargins(INDENT, 2, EDGE, 2)
+        self._add = button(say("side.measures.add"), "link", parent=body)
+        self._add.clicked.connect(lambda: self.type_value(""))
+        self._add_row = QVBoxLayout()
+        self._add_row.setContentsMargins(INDENT, 0, EDGE, 0)
+        self._add_row.addWidget(self._add, 0, Qt.AlignmentFlag.AlignLeft)
+        self._rows_place.addWidget(self._empty)
+        self._rows_place.addLayout(self._add_row)
+        self.set_body(body)
+        session.changed.connect(self._changed)
+        session.lit.connect(self._light)
+        self.folded.connect(lambda _: self._say_summary())
+        self.refresh()
+
+    def refresh(self) -> None:
+        """Show the measures of the specimen on the bench."""
+        rows = self._rows()
+        keys = [row.key for row in rows]
+        if keys != list(self.lines):
+            self._make_lines(keys)
+        self._columns.doubt = max(
+            (line.show_measure(row) for row, line in self._pairs(rows)),
+            default=0.0,
+        )
+        for line in self.lines.values():
+            line.update()
+        nothing = self._session.specimen is not None and not rows
+        loading = self._session.specimen is not None and self._session.guide is None
+        self._empty.setText(
+            say("side.loading_tables" if loading else "side.measures.none")
+            if nothing
+            else ""
+        )
+        self._empty.setVisible(nothing)
+        self._add.setVisible(self._session.specimen is not None)
+        self._say_summary()
+
+    def set_folded(self, folded: bool) -> None:  # noqa: FBT001 - as the section's own
+        """Fold or open; the header says more when open."""
+        super().set_folded(folded)
+        self._say_summary()
+
+    def type_value(self, key: str) -> None:
+        """Open the line to type a measure in, below its row; an empty key asks which."""
+        self.close_entry()
+        row = next((one for one in self._rows() if one.key == key), None)
+        left = [one for one in MEASURES if one not in self.lines]
+        if not key and not left:
+            return
+        entry = TypingEntry(self._session, (key,) if key else tuple(left), row)
+        entry.done.connect(self.close_entry)
+        line = self.lines.get(key)
+        where = (
+            self._rows_place.count() if line is None else self._rows_place.indexOf(line) + 1
+        )
+        self._rows_place.insertWidget(where, entry)
+        self._entry = entry
+        entry.begin()
+
+    def close_entry(self) -> None:
+        """Close the line in which a measure is typed."""
+        entry, self._entry = self._entry, None
+        if entry is None:
+            return
+        self._rows_place.removeWidget(entry)
+        entry.hide()
+        entry.deleteLater()
+        line = self.lines.get(entry.measure())
+        if line is not None:
+            line.setFocus(Qt.FocusReason.OtherFocusReason)
+
+    def entry(self) -> TypingEntry | None:
+        """Return the line in which a measure is typed, while it is open."""
+        return self._entry
+
+    def _changed(self, aspects: Aspect) -> None:
+        if aspects & Aspect.SELECTION:
+            self.close_entry()
+        if aspects & self.CONCERNS:
+            self.refresh()
+        elif aspects & Aspect.LIVE:
+            self._refresh_live()
+
+    def _refresh_live(self) -> None:
+        rows = self._rows()
+        if [row.key for row in rows] != list(self.lines):
+            self.refresh()
+            return
+        for row, line in self._pairs(rows):
+            line.show_live(row)
+
+    def _rows(self) -> tuple[MeasureRow, ...]:
+        if self._session.live is not None:
+            return self._session.live.measures
+        assessment = self._session.assessment
+        return () if assessment is None else assessment.measures
+
+    def _pairs(self, rows: tuple[MeasureRow, ...]) -> list[tuple[MeasureRow, MeasureLine]]:
+        return [(row, self.lines[row.key]) for row in rows]
+
+    def _make_lines(self, keys: list[str]) -> None:
+        for line in self.lines.values():
+            self._rows_place.removeWidget(line)
+            line.hide()
+            line.deleteLater()
+        self.lines = {}
+        for number, key in enumerate(keys):
+            line = MeasureLine(key, self._columns)
+            line.hovered.connect(lambda here, key=key: self._hovered(key, here=here))
+            line.clicked.connect(lambda _=False, key=key: self.type_value(key))
+            self._rows_place.insertWidget(number, line)
+            self.lines[key] = line
+
+    def _hovered(self, key: str, *, here: bool) -> None:
+        needs = MEASURES[key].needs if here and key in MEASURES else ()
+        self._session.light(needs, key if here else "")
+
+    def _light(self, landmarks: tuple[str, ...], measure: str) -> None:
+        for key, line in self.lines.items():
+            if measure:
+                line.set_lit(key == measure)
+            else:
+                line.set_lit(
+                    bool(landmarks) and bool({*landmarks} & {*MEASURES[key].needs})
+                )
+
+    def _say_summary(self) -> None:
+        session, rows = self._session, self._rows()
+        if session.specimen is None:
+            self.set_summary(say("side.none_chosen"))
+        elif session.assessment is None:
+            self.set_summary(say("side.loading_tables"))
+        elif not rows:
+            self.set_summary(say("side.none"))
+        else:
+            there = sum(row.value is not None for row in rows)
+            lengths = [row for row in rows if row.unit == "mm"]
+            if there and lengths and all(row.value is None for row in lengths):
+                self.set_summary(say("side.measures.without_scale", n=there))
+            else:
+                key = "side.measures.some" if self.is_folded() else "side.measures.lights"
+                self.set_summary(say(key, n=there, all=len(rows)))
+
+
+@dataclass
+class _Columns:
+    """How wide the column of doubts is, for all rows of the list alike."""
+
+    doubt: float = 0.0
+
+
+class MeasureLine(Row):
+    """One measure: name, value, doubt; or what it needs."""
+
+    def __init__(self, key: str, columns: _Columns, parent: QWidget | None = None) -> None:
+        self.key, self._columns = key, columns
+        self.value = self.doubt = self.missing = self.how = self.differs = ""
+        self.doubtful = False
+        super().__init__(parent)
+
+    def show_measure(self, row: MeasureRow) -> float:
+        """Show a measure in full; return the width its doubt wants."""
+        self.differs = side_words.differs(row)
+        self.show_live(row)
+        self.setToolTip(plain_tip(side_words.measure_tip(row)))
+        name = side_words.measure_name(self.key)
+        if row.value is None:
+            spoken = say("side.measures.spoken_missing", name=name, missing=self.missing)
+        else:
+            spoken = say(
+                "side.measures.spoken", name=name, value=self.value, doubt=self.doubt
+            )
+        self.setAccessibleName(spoken.strip())
+        self.setAccessibleDescription(self.differs)
+        self.updateGeometry()
+        return text_width(self.doubt, "small") if self.doubt else 0.0
+
+    def show_live(self, row: MeasureRow) -> None:
+        """Show the numbers of a measure while they move."""
+        value, old = row.value, (self.value, self.doubt, self.missing)
+        self.how = "" if row.method == "derived" else side_words.word("method", row.method)
+        self.doubtful = value is not None and side_words.is_doubtful(value)
+        if value is None:
+            self.value = self.doubt = ""
+            self.missing = side_words.missing_words(row.missing)
+        else:
+            self.value = side_words.figure(value, at_least=row.at_least)
+            self.doubt = side_words.doubt(self.key, value)
+            self.missing = ""
+        if (self.value, self.doubt, self.missing) != old:
+            self.update()
+
+    def height_wanted(self) -> int:
+        """Return the height of the row; a value that differs takes a second line."""
+        second = line_height("small") + 2 if self.differs else 0
+        return super().height_wanted() + second
+
+    def paint_row(self, painter: QPainter, whole: QRectF) -> None:
+        """Write name, value and doubt."""
+        line = whole.adjusted(INDENT, 0, -EDGE, 0)
+        line.setHeight(super().height_wanted())
+        name = side_words.measure_name(self.key)
+        if self.missing:
+            self._paint_missing(painter, line, name)
+        else:
+            self._paint_value(painter, line, name)
+        if self.differs:
+            middle = line.bottom() + line_height("small") / 2 - 1
+            left = self.paint_icon(
+                painter, line.left(), middle, "triangle-alert", "caution"
+            )
+            room = QRectF(
+                left, line.bottom() - 1, line.right() - left, line_height("small")
+            )
+            write(painter, room, self.differs, "small", "caution")
+
+    def _paint_missing(self, painter: QPainter, line: QRectF, name: str) -> None:
+        least = min(text_width(name, "body"), line.width() * 0.55)
+        room = line.adjusted(least + 12, 0, 0, 0)
+        write(
+            painter, room, self.missing, "small_italic", "ink2", Qt.AlignmentFlag.AlignRight
+        )
+        taken = min(text_width(self.missing, "small_italic"), room.width())
+        write(painter, line.adjusted(0, 0, -taken - 12, 0), name, "body", "ink2")
+
+    def _paint_value(self, painter: QPainter, line: QRectF, name: str) -> None:
+        wide = max(scaled(_LEAST_DOUBT), self._columns.doubt + 1)
+        doubt = QRectF(line.right() - wide, line.top(), wide, line.height())
+        write(painter, doubt, self.doubt, "small", "ink2")
+        value_width = text_width(self.value, "strong")
+        right = doubt.left() - _GAP
+        value = QRectF(right - value_width, line.top(), value_width + 1, line.height())
+        write(painter, value, self.value, "strong")
+        free = value.left() - 12
+        if self.doubtful:
+            free -= scaled(14) + 5
+            middle = line.center().y()
+            self.paint_icon(painter, free + 12 - 2, middle, "triangle-alert", "caution")
+        words = QRectF(line.left(), line.top(), free - line.left(), line.height())
+        write(painter, words, name, "body")
+        beside = words.adjusted(text_width(name, "body") + 8, 0, 0, 0)
+        if self.how and beside.width() > text_width(self.how, "small"):
+            write(painter, beside, self.how, "small", "ink2")

@@ -1,0 +1,439 @@
+"""Scoring a character from drawings of its states: one key chooses and goes on."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import QEvent, QObject, QRectF, QSize, Qt, Signal
+from PySide6.QtGui import QFocusEvent, QKeyEvent, QPaintEvent, QResizeEvent
+from PySide6.QtWidgets import (
+    QAbstractButton,
+    QGridLayout,
+    QHBoxLayout,
+    QSizePolicy,
+    QVBoxLayout,
+    QWidget,
+)
+
+from app.panels import side_words
+from app.panels.characters import NOT_HERE
+from app.session import deeds
+from app.session.session import Aspect, Session
+from app.style import drawings, palette
+from app.style.fonts import scaled
+from app.style.tokens import LAYOUT
+from app.style.widgets import Label, Tile
+from app.style.widgets.buttons import button, icon_button, plain_tip
+from app.style.widgets.painted import smooth
+from landmarks.assessment import CharacterRow
+from landmarks.sentences import say
+
+REASONS = ("hidden", "worn", "broken", "too_dark", NOT_HERE)
+"""Why a character cannot be seen, in the order of their keys 0, 1, 2 ..."""
+
+_IN_A_ROW = 5
+_LEAST_TILE = 128
+_MOST_TILE = 200
+_LOW_TILE = 130
+
+
+class ScoreStrip(QWidget):
+    """The strip under the picture, for one character at a time.
+
+    The window may forward keys to :meth:`press`; it answers whether the key meant something.
+
+    Signals
+    -------
+    closed()
+        The person is done scoring: by the button, or by Esc.
+    shown(str)
+        This character is at work now.
+    """
+
+    closed = Signal()
+    shown = Signal(str)
+
+    def __init__(self, session: Session, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._session = session
+        self.character = ""
+        self._asks_why = False
+        self.tiles: list[Tile] = []
+        self.setAttribute(Qt.WidgetAttribute.WA_StyledBackground)
+        self.setProperty("ground", "sheet")
+        self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
+        self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
+        self._title = Label(role="title", wrap=True)
+        self._line = Label(role="small", ink="ink2", wrap=True)
+        self.unsure_button = button(
+            say("side.strip.unsure"), icon_name="circle-question-mark"
+        )
+        self.unsure_button.setCheckable(True)
+        self.unsure_button.setToolTip(say("side.strip.unsure_tip"))
+        self.skip_button = button(say("side.strip.skip"), icon_name="chevron-right")
+        self.skip_button.setToolTip(say("side.strip.skip_tip"))
+        self.clear_button = button(say("side.strip.clear"), icon_name="undo-2")
+        self.clear_button.setToolTip(say("side.strip.clear_tip"))
+        self.close_button = icon_button("x", say("side.strip.close_tip"))
+        self._lay_out()
+        self.unsure_button.clicked.connect(self._unsure_clicked)
+        self.skip_button.clicked.connect(self.skip)
+        self.clear_button.clicked.connect(self.clear)
+        self.close_button.clicked.connect(self.leave)
+        session.changed.connect(self._changed)
+
+    # -- what can be done ------------------------------------------------------------------
+
+    def show_character(self, character: str) -> None:
+        """Show a character; an empty or unknown key shows the first not looked at."""
+        keys = [row.character.key for row in self._rows()]
+        if character not in keys:
+            character = self._next_open("") or next(iter(keys), "")
+        self.character, self._asks_why = character, False
+        row = self._row()
+        seen = row.observation if row is not None else None
+        self.unsure_button.setChecked(seen is not None and not seen.sure)
+        self._fill()
+        self.shown.emit(character)
+
+    def choose(self, number: int) -> None:
+        """Choose the state with this key (1 for the first) and go on."""
+        row = self._row()
+        if row is None or not 1 <= number <= len(row.character.states):
+            return
+        state = row.character.states[number - 1].key
+        sure = not self.unsure_button.isChecked()
+        here = self.character
+        if not _says(row, state, sure=sure):
+            deeds.score(self._session, here, state, sure=sure)
+        self._go_on(here)
+
+    def cannot_be_seen(self, reason: str = "") -> None:
+        """Say that it cannot be seen; without a reason, ask for one with one more key."""
+        if not self.character:
+            return
+        if not reason:
+            self._asks_why = True
+            self._fill()
+            return
+        here = self.character
+        deeds.cannot_be_seen(self._session, here, reason)
+        self._go_on(here)
+
+    def turn_unsure(self) -> None:
+        """Mark what is chosen next as unsure, or no longer; an answer that stands changes."""
+        self.unsure_button.setChecked(not self.unsure_button.isChecked())
+        self._unsure_clicked()
+
+    def skip(self) -> None:
+        """Go on to the next character not looked at, without an answer."""
+        self.show_character(self._next_open(self.character) or self.character)
+
+    def clear(self) -> None:
+        """Take the answer back: the character is not looked at yet."""
+        row = self._row()
+        if row is not None and row.looked_at:
+            deeds.unsee(self._session, self.character)
+            self.show_character(self.character)
+
+    def step(self, by: int) -> None:
+        """Go to the character before or after, looked at or not."""
+        keys = self._order()
+        if self.character in keys:
+            self.show_character(keys[(keys.index(self.character) + by) % len(keys)])
+
+    def leave(self) -> None:
+        """Close the strip."""
+        self._asks_why = False
+        self.closed.emit()
+
+    def press(self, event: QKeyEvent) -> bool:
+        """Do what a key means here; return whether it means anything."""
+        plain = event.modifiers() & ~Qt.KeyboardModifier.KeypadModifier
+        if plain & ~Qt.KeyboardModifier.ShiftModifier or not self.character:
+            return False
+        key, typed = event.key(), event.text()
+        if len(typed) == 1 and typed in "0123456789":
+            self._digit(int(typed))
+        elif key == Qt.Key.Key_Escape:
+            self._step_back()
+        elif self._asks_why and key in (Qt.Key.Key_Return, Qt.Key.Key_Enter):
+            self.cannot_be_seen(REASONS[0])
+        elif key == Qt.Key.Key_U:
+            self.turn_unsure()
+        elif key in (Qt.Key.Key_Delete, Qt.Key.Key_Backspace):
+            self.clear()
+        elif key in (Qt.Key.Key_Right, Qt.Key.Key_Down):
+            self.step(1)
+        elif key in (Qt.Key.Key_Left, Qt.Key.Key_Up):
+            self.step(-1)
+        else:
+            return False
+        return True
+
+    def question(self) -> str:
+        """Return the question that stands in the strip."""
+        return self._title.text()
+
+    def line(self) -> str:
+        """Return the line below the question."""
+        return self._line.text()
+
+    def asks_why(self) -> bool:
+        """Tell whether it waits for the reason why the character cannot be seen."""
+        return self._asks_why
+
+    # -- Qt --------------------------------------------------------------------------------
+
+    def sizeHint(self) -> QSize:
+        """Return the size it would like."""
+        layout = self.layout()
+        least = layout.minimumSize().height() if layout is not None else 0
+        return QSize(700, max(scaled(LAYOUT.strip_characters), least))
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        """Let the keys of the strip work while it has the focus."""
+        if not self.press(event):
+            super().keyPressEvent(event)
+
+    def eventFilter(self, watched: QObject, event: QEvent) -> bool:
+        """Let the keys of the strip work while one of its buttons has the focus."""
+        if event.type() == QEvent.Type.KeyPress and isinstance(event, QKeyEvent):
+            enter = event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter)
+            if enter and isinstance(watched, QAbstractButton):
+                watched.click()
+                return True
+            return self.press(event)
+        return False
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """Set the tiles in one row or two."""
+        super().resizeEvent(event)
+        if event.size().width() != event.oldSize().width():
+            self._arrange()
+
+    def focusInEvent(self, event: QFocusEvent) -> None:
+        """Show that keys work here."""
+        super().focusInEvent(event)
+        self.update()
+
+    def focusOutEvent(self, event: QFocusEvent) -> None:
+        """Show that keys no longer work here."""
+        super().focusOutEvent(event)
+        self.update()
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        """Draw the edge against the picture; accent while keys work here."""
+        super().paintEvent(event)
+        painter = smooth(self)
+        focused = self.hasFocus()
+        high = 2 if focused else 1
+        edge = QRectF(0, 0, self.width(), high)
+        painter.fillRect(edge, palette.colour("accent" if focused else "line"))
+        painter.end()
+
+    # -- inside ----------------------------------------------------------------------------
+
+    def _lay_out(self) -> None:
+        words = QVBoxLayout()
+        words.setSpacing(1)
+        words.addWidget(self._title)
+        words.addWidget(self._line)
+        head = QHBoxLayout()
+        head.setSpacing(8)
+        head.addLayout(words, 1)
+        head.addSpacing(8)
+        for made in (
+            self.clear_button, self.unsure_button, self.skip_button, self.close_button
+        ):  # fmt: skip
+            head.addWidget(made, 0, Qt.AlignmentFlag.AlignTop)
+            made.installEventFilter(self)
+        self._place = QWidget()
+        self._grid = QGridLayout(self._place)
+        self._grid.setContentsMargins(0, 0, 0, 0)
+        self._grid.setSpacing(4)
+        column = QVBoxLayout(self)
+        column.setContentsMargins(18, 12, 14, 8)
+        column.setSpacing(8)
+        column.addLayout(head)
+        column.addWidget(self._place, 1)
+
+    def _changed(self, aspects: Aspect) -> None:
+        if aspects & Aspect.SELECTION and self.character and self.isVisible():
+            self.show_character(self.character)
+        elif aspects & (Aspect.SPECIMEN | Aspect.GUIDE) and self.character:
+            self._fill()
+
+    def _rows(self) -> tuple[CharacterRow, ...]:
+        assessment = self._session.assessment
+        return () if assessment is None else assessment.characters
+
+    def _row(self) -> CharacterRow | None:
+        return next((r for r in self._rows() if r.character.key == self.character), None)
+
+    def _order(self) -> list[str]:
+        """Return the characters that these pictures can show, and the one at work."""
+        return [
+            row.character.key
+            for row in self._rows()
+            if row.looked_at or not row.hidden or row.character.key == self.character
+        ]
+
+    def _next_open(self, after: str) -> str:
+        """Return the next character not looked at, in the fixed order, going round."""
+        rows = self._rows()
+        keys = [row.character.key for row in rows]
+        start = keys.index(after) + 1 if after in keys else 0
+        turned = (*rows[start:], *rows[:start])
+        return next(
+            (
+                row.character.key
+                for row in turned
+                if not row.looked_at and not row.hidden and row.character.key != after
+            ),
+            "",
+        )
+
+    def _go_on(self, here: str) -> None:
+        """Show the next character not looked at; where there is none, stay and say so."""
+        following = self._next_open(here)
+        self.show_character(following or here)
+        if not following:
+            self._line.setText(say("side.strip.all_done"))
+        self.setFocus(Qt.FocusReason.OtherFocusReason)
+
+    def _digit(self, number: int) -> None:
+        if self._asks_why:
+            if number < len(REASONS):
+                self.cannot_be_seen(REASONS[number])
+        elif number:
+            self.choose(number)
+        else:
+            self.cannot_be_seen()
+
+    def _step_back(self) -> None:
+        if self._asks_why:
+            self._asks_why = False
+            self._fill()
+        else:
+            self.leave()
+
+    def _unsure_clicked(self) -> None:
+        """Mark an answer that stands as unsure, or sure again."""
+        row = self._row()
+        if row is not None and row.observation is not None and row.observation.state:
+            sure = not self.unsure_button.isChecked()
+            deeds.score(self._session, self.character, row.observation.state, sure=sure)
+
+    # -- tiles -----------------------------------------------------------------------------
+
+    def _fill(self) -> None:
+        row = self._row()
+        focused = any(tile.hasFocus() for tile in self.tiles)
+        for tile in self.tiles:
+            self._grid.removeWidget(tile)
+            tile.hide()
+            tile.deleteLater()
+        self.tiles = []
+        if row is None:
+            self._title.setText("")
+            self._line.setText(say("side.loading_tables"))
+            return
+        self._say(row)
+        if self._asks_why:
+            self._reason_tiles(row)
+        else:
+            self._state_tiles(row)
+        for tile in self.tiles:
+            tile.installEventFilter(self)
+        self.clear_button.setEnabled(row.looked_at)
+        self.skip_button.setEnabled(bool(self._next_open(self.character)))
+        self._arrange()
+        if focused:
+            self.setFocus(Qt.FocusReason.OtherFocusReason)
+
+    def _say(self, row: CharacterRow) -> None:
+        character, keys = row.character, self._order()
+        if self._asks_why:
+            title = say("side.strip.why")
+            line = say("side.strip.why_line", name=character.name)
+        else:
+            title = character.question or character.name
+            line = say(
+                "side.strip.line",
+                name=character.name,
+                n=keys.index(character.key) + 1,
+                all=len(keys),
+                definition=character.definition,
+            )
+            if row.hidden == "need_unmet":
+                line = say("side.strip.unmet")
+        self._title.setText(title)
+        self._line.setText(line)
+        self._line.setToolTip(plain_tip(line))
+        self.setAccessibleName(title)
+        self.setAccessibleDescription(line)
+
+    def _state_tiles(self, row: CharacterRow) -> None:
+        seen = row.observation
+        for number, state in enumerate(row.character.states, 1):
+            drawing = drawings.state_drawing(row.character.key, state.key)
+            tile = Tile(str(number), drawing, state.name, state.meaning)
+            tile.set_chosen(seen is not None and seen.state == state.key)
+            tile.clicked.connect(lambda _=False, n=number: self.choose(n))
+            self.tiles.append(tile)
+        tile = Tile(
+            "0",
+            drawings.state_drawing(row.character.key, drawings.CANNOT_BE_SEEN),
+            say("side.strip.cannot"),
+            _why_now(row) or say("side.strip.cannot_means"),
+            icon_like=True,
+        )
+        tile.set_chosen(seen is not None and bool(seen.hidden))
+        tile.clicked.connect(lambda _=False: self.cannot_be_seen())
+        self.tiles.append(tile)
+
+    def _reason_tiles(self, row: CharacterRow) -> None:
+        icon = drawings.state_drawing(row.character.key, drawings.CANNOT_BE_SEEN)
+        seen = row.observation
+        for number, reason in enumerate(REASONS):
+            key = f"side.strip.reason.{reason}"
+            tile = Tile(str(number), icon, say(key), say(f"{key}.means"), icon_like=True)
+            tile.set_chosen(seen is not None and seen.hidden == reason)
+            tile.clicked.connect(lambda _=False, why=reason: self.cannot_be_seen(why))
+            self.tiles.append(tile)
+
+    def _arrange(self) -> None:
+        """Set the tiles in one row where each is wide enough, else in two."""
+        n = len(self.tiles)
+        if not n:
+            return
+        room = max(self.width() - 32, 1)
+        in_one = n <= _IN_A_ROW or room // n >= scaled(_LEAST_TILE) + 12
+        in_a_row = n if in_one else (n + 1) // 2
+        for column in range(self._grid.columnCount()):
+            self._grid.setColumnStretch(column, 0)
+        for index, tile in enumerate(self.tiles):
+            self._grid.addWidget(tile, index // in_a_row, index % in_a_row)
+            tile.setMaximumWidth(scaled(_MOST_TILE) + 8)
+            tile.setMinimumHeight(scaled(_LOW_TILE) if not in_one else 0)
+        for column in range(in_a_row):
+            self._grid.setColumnStretch(column, 1)
+        self._grid.setColumnStretch(in_a_row, 0)
+        self.updateGeometry()
+
+
+def _says(row: CharacterRow, state: str, *, sure: bool) -> bool:
+    """Tell whether the answer that stands is this one already."""
+    seen = row.observation
+    return (
+        seen is not None
+        and seen.state == state
+        and seen.sure == sure
+        and len(row.states) == 1
+    )
+
+
+def _why_now(row: CharacterRow) -> str:
+    seen = row.observation
+    return (
+        side_words.word("hidden", seen.hidden) if seen is not None and seen.hidden else ""
+    )
