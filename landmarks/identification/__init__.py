@@ -24,6 +24,7 @@ from landmarks.identification.answer import (
     Reason,
     Suggestion,
 )
+from landmarks.identification.batch import identify_many
 from landmarks.identification.evidence import hide_unmet
 from landmarks.identification.guide import ENGINE_VERSION, Guide, compile_tables
 from landmarks.identification.identify import identify, weigh
@@ -45,5 +46,6 @@ __all__ = [
     "compile_tables",
     "hide_unmet",
     "identify",
+    "identify_many",
     "weigh",
 ]

@@ -1,4 +1,4 @@
-"""What identification answers: candidates with reasons, how well they fit, what to look at next."""
+"""What identification answers: candidates with reasons, their fit, what to look at next."""
 
 from __future__ import annotations
 

@@ -58,8 +58,6 @@ def decide(
         return _wide(guide, stated, "wide")
     if between is not None:
         return Decision("group", tuple(sorted(between)), "between")
-    if word == "does_not_fit":
-        return Decision("none", (), "no_fit")
     best = order[0]
     if _too_small(guide, evidence, best, without):
         return _wide(guide, stated, "small")

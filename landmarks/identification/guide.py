@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from math import inf, log
 
 from landmarks.characters import Character
@@ -407,7 +408,7 @@ def _split(cells: list[Cell]) -> list[tuple[float, float, tuple[Cell, ...]]]:
         | {one.to_mm for one in cells if one.to_mm is not None}
     )
     pieces: list[tuple[float, float, tuple[Cell, ...]]] = []
-    for start, end in zip(edges, edges[1:], strict=False):
+    for start, end in pairwise(edges):
         held = tuple(
             one
             for one in cells

@@ -54,7 +54,7 @@ def identify(
     cap = _cap(guide, evidence, reasons, order[0])
     stated, capped = _stated(probabilities, cap)
     fit = fit_of(guide, evidence, (order[0],))
-    between = _between(guide, evidence, order, probabilities, fit)
+    between = _between(guide, evidence)
     decision = decide(guide, evidence, stated, fit.word, between)
     rests_on = tuple(
         key
@@ -149,30 +149,31 @@ def _stated(probabilities: Sequence[float], cap: float) -> tuple[list[float], bo
     ], True
 
 
-def _between(
-    guide: Guide,
-    evidence: Evidence,
-    order: Sequence[int],
-    probabilities: Sequence[float],
-    fit: Fit,
-) -> tuple[int, int] | None:
-    """Return two taxa that together explain well what neither does alone."""
-    if fit.word == "fits_well":
-        return None
-    best: tuple[float, tuple[int, int]] | None = None
-    for place, one in enumerate(order[:4]):
-        for other in order[place + 1 : 4]:
-            gaps = [
-                factor.likelihood[one] / max(factor.likelihood[other], 1e-300)
-                for factor in evidence.factors
-            ]
-            # Each of the two must have what the other all but excludes.
-            if not gaps or max(gaps) < 8 or min(gaps) > 1 / 8:
-                continue
-            both = fit_of(guide, evidence, (one, other))
-            if both.word == "fits_well" and (best is None or both.value > best[0]):
-                best = (both.value, (one, other))
-    return best[1] if best else None
+def _between(guide: Guide, evidence: Evidence) -> tuple[int, int] | None:
+    """Return two taxa that together explain well what neither does alone.
+
+    Each must have something that is far more usual in it than in the other.
+    """
+    rows = [factor.likelihood for factor in evidence.factors]
+    logs = [log(one) if one > 0 else -690.0 for one in evidence.prior]
+    alone = max(
+        own + sum(log(max(row[taxon], 1e-300)) for row in rows)
+        for taxon, own in enumerate(logs)
+    )
+    exclusive = guide.settings.exclusive
+    best, found = alone + guide.settings.between, None
+    for one in range(len(logs)):
+        for other in range(one + 1, len(logs)):
+            first = second = False
+            joint = max(logs[one], logs[other])
+            for row in rows:
+                a, b = row[one], row[other]
+                first = first or a > exclusive * b
+                second = second or b > exclusive * a
+                joint += log(max((a + b) / 2, 1e-300))
+            if first and second and joint > best:
+                best, found = joint, (one, other)
+    return found
 
 
 def _changes(

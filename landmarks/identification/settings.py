@@ -53,6 +53,10 @@ class Settings:
         Each independent observation halves what must be left open, from this share on.
     fits_well, fits_poorly
         Fit from which the words hold; below the second nothing fits.
+    between, exclusive
+        Two species are answered together when an even mixture of them explains what was seen
+        better than any one by so many nats, and each has something that is so many times as
+        usual in it as in the other.
     ruled_out
         Nats below the best species from which an observation rules a species out.
     least_bits
@@ -61,7 +65,7 @@ class Settings:
 
     reading_error: float = 1.0
     unsure: float = 0.5
-    tempering: float = 0.35
+    tempering: float = 0.6
     floor: float = 0.01
     own_doubt: float = 1.0
     grades: Mapping[str, float] = field(
@@ -87,14 +91,16 @@ class Settings:
     no_region_for: tuple[str, ...] = ("farmed", "aquarium", "trade")
     species_at: float = 0.8
     genus_at: float = 0.9
-    group_at: float = 0.9
-    largest_group: int = 3
+    group_at: float = 0.85
+    largest_group: int = 4
     cap_read: float = 0.97
     cap_unread: float = 0.8
     cap_thin: float = 0.5
-    fits_well: float = 0.05
-    fits_poorly: float = 0.004
-    ruled_out: float = 2.8
+    fits_well: float = 0.15
+    fits_poorly: float = 0.01
+    between: float = 3.0
+    exclusive: float = 6.0
+    ruled_out: float = 2.5
     least_bits: float = 0.02
 
 
@@ -112,4 +118,5 @@ TEXTBOOK = Settings(
     cap_read=1.0,
     cap_unread=1.0,
     cap_thin=0.0,
+    between=1e9,
 )
