@@ -257,9 +257,9 @@ def _jpeg_ends(path: Path) -> bool:
 
 
 def _look_by_core(path: Path) -> Header:
-    if path.is_dir():
-        raise PictureError("picture.is_folder", file=path.name)
-    with suppress(OSError):
+    with suppress(OSError):  # Whatever hinders a look at the file is said by the core.
+        if path.is_dir():
+            raise PictureError("picture.is_folder", file=path.name)
         if path.stat().st_size == 0:
             raise PictureError("picture.empty", file=path.name)
     with opened(path) as image:

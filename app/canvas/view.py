@@ -191,8 +191,10 @@ class PictureCanvas(PictureView):
         """Follow the pointer with what is under way, the loupe and the hint line."""
         place = self._pointer = event.position()
         if self._pan_from is not None:
-            self.pan(place.x() - self._pan_from.x(), place.y() - self._pan_from.y())
-            self._pan_from = place
+            # Whole pixels, the rest kept for the next move: the picture stays at the pointer.
+            by = (place - self._pan_from).toPoint()
+            self.pan(by.x(), by.y())
+            self._pan_from += QPointF(by)
             return
         down = bool(event.buttons() & Qt.MouseButton.LeftButton)
         aim = self._aim(place)
