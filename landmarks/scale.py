@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from math import isfinite
+from math import exp, expm1, isfinite, sqrt
 
 from landmarks.errors import ScaleError
 from landmarks.geometry import Point, distance
@@ -27,8 +27,8 @@ TILT_SIGMA = 0.026
 (common practice, no source)."""
 
 FIELD_DISTANCE = 1.3
-"""Distance of an unknown camera, in long sides of its picture: about a 47 mm lens on a
-36 x 24 mm frame (common practice, no source)."""
+"""Distance of an unknown camera, in long sides of its picture, as often less as more: about
+a 47 mm lens on a 36 x 24 mm frame (common practice, no source)."""
 
 FIELD_DISTANCE_SIGMA = 0.4
 """Doubt of the logarithm of that distance: 28 to 70 mm lenses, some cropping."""
@@ -156,8 +156,11 @@ def camera_distance_px(setting: Setting) -> Quantity:
     if setting.focal_35mm is not None:
         value = longer * setting.focal_35mm / 36.0
         return uncertain(value, 0.2 * value, "px", cause)
-    value = longer * FIELD_DISTANCE
-    return uncertain(value, FIELD_DISTANCE_SIGMA * value, "px", cause)
+    # Lengths depend on one over the distance, whose mean and spread these are: so wide a
+    # doubt of the distance itself would be told a fifth too small to first order.
+    squared = FIELD_DISTANCE_SIGMA**2
+    value = longer * FIELD_DISTANCE * exp(-squared / 2)
+    return uncertain(value, sqrt(expm1(squared)) * value, "px", cause)
 
 
 def perspective(
