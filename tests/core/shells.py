@@ -15,6 +15,7 @@ from landmarks.scheme import VIEWS, View
 
 SIZE = (1800, 1200)
 MIDDLE = Point(900, 600)
+RULER_START, RULER_END = Point(400, 1100), Point(1400, 1100)
 PX_PER_MM = 8.0
 OUTSIDE = VIEWS["outside_of_valve"]
 HINGE_EDGE = VIEWS["hinge_edge"]
@@ -42,9 +43,7 @@ PAIR: Mapping[str, tuple[Point, ...]] = {
 """The hinge edge of a closed pair."""
 
 
-def ruler(
-    start: Point = Point(400, 1100), end: Point = Point(1400, 1100), **kinds: object
-) -> Scale:
+def ruler(start: Point = RULER_START, end: Point = RULER_END, **kinds: object) -> Scale:
     """Return a ruler below the shell, eight pixels to the millimetre where it is untouched."""
     length_mm = ((end.x - start.x) ** 2 + (end.y - start.y) ** 2) ** 0.5 / PX_PER_MM
     made = Scale("two_points", (start, end), length_mm, 0.001 * length_mm)
