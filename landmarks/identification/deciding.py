@@ -50,6 +50,8 @@ def decide(
     """
     settings = guide.settings
     order = sorted(range(len(stated)), key=lambda taxon: -stated[taxon])
+    if between is None and word == "does_not_fit":
+        return Decision("none", (), "no_fit")
     if not any(
         factor.key != without and _tells(factor.drops) for factor in evidence.factors
     ):
