@@ -3,8 +3,8 @@
 from collections.abc import Callable, Iterable, Sequence
 from math import isfinite
 
-from PySide6.QtCore import QObject, Qt, QTimer, Signal
-from PySide6.QtGui import QFocusEvent, QKeyEvent
+from PySide6.QtCore import QEvent, QObject, QSize, Qt, QTimer, Signal
+from PySide6.QtGui import QFocusEvent, QKeyEvent, QResizeEvent
 from PySide6.QtWidgets import (
     QComboBox,
     QFrame,
@@ -18,14 +18,18 @@ from PySide6.QtWidgets import (
 )
 
 from app.style.follow import follow
-from app.style.fonts import line_height
+from app.style.fonts import line_height, scaled
 from app.style.icons import icon_text
-from app.style.tokens import ICON
+from app.style.tokens import ICON, LAYOUT
 from app.style.widgets import Drawing, Label, icon_button
 from landmarks.sentences import say
 
 Choices = Sequence[tuple[str, str]]
 """Key and words of what can be chosen."""
+
+
+CONTEXT = "hintContext"
+"""The property by which a place tells the hint line which keys help in it."""
 
 
 class Strip(QWidget):
@@ -39,12 +43,15 @@ class Strip(QWidget):
 
     closed = Signal()
 
-    def __init__(self, icon: str, title: str, parent: QWidget | None = None) -> None:
+    def __init__(
+        self, icon: str, title: str, context: str = "", parent: QWidget | None = None
+    ) -> None:
         super().__init__(parent)
         self.setAttribute(Qt.WidgetAttribute.WA_StyledBackground)
         self.setProperty("ground", "sheet")
+        self.setProperty(CONTEXT, context)
         self.setAccessibleName(title)
-        self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Preferred)
+        self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
         edge = float(ICON.notice)
         self._title = Label(title, "strong")
         self._sentence = Label("", "small", "ink2", wrap=True)
@@ -70,8 +77,10 @@ class Strip(QWidget):
 
     def set_body(self, body: QWidget) -> None:
         """Put the body below the head."""
-        body.setAutoFillBackground(False)
         self._area.setWidget(body)
+        # The area lets its widget fill the ground, which is the strip's own.
+        body.setAutoFillBackground(False)
+        body.installEventFilter(self)
         # The close button comes last for the keyboard, after the fields.
         QTimer.singleShot(0, self, lambda: QWidget.setTabOrder(body, self._close))
 
@@ -79,6 +88,33 @@ class Strip(QWidget):
         """Say what the strip is about, and one sentence more."""
         self._title.setText(title)
         self._sentence.setText(sentence)
+
+    def sizeHint(self) -> QSize:
+        """Return the size it would like: as high as its body, up to the height of a strip."""
+        body = self._area.widget()
+        if body is None:
+            return super().sizeHint()
+        room = max(self.width() - 26, body.minimumSizeHint().width())
+        high = body.heightForWidth(room) if body.hasHeightForWidth() else -1
+        high = max(high, body.sizeHint().height() if high < 0 else high)
+        head = self._head.sizeHint().height() + 20 + 2
+        return QSize(scaled(480), min(head + high, scaled(LAYOUT.strip_characters)))
+
+    def minimumSizeHint(self) -> QSize:
+        """Return the least size in which it can be read."""
+        return QSize(scaled(320), min(self.sizeHint().height(), scaled(120)))
+
+    def eventFilter(self, watched: QObject, event: QEvent) -> bool:
+        """Ask for another height where the body has other contents."""
+        if event.type() == QEvent.Type.LayoutRequest:
+            self.updateGeometry()
+        return super().eventFilter(watched, event)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """Ask for another height where the width has changed."""
+        super().resizeEvent(event)
+        if event.size().width() != event.oldSize().width():
+            self.updateGeometry()
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         """Close with Esc, wherever the focus is within the strip."""

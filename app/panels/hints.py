@@ -5,8 +5,9 @@ from datetime import datetime
 
 from PySide6.QtCore import QLocale, QRectF, QSize, Qt, QTime
 from PySide6.QtGui import QPaintEvent
-from PySide6.QtWidgets import QHBoxLayout, QSizePolicy, QWidget
+from PySide6.QtWidgets import QApplication, QHBoxLayout, QSizePolicy, QWidget
 
+from app.panels.fields import CONTEXT
 from app.session import Aspect, Session
 from app.style.fonts import line_height, scaled
 from app.style.tokens import LAYOUT
@@ -27,7 +28,7 @@ MOST_HINTS = 5
 # fmt: off
 HINTS: Mapping[str, tuple[Hint, ...]] = {
     "picture":    ((("N",), "hint.next"), (("S",), "hint.scale"), (("Space",), "hint.pan"),
-                   (("Z",), "hint.loupe"), (("?",), "hint.keys")),
+                   (("Z",), "hint.loupe"), (("F1",), "hint.keys")),
     "landmark":   ((("Click",), "hint.place"), (("X",), "hint.cannot"), (("N",), "hint.next"),
                    (("Esc",), "hint.disarm"), (("Z",), "hint.loupe")),
     "series":     ((("Click",), "hint.place"), (("Enter",), "hint.series_done"),
@@ -38,16 +39,17 @@ HINTS: Mapping[str, tuple[Hint, ...]] = {
                    (("Esc",), "hint.cancel"), (("Z",), "hint.loupe")),
     "frame":      ((("Drag",), "hint.frame"), (("Esc",), "hint.cancel")),
     "views":      ((("1", "…", "0"), "hint.view"), (("L",), "hint.view_label")),
-    "specimens":  ((("↑", "↓"), "hint.specimen"), (("Tab",), "hint.tab"), (("?",), "hint.keys")),
+    "specimens":  ((("↑", "↓"), "hint.specimen"), (("Tab",), "hint.tab"), (("F1",), "hint.keys")),
     "characters": ((("1", "…", "9"), "hint.choose"), (("0",), "hint.not_seen"),
                    (("U",), "hint.unsure"), (("←", "→"), "hint.other_character"),
                    (("Esc",), "hint.back")),
     "name":       ((("Enter",), "hint.give_name"), (("Tab",), "hint.tab"),
                    (("Esc",), "hint.back")),
+    "filter":     ((("↓",), "hint.list"), (("Esc",), "hint.clear"), (("F1",), "hint.keys")),
     "label":      ((("Tab",), "hint.tab"), (("Esc",), "hint.back")),
     "landmarks":  ((("↑", "↓"), "hint.row"), (("Enter",), "hint.arm"), (("X",), "hint.cannot"),
                    (("Del",), "hint.remove"), (("Esc",), "hint.back")),
-    "":           ((("Tab",), "hint.tab"), (("?",), "hint.keys")),
+    "":           ((("Tab",), "hint.tab"), (("F1",), "hint.keys")),
 }
 # fmt: on
 """What helps where: the tool in hand, else the place that has the focus."""
@@ -59,7 +61,7 @@ class HintLine(QWidget):
     def __init__(self, session: Session, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._session = session
-        self._context = ""
+        self._context = "picture"
         self._table = dict(HINTS)
         self.setAttribute(Qt.WidgetAttribute.WA_StyledBackground)
         self.setProperty("ground", "ground")
@@ -79,6 +81,9 @@ class HintLine(QWidget):
         row.addWidget(self._saving)
         row.addWidget(self.retry)
         session.changed.connect(self._look)
+        application = QApplication.instance()
+        if isinstance(application, QApplication):
+            application.focusChanged.connect(self._focus_moved)
         self._show_hints()
         self._show_saving()
 
@@ -118,6 +123,15 @@ class HintLine(QWidget):
     def minimumSizeHint(self) -> QSize:
         """Return the least size in which it can be read."""
         return QSize(scaled(300), self.sizeHint().height())
+
+    def _focus_moved(self, _old: QWidget | None, new: QWidget | None) -> None:
+        """Take the context of the place that has the focus now; without one, the picture's."""
+        place = new
+        while place is not None and place.property(CONTEXT) is None:
+            place = place.parentWidget()
+        if new is not None:
+            found = place.property(CONTEXT) if place is not None else "picture"
+            self.set_context(str(found))
 
     def _look(self, aspects: Aspect) -> None:
         if aspects & (Aspect.TOOL | Aspect.SELECTION | Aspect.MARK | Aspect.SPECIMEN):

@@ -24,7 +24,7 @@ class LabelStrip(Strip):
     """Label data at the left, circumstances at the right; each saved on leaving its field."""
 
     def __init__(self, session: Session, parent: QWidget | None = None) -> None:
-        super().__init__("pencil", say("label.title"), parent)
+        super().__init__("pencil", say("label.title"), "label", parent)
         self._session = session
         self._specimen: Specimen | None = None
         self.set_title(say("label.title"), say("label.words"))
@@ -73,7 +73,7 @@ class LabelStrip(Strip):
         for at, key in enumerate(LONG_FIELDS):
             columns = (0, 2) if at == 0 else (2, 1)
             grid.addWidget(labelled(self.fields[key]), 2, columns[0], 1, columns[1])
-        grid.addLayout(self._circumstances(), 0, 3, 3, 1)
+        grid.addLayout(self._circumstances(), 0, 3, 4, 1)
         for column, stretch in enumerate((3, 3, 3, 5)):
             grid.setColumnStretch(column, stretch)
         grid.setRowStretch(3, 1)

@@ -35,6 +35,8 @@ NUDGES = {
     Qt.Key.Key_Down: (0, 1),
 }
 TENTH = 0.1
+N_SHOWN = 7
+"""So many lines are always in sight, the heads of the columns among them."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,7 +54,7 @@ class LandmarkList(Strip):
     """Rows of the view's scheme: Enter arms, Del takes back, Alt and an arrow key nudges."""
 
     def __init__(self, session: Session, parent: QWidget | None = None) -> None:
-        super().__init__("list", say("landmarks.title"), parent)
+        super().__init__("list", say("landmarks.title"), "landmarks", parent)
         self._session = session
         self._lines: tuple[Line, ...] = ()
         self.set_title(say("landmarks.title"), say("landmarks.keys"))
@@ -227,7 +229,9 @@ class LandmarkList(Strip):
 
     def _restyle(self) -> None:
         vertical = self.table.verticalHeader()
-        vertical.setDefaultSectionSize(max(24, line_height("body") + 8))
+        high = max(24, line_height("body") + 8)
+        vertical.setDefaultSectionSize(high)
+        self.table.setMinimumHeight(N_SHOWN * high + 8)
 
 
 class _Table(QTableWidget):

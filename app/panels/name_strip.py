@@ -21,7 +21,7 @@ from app.panels.fields import Strip, labelled, one_line, titled
 from app.panels.hints import day
 from app.session import Aspect, Session, deeds
 from app.style.follow import follow
-from app.style.fonts import font, scaled
+from app.style.fonts import font, line_height, scaled
 from app.style.icons import icon
 from app.style.widgets import FlowLayout, Label, NameLabel, button
 from landmarks.progress import name_words
@@ -38,7 +38,7 @@ through the diagrams in the OBIS manual)."""
 SEVERAL = ("group", "hybrid")
 QUALIFIED = ("species", "genus")
 N_LEADING = 3
-N_EARLIER = 4
+N_EARLIER = 3
 
 
 class NameStrip(Strip):
@@ -55,7 +55,7 @@ class NameStrip(Strip):
     named = Signal()
 
     def __init__(self, session: Session, parent: QWidget | None = None) -> None:
-        super().__init__("tag", say("naming.title"), parent)
+        super().__init__("tag", say("naming.title"), "name", parent)
         self._session = session
         self._taxa: tuple[Taxon, ...] = ()
         self._leading: object = None
@@ -99,6 +99,7 @@ class NameStrip(Strip):
         for field in (self.free, self.determiner, self.remarks):
             field.returnPressed.connect(self.give_name)
         self._lay_out()
+        self.setFocusProxy(self.search)
         session.changed.connect(self._look)
         follow(self._restyle)
         self._renew_taxa()
@@ -175,7 +176,7 @@ class NameStrip(Strip):
         grid.addLayout(self._what(), 0, 0)
         grid.addLayout(self._which(), 0, 1)
         grid.addLayout(self._how(), 0, 2)
-        for column, stretch in enumerate((5, 5, 6)):
+        for column, stretch in enumerate((6, 4, 6)):
             grid.setColumnStretch(column, stretch)
         self.set_body(body)
 
@@ -186,8 +187,6 @@ class NameStrip(Strip):
         column.addSpacing(6)
         column.addWidget(self.leading_label)
         column.addWidget(self.leading)
-        column.addSpacing(6)
-        column.addWidget(self.earlier)
         column.addStretch(1)
         return column
 
@@ -217,13 +216,20 @@ class NameStrip(Strip):
         row.addWidget(self.give)
         column.addLayout(row)
         column.addWidget(self.trouble)
+        column.addWidget(self.earlier)
         column.addStretch(1)
         return column
 
     def _restyle(self) -> None:
         self.list.setMinimumHeight(scaled(96))
-        self.list.setFont(font("name_list"))
-        self.list.setIconSize(QSize(scaled(16), scaled(16)))
+        quiet = QSignalBlocker(self.list)
+        for item in self._items():
+            self._style(item)
+        quiet.unblock()
+
+    def _style(self, item: QListWidgetItem) -> None:
+        item.setFont(font("name_list"))
+        item.setSizeHint(QSize(scaled(80), max(24, line_height("name_list") + 6)))
 
     # -- shown -----------------------------------------------------------------------------
 
@@ -254,6 +260,7 @@ class NameStrip(Strip):
             rows = ((one, one) for one in dict.fromkeys(one.genus for one in self._taxa))
         for key, name in rows:
             item = QListWidgetItem(name)
+            self._style(item)
             item.setData(Qt.ItemDataRole.UserRole, key)
             if level in SEVERAL:
                 item.setFlags(item.flags() | Qt.ItemFlag.ItemIsUserCheckable)
@@ -313,10 +320,11 @@ class NameStrip(Strip):
 
     def _renew_leading(self) -> None:
         session = self._session
-        answer = session.assessment.answer if session.assessment is not None else None
+        found = session.assessment
         names: tuple[tuple[str, str], ...] = ()
-        if answer is not None and not session.names_hidden:
-            best = answer.candidates[:N_LEADING]
+        # Before anything is seen all species are equally open: none of them leads.
+        if found is not None and found.seen and not session.names_hidden:
+            best = found.answer.candidates[:N_LEADING]
             names = tuple((one.taxon, one.name) for one in best if not one.ruled_out_by)
         self.leading.setVisible(bool(names))
         self.leading_label.setVisible(bool(names))
@@ -327,6 +335,7 @@ class NameStrip(Strip):
         for key, name in names:
             made = button(name)
             made.setFont(font("name_list"))
+            made.setStyleSheet("padding: 3px 10px;")
             made.setAccessibleName(say("naming.take", name=name))
             made.clicked.connect(lambda _=False, it=key: self.choose_taxon(it))
             self._leading_flow.addWidget(made)
@@ -404,6 +413,7 @@ class _Row(QWidget):
         for at, (_, said) in enumerate(words):
             made = button(said)
             made.setCheckable(True)
+            made.setStyleSheet("padding: 4px 10px;")
             made.setAccessibleName(said)
             made.setChecked(at == 0)
             self._group.addButton(made, at)

@@ -3,7 +3,7 @@
 from collections import deque
 from dataclasses import dataclass
 
-from PySide6.QtCore import QPoint, Qt, Signal
+from PySide6.QtCore import QPoint, Qt, QTimer, Signal
 from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QHBoxLayout, QMenu, QSizePolicy, QVBoxLayout, QWidget
 
@@ -62,6 +62,7 @@ class NextBand(QWidget):
         self._told: deque[Told] = deque()
         self._conflict: Conflict | None = None
         self._later = False
+        self._asked = ""
         self._shown: object = None
         self.setAttribute(Qt.WidgetAttribute.WA_StyledBackground)
         self.setProperty("ground", "raised")
@@ -134,10 +135,15 @@ class NextBand(QWidget):
         self._away.hide()
         self.views.hide()
         self.band.show()
-        if self._say_trouble() or self._say_tool() or self._say_next():
+        troubled = self._say_trouble()
+        if troubled or self._say_tool() or self._say_next():
             self.show()
         else:
             self.hide()
+        frame = self._session.frame
+        if troubled and frame is not None and not frame.view:
+            # A notice does not stand in the way of the first question.
+            self.views.show()
 
     def _say_trouble(self) -> bool:
         if self._later and not self._told:
@@ -253,6 +259,9 @@ class NextBand(QWidget):
         if not frame.view:
             self.band.hide()
             self.views.show()
+            if frame.id != self._asked:
+                self._asked = frame.id
+                QTimer.singleShot(0, self.views, self.views.take_focus)
             return True
         return self._say_step({step.key: step for step in session.steps}, frame)
 

@@ -18,7 +18,7 @@ class PictureStrip(Strip):
     """View, part, state and region of the frame; size, time and camera of the picture."""
 
     def __init__(self, session: Session, parent: QWidget | None = None) -> None:
-        super().__init__("image", say("shows.title"), parent)
+        super().__init__("image", say("shows.title"), "label", parent)
         self._session = session
         self.set_title(say("shows.title"), say("shows.words"))
         not_said = say("shows.not_said")

@@ -68,8 +68,6 @@ class PictureRail(QWidget):
         self._session, self._thumbnails = session, thumbnails
         self._neighbours: tuple[Neighbour, ...] = ()
         self._shown: object = None
-        self.setAttribute(Qt.WidgetAttribute.WA_StyledBackground)
-        self.setProperty("ground", "sheet")
         self.setAccessibleName(say("rail.title"))
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
         self.cards: list[Card] = []
@@ -84,6 +82,7 @@ class PictureRail(QWidget):
         self._row.setSpacing(4)
         self._area = _Sideways()
         self._area.setWidget(self._inside)
+        self._inside.setAutoFillBackground(False)
         whole = QVBoxLayout(self)
         whole.setContentsMargins(0, 0, 0, 0)
         whole.addWidget(self._area)
@@ -110,10 +109,10 @@ class PictureRail(QWidget):
         """Return the least size in which it can be read."""
         return QSize(scaled(160), self.sizeHint().height())
 
-    def paintEvent(self, event: QPaintEvent) -> None:
-        """Draw the line below."""
-        super().paintEvent(event)
+    def paintEvent(self, _event: QPaintEvent) -> None:
+        """Draw the ground and the line below."""
         painter = smooth(self)
+        painter.fillRect(self.rect(), palette.colour("sheet"))
         painter.setPen(palette.colour("line"))
         below = self.height() - 0.5
         painter.drawLine(QPointF(0, below), QPointF(self.width(), below))
@@ -194,7 +193,8 @@ class PictureRail(QWidget):
             self.add,
         ]
         for first, second in pairwise(order):
-            QWidget.setTabOrder(first, second)
+            if first.window() is second.window():
+                QWidget.setTabOrder(first, second)
 
     def _turn(self, card: "Card", by: int) -> None:
         at = self.cards.index(card) + by

@@ -52,7 +52,7 @@ class ScaleStrip(Strip):
     cancelled = Signal()
 
     def __init__(self, session: Session, parent: QWidget | None = None) -> None:
-        super().__init__("ruler", say("scale.title"), parent)
+        super().__init__("ruler", say("scale.title"), "scale", parent)
         self._session = session
         self._line: tuple[Point, Point] | None = None
         self._picture: Picture | None = None
@@ -74,6 +74,7 @@ class ScaleStrip(Strip):
         self.distance_trouble = Label("", "small", "minus", wrap=True)
         self._new, self._old = self._new_line(), self._old_scale()
         self._lay_out()
+        self.setFocusProxy(self.change)
         for field in (self.length, self.doubt):
             field.textChanged.connect(lambda _: self._show_result())
             field.returnPressed.connect(self._accept)

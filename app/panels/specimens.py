@@ -12,7 +12,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from app.panels.fields import later, one_line
+from app.panels.fields import CONTEXT, later, one_line
 from app.panels.specimen_rows import PAGE, Index, RowPainter, SpecimensModel
 from app.panels.thumbnails import Thumbnails, dashed
 from app.session import Aspect, Session
@@ -55,12 +55,14 @@ class SpecimensPanel(QWidget):
         self._awaited: int | None = None
         self.setAttribute(Qt.WidgetAttribute.WA_StyledBackground)
         self.setProperty("ground", "sheet")
+        self.setProperty(CONTEXT, "specimens")
         self.setAccessibleName(say("specimens.title"))
         self._counts = Label("", "small", "ink2")
         self.filter = QLineEdit()
         self.filter.setPlaceholderText(say("specimens.filter"))
         self.filter.setAccessibleName(say("specimens.filter"))
         self.filter.setClearButtonEnabled(True)
+        self.filter.setProperty(CONTEXT, "filter")
         self.filter.addAction(icon("search"), QLineEdit.ActionPosition.LeadingPosition)
         self._pause = later(FILTER_PAUSE_MS, self, self._filter_now)
         self.filter.textChanged.connect(lambda _: self._pause.start())

@@ -37,7 +37,7 @@ class StartCard(Strip):
     collection_wanted = Signal()
 
     def __init__(self, session: Session, parent: QWidget | None = None) -> None:
-        super().__init__("graduation-cap", say("start.title"), parent)
+        super().__init__("graduation-cap", say("start.title"), "", parent)
         self._session = session
         self.words = Label("", "body", "ink2", wrap=True)
         self.example = button(say("start.example"), "primary")

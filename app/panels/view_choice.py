@@ -2,15 +2,22 @@
 
 from PySide6.QtCore import QPointF, QRectF, QSize, Qt
 from PySide6.QtGui import QKeyEvent, QPaintEvent
-from PySide6.QtWidgets import QSizePolicy, QVBoxLayout, QWidget
+from PySide6.QtWidgets import (
+    QAbstractItemView,
+    QApplication,
+    QLineEdit,
+    QPlainTextEdit,
+    QSizePolicy,
+    QVBoxLayout,
+    QWidget,
+)
 
-from app.panels.fields import titled
+from app.panels.fields import CONTEXT, titled
 from app.session import Session, deeds
 from app.style import focus
 from app.style.drawings import drawing_pixmap, view_drawing
 from app.style.fonts import line_height, scaled
-from app.style.icons import icon_pixmap
-from app.style.tokens import DRAWING, ICON, RADIUS
+from app.style.tokens import DRAWING, RADIUS
 from app.style.widgets import FlowLayout, Label
 from app.style.widgets.keycap import keycap_size, paint_keycap
 from app.style.widgets.painted import PaintedButton, rounded, smooth, text_width, write
@@ -35,6 +42,7 @@ class ViewChoice(QWidget):
     def __init__(self, session: Session, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._session = session
+        self.setProperty(CONTEXT, "views")
         self.setAccessibleName(say("views.title"))
         policy = QSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
         policy.setHeightForWidth(True)
@@ -54,6 +62,12 @@ class ViewChoice(QWidget):
         column.addWidget(Label(say("views.words"), "small", "ink2", wrap=True))
         column.addSpacing(6)
         column.addWidget(tiles)
+
+    def take_focus(self) -> None:
+        """Take the keyboard, so that one key chooses; not away from a list or a field."""
+        focused = QApplication.focusWidget()
+        if not isinstance(focused, (QAbstractItemView, QLineEdit, QPlainTextEdit)):
+            next(iter(self.buttons.values())).setFocus(Qt.FocusReason.OtherFocusReason)
 
     def press_key(self, key: str) -> bool:
         """Choose the view of a key; return whether it has one."""
@@ -94,7 +108,7 @@ class _ViewButton(PaintedButton):
     def sizeHint(self) -> QSize:
         key = keycap_size(self._key)[0]
         role = "small_strong" if self._measured else "small"
-        width = 8 + key + 6 + self._wide() + 7 + text_width(self._words, role) + 12
+        width = 8 + key + 6 + self._wide() + text_width(self._words, role) + 14
         height = max(scaled(DRAWING.row[1]) + 8, line_height("small") + 10, 24)
         return QSize(round(width), round(height))
 
@@ -102,7 +116,7 @@ class _ViewButton(PaintedButton):
         return self.sizeHint()
 
     def _wide(self) -> int:
-        return scaled(DRAWING.row[0]) if self._drawing else scaled(ICON.row)
+        return scaled(DRAWING.row[0]) + 7 if self._drawing else 2
 
     def paintEvent(self, _event: QPaintEvent) -> None:
         painter = smooth(self)
@@ -113,16 +127,12 @@ class _ViewButton(PaintedButton):
         middle = whole.center().y()
         paint_keycap(painter, QRectF(8, middle - height / 2, width, height), self._key)
         left = 8 + width + 6
-        ratio = self.devicePixelRatioF()
         if self._drawing:
+            ratio = self.devicePixelRatioF()
             wide, high = (scaled(edge) for edge in DRAWING.row)
             drawn = drawing_pixmap(self._drawing, wide, high, "ink", ratio)
             painter.drawPixmap(QPointF(left, middle - high / 2), drawn)
-        else:
-            edge = scaled(ICON.row)
-            drawn = icon_pixmap("image", edge, "ink2", ratio)
-            painter.drawPixmap(QPointF(left, middle - edge / 2), drawn)
-        left += self._wide() + 7
+        left += self._wide()
         role = "small_strong" if self._measured else "small"
         place = QRectF(left, 0, whole.right() - 6 - left, whole.height())
         write(painter, place, self._words, role)
