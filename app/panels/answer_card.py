@@ -20,8 +20,6 @@ from landmarks.sentences import say, text
 from landmarks.tables.model import Tables
 
 MOST_CHIPS = 4
-MOST_NAMED = 3
-"""So many characters that would part a group are named, the best first."""
 
 
 class AnswerCard(QWidget):
@@ -101,7 +99,7 @@ class AnswerCard(QWidget):
         fit = self._answer.fit.word
         said = say(f"side.candidates.{'both' if pair else 'all'}.{fit}")
         self._sign(FIT_ICON[fit], FIT_INK[fit], said, say("side.candidates.cannot_part"))
-        keys = self._answer.separating[:MOST_NAMED]
+        keys = self._answer.separating[: side_words.MOST_NAMED]
         names = side_words.character_names(keys, self._tables)
         if names:
             key = "would_part" if len(names) == 1 else "would_part_many"

@@ -70,7 +70,7 @@ class Lead(PaintedButton):
 
     def minimumSizeHint(self) -> QSize:
         """Return the least size in which it can be read."""
-        return QSize(scaled(160), self.sizeHint().height())
+        return QSize(scaled(100), self.sizeHint().height())
 
     def paintEvent(self, _event: QPaintEvent) -> None:
         """Paint it in the colours on screen."""
@@ -125,19 +125,29 @@ class CandidateRow(Row):
     """A further candidate: name, bar, number, and one reason with its sign."""
 
     def __init__(self, parent: QWidget | None = None) -> None:
-        self._name = self._sign = self._reason = ""
+        self._name = self._sign = self._reason = self._instead = ""
         self._share = 0.0
         self.ruled_out = self.last = False
         super().__init__(parent)
         self.setToolTip(say("side.candidates.open_reasons"))
 
     def show_candidate(
-        self, name: str, share: float, reason: tuple[str, str], *, ruled_out: bool
+        self,
+        name: str,
+        share: float,
+        reason: tuple[str, str],
+        *,
+        ruled_out: bool,
+        instead: str = "",
     ) -> None:
-        """Show a candidate; the reason comes with its sign."""
+        """Show a candidate; the reason comes with its sign.
+
+        ``instead`` stands in place of bar and number, where a number alone would mislead.
+        """
         self._name, self._share, self.ruled_out = name, share, ruled_out
         self._sign, self._reason = reason
-        said = say("side.candidates.ruled_out") if ruled_out else percent(share)
+        self._instead = say("side.candidates.ruled_out") if ruled_out else instead
+        said = self.number()
         self.setAccessibleName(
             say("side.candidates.spoken_reason", name=name, share=said, reason=self._reason)
         )
@@ -151,7 +161,7 @@ class CandidateRow(Row):
 
     def number(self) -> str:
         """Return what stands at its right end."""
-        return say("side.candidates.ruled_out") if self.ruled_out else percent(self._share)
+        return self._instead or percent(self._share)
 
     def height_wanted(self) -> int:
         """Return the height of the row; it grows with type."""
@@ -162,13 +172,14 @@ class CandidateRow(Row):
         """Write name and number, and the reason below."""
         line = whole.adjusted(TEXT, 2, -TEXT, 0)
         first = QRectF(line.left(), line.top(), line.width(), line_height("name_row") + 1)
-        if self.ruled_out:
-            said = self.number()
-            free = first.adjusted(0, 0, -text_width(said, "small_strong") - 12, 0)
-            write(
-                painter, first, said, "small_strong", "minus", Qt.AlignmentFlag.AlignRight
-            )
-            paint_name(painter, free, self._name, "name_row", "ink2")
+        if self._instead:
+            ink = "minus" if self.ruled_out else "caution"
+            right = Qt.AlignmentFlag.AlignRight
+            write(painter, first, self._instead, "small_strong", ink, right)
+            taken = text_width(self._instead, "small_strong") + 12
+            quiet = "ink2" if self.ruled_out else "ink"
+            free = first.adjusted(0, 0, -taken, 0)
+            paint_name(painter, free, self._name, "name_row", quiet)
         else:
             self._paint_share(painter, first)
         left, second = line.left(), first.bottom() + 1

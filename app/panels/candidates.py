@@ -8,6 +8,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from PySide6.QtCore import Qt, Signal
+from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QHBoxLayout, QPushButton, QVBoxLayout, QWidget
 
 from app.panels import side_words
@@ -19,15 +20,19 @@ from app.panels.side_rows import INDENT
 from app.session import deeds
 from app.session.session import Aspect, Session
 from app.style.follow import follow
-from app.style.fonts import font
+from app.style.fonts import font, scaled
 from app.style.widgets import Label, Section
 from app.style.widgets.buttons import button, plain_tip
+from app.style.widgets.painted import text_width
 from landmarks.assessment import Assessment
 from landmarks.identification.answer import Candidate
 from landmarks.sentences import say
 
 COMPACT = 3
 """So many candidates are shown where height is short, those in the card included."""
+
+_TITLE_ROOM = 150
+"""Width that the title of the section takes of its header, in logical pixels."""
 
 
 class Candidates(Section):
@@ -125,6 +130,12 @@ class Candidates(Section):
     def _restyle(self) -> None:
         self.region.setFont(font("small"))
 
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """Say less in the header where it is narrow."""
+        super().resizeEvent(event)
+        if event.size().width() != event.oldSize().width():
+            self._say_summary()
+
     # -- inside ----------------------------------------------------------------------------
 
     def _make_list(self) -> None:
@@ -189,12 +200,8 @@ class Candidates(Section):
             self.card = None
 
     def _show_words(self, assessment: Assessment | None) -> None:
-        specimen = self._session.specimen
-        loading = specimen is not None and assessment is None
-        self._words.setVisible(specimen is not None and self.card is None)
-        self._words.setText(
-            say("side.loading_tables" if loading else "side.candidates.open_words")
-        )
+        self._words.setVisible(assessment is not None and self.card is None)
+        self._words.setText(say("side.candidates.open_words"))
 
     def _show_rows(self) -> None:
         guide = self._session.guide
@@ -221,9 +228,21 @@ class Candidates(Section):
                     one.stated,
                     side_words.leading_reason(one, tables),
                     ruled_out=bool(one.ruled_out_by),
+                    instead=self._instead(one),
                 )
         self._more.setVisible(foldable)
         self._more.say_more(every - most, len(self.order()), all_shown=self._all)
+
+    def _instead(self, one: Candidate) -> str:
+        """Return what the best candidate says in place of a number when it does not fit."""
+        assessment = self._session.assessment
+        if assessment is None or assessment.answer.fit.word != "does_not_fit":
+            return ""
+        answer = assessment.answer
+        if one.taxon != answer.candidates[0].taxon:
+            return ""
+        fit = say(f"fit.{answer.fit.word}")
+        return say("side.candidates.best_of", n=len(answer.candidates), fit=fit)
 
     def _show_reasons(self) -> None:
         assessment, guide = self._session.assessment, self._session.guide
@@ -279,8 +298,10 @@ class Candidates(Section):
         if session.specimen is None or session.guide is None:
             return
         where, n = session.specimen.where, len(answer.candidates)
-        key = "open" if side_words.equally_open(answer) else "n"
-        species = say(f"side.candidates.{key}", n=n)
+        if side_words.equally_open(answer):
+            self.set_summary(say("side.candidates.open", n=n))
+            return
+        species = say("side.candidates.n", n=n)
         if not where.region:
             self.set_summary(say("side.candidates.region_none", species=species))
             return
@@ -292,7 +313,8 @@ class Candidates(Section):
         names = {one.key: one.name for one in session.guide.tables.regions}
         region = names.get(where.region, where.region)
         self.set_summary("")
-        self.region.setText(words)
+        narrow = text_width(words, "small") > self.width() - scaled(_TITLE_ROOM)
+        self.region.setText(say(f"side.candidates.only_{on}") if narrow else words)
         self.region.setAccessibleName(words)
         self.region.setToolTip(
             plain_tip(say(f"side.candidates.region_tip_{on}", region=region))

@@ -13,7 +13,7 @@ from app.style import drawings, palette
 from app.style.fonts import line_height, scaled
 from app.style.icons import icon_pixmap
 from app.style.tokens import DRAWING, ICON, LAYOUT
-from app.style.widgets import Label, Section
+from app.style.widgets import Section
 from app.style.widgets.buttons import plain_tip
 from app.style.widgets.painted import text_width, write
 from landmarks.assessment import CharacterRow
@@ -48,11 +48,8 @@ class Characters(Section):
         self._rows_place = QVBoxLayout(body)
         self._rows_place.setContentsMargins(0, 0, 0, 8)
         self._rows_place.setSpacing(0)
-        self._empty = Label(say("side.loading_tables"), "small_italic", "ink2")
-        self._empty.setContentsMargins(36, 2, EDGE, 2)
         self._more = MoreLine()
         self._more.clicked.connect(self._turn_all)
-        self._rows_place.addWidget(self._empty)
         self._rows_place.addWidget(self._more)
         self.set_body(body)
         session.changed.connect(self._changed)
@@ -70,7 +67,6 @@ class Characters(Section):
             line.show_character(row, telling=key == telling)
             line.set_chosen(key == self._current)
         self._choose_shown(rows)
-        self._empty.setVisible(self._session.specimen is not None and not rows)
         self._say_summary(rows)
 
     def set_compact(self, compact: bool) -> None:  # noqa: FBT001 - as Qt's setters

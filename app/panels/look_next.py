@@ -27,6 +27,7 @@ _INSIDE = 12
 _N_BEADS = 10
 _BEAD_RADIUS = 3.0
 _RIGHT = 8
+_NARROW = 250
 
 
 class LookNext(Section):
@@ -112,10 +113,11 @@ class LookNext(Section):
             drawing = drawings.state_drawing(row.key, row.states[-1].key)
         drawing = drawing or drawings.view_drawing(one.view)
         lines = [self._where_words(one)]
-        if all(one.pair) and not self._session.names_hidden:
+        assessment = self._session.assessment
+        ordered = assessment is not None and not side_words.equally_open(assessment.answer)
+        if all(one.pair) and ordered and not self._session.names_hidden:
             names = [abbreviated(self._session.names.get(key, key)) for key in one.pair]
             lines.append(say("side.look_next.pair", first=names[0], second=names[1]))
-        assessment = self._session.assessment
         if assessment is not None and assessment.circumstances.living:
             lines.append(say("side.look_next.living"))
         self.card.show_card(name, lines, side_words.tenths(one.settles), drawing)
@@ -210,7 +212,7 @@ class SuggestionCard(PaintedButton):
 
     def heightForWidth(self, width: int) -> int:
         """Return the height of the card at a width."""
-        room = width - self._text_left() - _RIGHT
+        room = width - self._text_left(width) - _RIGHT
         lines = sum(self._line_height(line, room) for line in self._lines)
         beads = line_height("caption") * (1 if self._beside(room) else 2)
         text = line_height("strong") + lines + 4 + beads + 20
@@ -222,7 +224,7 @@ class SuggestionCard(PaintedButton):
 
     def minimumSizeHint(self) -> QSize:
         """Return the least size in which it can be read."""
-        return QSize(scaled(220), scaled(DRAWING.card[1]) + 20)
+        return QSize(scaled(140), scaled(DRAWING.card[1]) + 20)
 
     def paintEvent(self, _event: QPaintEvent) -> None:
         """Paint it in the colours on screen."""
@@ -231,12 +233,12 @@ class SuggestionCard(PaintedButton):
         edge = "accent" if self.underMouse() else "accent_line"
         rounded(painter, whole, RADIUS.card, "accent_soft", edge)
         width, height = (scaled(one) for one in DRAWING.card)
-        if self._drawing:
+        if self._drawing and whole.width() >= scaled(_NARROW):
             pixmap = drawings.drawing_pixmap(
                 self._drawing, width, height, "accent", self.devicePixelRatioF()
             )
             painter.drawPixmap(QPointF(_INSIDE, (whole.height() - height) / 2), pixmap)
-        left, top = self._text_left(), 9.0
+        left, top = self._text_left(whole.width()), 9.0
         room = whole.width() - left - _RIGHT
         title = QRectF(left, top, room, line_height("strong"))
         write(painter, title, self._title, "strong")
@@ -265,7 +267,10 @@ class SuggestionCard(PaintedButton):
         """Tell whether the words have room beside the beads."""
         return _beads_width() + text_width(self._settles, "caption") <= room
 
-    def _text_left(self) -> float:
+    def _text_left(self, width: float) -> float:
+        """Return where the words begin; without the drawing where that leaves no room."""
+        if width < scaled(_NARROW):
+            return _INSIDE
         return _INSIDE + scaled(DRAWING.card[0]) + 10
 
     def _line_height(self, line: str, room: float) -> int:

@@ -70,15 +70,10 @@ class Measures(Section):
         )
         for line in self.lines.values():
             line.update()
-        nothing = self._session.specimen is not None and not rows
-        loading = self._session.specimen is not None and self._session.guide is None
-        self._empty.setText(
-            say("side.loading_tables" if loading else "side.measures.none")
-            if nothing
-            else ""
-        )
-        self._empty.setVisible(nothing)
-        self._add.setVisible(self._session.specimen is not None)
+        ready = self._session.assessment is not None
+        self._empty.setText(say("side.measures.none"))
+        self._empty.setVisible(ready and not rows)
+        self._add.setVisible(ready)
         self._say_summary()
 
     def set_folded(self, folded: bool) -> None:  # noqa: FBT001 - as the section's own

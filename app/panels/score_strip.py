@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from PySide6.QtCore import QEvent, QObject, QRectF, QSize, Qt, Signal
-from PySide6.QtGui import QFocusEvent, QKeyEvent, QPaintEvent, QResizeEvent
+from PySide6.QtGui import QFocusEvent, QHelpEvent, QKeyEvent, QPaintEvent, QResizeEvent
 from PySide6.QtWidgets import (
     QAbstractButton,
     QGridLayout,
     QHBoxLayout,
     QSizePolicy,
+    QToolTip,
     QVBoxLayout,
     QWidget,
 )
@@ -33,6 +34,7 @@ _IN_A_ROW = 5
 _LEAST_TILE = 128
 _MOST_TILE = 200
 _LOW_TILE = 130
+_ANY_WIDTH = 16_777_215
 
 
 class ScoreStrip(QWidget):
@@ -185,9 +187,13 @@ class ScoreStrip(QWidget):
 
     def sizeHint(self) -> QSize:
         """Return the size it would like."""
-        layout = self.layout()
-        least = layout.minimumSize().height() if layout is not None else 0
-        return QSize(700, max(scaled(LAYOUT.strip_characters), least))
+        return QSize(
+            scaled(700), max(scaled(LAYOUT.strip_characters), self._least_height())
+        )
+
+    def minimumSizeHint(self) -> QSize:
+        """Return the least size in which everything can be seen."""
+        return QSize(scaled(440), self._least_height())
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         """Let the keys of the strip work while it has the focus."""
@@ -202,6 +208,8 @@ class ScoreStrip(QWidget):
                 watched.click()
                 return True
             return self.press(event)
+        if event.type() == QEvent.Type.ToolTip and isinstance(event, QHelpEvent):
+            return self._explain(watched, event)
         return False
 
     def resizeEvent(self, event: QResizeEvent) -> None:
@@ -230,7 +238,19 @@ class ScoreStrip(QWidget):
         painter.fillRect(edge, palette.colour("accent" if focused else "line"))
         painter.end()
 
+    def _explain(self, watched: QObject, event: QHelpEvent) -> bool:
+        """Show in full what a state means, since its line in the tile may be cut."""
+        if not isinstance(watched, Tile):
+            return False
+        words = plain_tip(watched.accessibleDescription())
+        QToolTip.showText(event.globalPos(), words, watched)
+        return True
+
     # -- inside ----------------------------------------------------------------------------
+
+    def _least_height(self) -> int:
+        layout = self.layout()
+        return 0 if layout is None else layout.minimumHeightForWidth(self.width())
 
     def _lay_out(self) -> None:
         words = QVBoxLayout()
@@ -413,8 +433,8 @@ class ScoreStrip(QWidget):
             self._grid.setColumnStretch(column, 0)
         for index, tile in enumerate(self.tiles):
             self._grid.addWidget(tile, index // in_a_row, index % in_a_row)
-            tile.setMaximumWidth(scaled(_MOST_TILE) + 8)
-            tile.setMinimumHeight(scaled(_LOW_TILE) if not in_one else 0)
+            tile.setMaximumWidth(scaled(_MOST_TILE) + 8 if in_one else _ANY_WIDTH)
+            tile.setMinimumHeight(scaled(_LOW_TILE) + 8 if not in_one else 0)
         for column in range(in_a_row):
             self._grid.setColumnStretch(column, 1)
         self._grid.setColumnStretch(in_a_row, 0)

@@ -63,7 +63,7 @@ class Row(PaintedButton):
 
     def minimumSizeHint(self) -> QSize:
         """Return the least size in which it can be read."""
-        return QSize(scaled(160), self.height_wanted())
+        return QSize(scaled(100), self.height_wanted())
 
     def paintEvent(self, _event: QPaintEvent) -> None:
         """Paint it in the colours on screen."""

@@ -16,6 +16,9 @@ DOUBTFUL = 0.05
 SMALL_PART = 0.1
 """Causes that make less than this share of the whole doubt are not named."""
 
+MOST_NAMED = 3
+"""So many characters are named in one line; more are counted."""
+
 MOST_LACKS = 2
 """So many missing landmarks are named; more are counted."""
 
@@ -280,6 +283,8 @@ def rests_on(answer: Answer, tables: Tables | None) -> str:
         return ""
     if len(names) == 1:
         return say("side.candidates.rests_on", character=names[0])
+    if len(names) > MOST_NAMED:
+        return say("side.candidates.rests_on_many", n=len(names))
     return say("side.candidates.rests_on_each", characters=names)
 
 
@@ -304,7 +309,9 @@ def cell_source(cell: Cell, tables: Tables | None) -> str:
         how = row.how if cell.evidence == "read" else cell.evidence
     if not citation:
         return word("side.how", how)
-    return say("side.reasons.source", citation=citation, how=word("side.how", how))
+    return say(
+        "side.reasons.source", citation=citation.rstrip("."), how=word("side.how", how)
+    )
 
 
 def _scored_cell(cell: Cell, tables: Tables | None) -> str:
