@@ -301,7 +301,8 @@ def _character_row(
     if unmet:
         return CharacterRow(row, last, hidden="need_unmet")
     if last is None:
-        elsewhere = bool(frames) and not showing
+        undecided = any(not frame.view for frame in frames)
+        elsewhere = bool(frames) and not showing and not undecided
         return CharacterRow(row, hidden="not_in_these_pictures" if elsewhere else "")
     if last.hidden:
         return CharacterRow(row, last, hidden=last.hidden)

@@ -133,17 +133,14 @@ class NextBand(QWidget):
 
     def _renew(self) -> None:
         self._away.hide()
-        self.views.hide()
         self.band.show()
-        troubled = self._say_trouble()
-        if troubled or self._say_tool() or self._say_next():
-            self.show()
-        else:
-            self.hide()
         frame = self._session.frame
-        if troubled and frame is not None and not frame.view:
-            # A notice does not stand in the way of the first question.
-            self.views.show()
+        # A notice does not stand in the way of the first question.
+        self.views.setVisible(frame is not None and not frame.view)
+        self.setVisible(self._say_trouble() or self._say_tool() or self._say_next())
+        if frame is not None and not frame.view and frame.id != self._asked:
+            self._asked = frame.id
+            QTimer.singleShot(0, self.views, self.views.take_focus)
 
     def _say_trouble(self) -> bool:
         if self._later and not self._told:
@@ -258,10 +255,6 @@ class NextBand(QWidget):
             return True
         if not frame.view:
             self.band.hide()
-            self.views.show()
-            if frame.id != self._asked:
-                self._asked = frame.id
-                QTimer.singleShot(0, self.views, self.views.take_focus)
             return True
         return self._say_step({step.key: step for step in session.steps}, frame)
 

@@ -29,6 +29,7 @@ class Files(QObject):
         super().__init__(window)
         self._session, self._settings, self._window = session, settings, window
         self._reader = Desk(self)
+        self._begun: Path | None = None
 
     def close(self) -> None:
         """Stop the reading worker."""
@@ -140,6 +141,9 @@ class Files(QObject):
                     deeds.add_picture_to_specimen(self._session, path, file)
             elif files:
                 deeds.add_pictures(self._session, files)
+            if self._begun is not None:
+                self._session.notice(Sentence("files.begun", {"file": str(self._begun)}))
+                self._begun = None
             if faults:
                 more = {"first": faults[0], "n": len(faults) - 1}
                 one = faults[0] if len(faults) == 1 else Sentence("files.faults", more)
@@ -161,7 +165,7 @@ class Files(QObject):
             return
 
         def begun() -> None:
-            self._session.notice(Sentence("files.begun", {"file": str(path)}))
+            self._begun = path
             then()
 
         self.new_collection(path, then=begun)

@@ -270,7 +270,6 @@ class Window(QMainWindow):
             self.setWindowTitle(say(key, collection=name or say("collection.unnamed")))
         if aspects & (Aspect.SELECTION | Aspect.SPECIMEN | Aspect.ROWS):
             self._show_neighbours()
-
     def _show_neighbours(self) -> None:
         here = self.session.specimen
         self.rail.neighbours = tuple(
