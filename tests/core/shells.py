@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from hypothesis import strategies as st
 
-from landmarks.geometry import Point
+from landmarks.geometry import Point, turned
 from landmarks.measures import Measured, Missing, measure
 from landmarks.placing import Placing
 from landmarks.scale import Scale, Setting
@@ -98,6 +98,13 @@ def moved(
     at = list(points[landmark])
     at[index] = Point(at[index].x + dx, at[index].y + dy)
     return {**points, landmark: tuple(at)}
+
+
+def turned_by(
+    points: Mapping[str, tuple[Point, ...]], radians: float
+) -> dict[str, tuple[Point, ...]]:
+    """Return the landmarks turned about the middle of the picture."""
+    return {key: turned(at, radians, MIDDLE) for key, at in points.items()}
 
 
 def _near(point: Point, reach: float) -> st.SearchStrategy[tuple[Point, ...]]:
