@@ -83,13 +83,9 @@ def look_at(path: Path) -> None:
 def connect(path: Path, *, read_only: bool, patience_s: float) -> sqlite3.Connection:
     """Return a careful connection to an existing file; it never makes one."""
     mode = "mode=ro" if read_only else "mode=rw"
-    # Nobody can be writing where the folder is closed to us and no journal lies beside the
-    # file; SQLite needs to be told, because it cannot make its own small files there.
-    if (
-        read_only
-        and not os.access(path.parent, os.W_OK)
-        and not _beside(path, "-wal").exists()
-    ):
+    # To read beside a writer SQLite makes small files of its own. Where the folder does not
+    # allow that and no journal lies there, nobody is writing; SQLite needs to be told.
+    if read_only and not _may_write(path.parent) and not _beside(path, "-wal").exists():
         mode += "&immutable=1"
     connection = sqlite3.connect(
         f"{path.absolute().as_uri()}?{mode}",
@@ -218,6 +214,10 @@ def sync_folder(folder: Path) -> None:
         os.fsync(handle)
     finally:
         os.close(handle)
+
+
+def _may_write(folder: Path) -> bool:
+    return os.access(folder, os.W_OK, effective_ids=os.access in os.supports_effective_ids)
 
 
 def _beside(path: Path, ending: str) -> Path:

@@ -1,0 +1,402 @@
+"""Files that are not what they should be, and disks that let one down: a sentence each."""
+
+import os
+import shutil
+import sqlite3
+import sys
+import tempfile
+from contextlib import closing, contextmanager
+from hashlib import sha256
+from pathlib import Path
+
+import pytest
+
+from landmarks.changes import Change, ChangeSet, Document
+from landmarks.collection import About
+from landmarks.errors import HingelineError, NewerFormatError, StoreError
+from landmarks.sentences import Sentence, text
+from landmarks.storage import Saved, open_sqlite, opening
+from landmarks.storage.deeds import deed_of
+
+ABOUT = About("c0ffee", "drawers", "2026-01-02T03:04:05Z")
+SHELL = Document("specimen", "s1")
+
+posix = pytest.mark.skipif(sys.platform == "win32", reason="files of POSIX systems")
+
+
+def change(n, before=None, after=None):
+    exists = (Change(SHELL, "exists", None, True),) if n == 1 else ()
+    changes = (*exists, Change(SHELL, "label", before, after or {"remarks": str(n)}))
+    return ChangeSet(f"d{n}", Sentence("plain", {"words": str(n)}), changes)
+
+
+@pytest.fixture
+def collection(tmp_path):
+    """A closed collection with one specimen."""
+    path = tmp_path / "drawers.hingeline"
+    with closing(open_sqlite(path, create=True, about=ABOUT)) as store:
+        assert isinstance(store.commit(change(1)), Saved)
+    return path
+
+
+def altered(path, *statements):
+    """Change a file as another program might."""
+    with closing(sqlite3.connect(path, isolation_level=None)) as connection:
+        for statement in statements:
+            connection.execute(statement)
+
+
+def fingerprint(path):
+    return sha256(path.read_bytes()).hexdigest()
+
+
+def refused(path, words, kind=StoreError, **options):
+    """Expect one sentence that names the file, and the file untouched."""
+    before = fingerprint(path) if path.is_file() else None
+    with pytest.raises(kind, match=words) as caught:
+        open_sqlite(path, **options)
+    if before:
+        assert fingerprint(path) == before
+    assert path.name in str(caught.value)
+
+
+def sound(path):
+    with closing(open_sqlite(path)) as store:
+        assert store.check() == ()
+        return store.load(SHELL)[SHELL].parts
+
+
+# -- not a collection ----------------------------------------------------------------------
+
+
+def test_no_file(tmp_path):
+    refused(tmp_path / "none.hingeline", "no collection")
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_a_folder(tmp_path):
+    refused(tmp_path, "folder")
+
+
+def test_an_empty_file(tmp_path):
+    path = tmp_path / "empty.hingeline"
+    path.touch()
+    refused(path, "0 bytes")
+
+
+@pytest.mark.parametrize(
+    "content", [b"x", b"{}", b"\x89PNG\r\n" * 500, b"SQLite format 2\0"]
+)
+def test_another_kind_of_file(tmp_path, content):
+    path = tmp_path / "picture.hingeline"
+    path.write_bytes(content)
+    refused(path, "not a collection")
+
+
+def test_the_database_of_another_program(tmp_path):
+    path = tmp_path / "mail.db"
+    altered(path, "CREATE TABLE mail (id)")
+    refused(path, "another program")
+
+
+@posix
+def test_a_pipe_is_not_waited_for(tmp_path):
+    path = tmp_path / "pipe"
+    os.mkfifo(path)
+    refused(path, "not a collection")
+
+
+def test_a_newer_format(collection):
+    altered(collection, "PRAGMA user_version=2")
+    refused(collection, "newer version", NewerFormatError)
+    refused(collection, "newer version", NewerFormatError, read_only=True)
+
+
+def test_a_file_cut_short(collection):
+    whole = collection.read_bytes()
+    collection.write_bytes(whole[: len(whole) // 2])
+    refused(collection, "damaged")
+
+
+@pytest.mark.parametrize("page", range(1, 12))
+def test_a_page_overwritten_is_found(collection, page):
+    with collection.open("rb+") as file:
+        file.seek(page * 4096)
+        file.write(b"\xa5" * 4096)
+    with pytest.raises(StoreError, match="damaged"):
+        open_sqlite(collection)
+
+
+def test_only_a_header(tmp_path):
+    path = tmp_path / "head.hingeline"
+    path.write_bytes(b"SQLite format 3\0")
+    with pytest.raises(StoreError):
+        open_sqlite(path)
+
+
+# -- a stranger's file ---------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("statement", "words"),
+    [
+        ("CREATE TRIGGER t AFTER INSERT ON parts BEGIN DELETE FROM parts; END", "trigger"),
+        ("CREATE VIEW v AS SELECT * FROM parts", "view"),
+        ("CREATE VIRTUAL TABLE w USING fts5(x)", "virtual table"),
+        ("CREATE TABLE more (x)", "table"),
+        ("CREATE INDEX i ON parts (lower(content))", "index"),
+        (
+            "ALTER TABLE parts ADD COLUMN g TEXT GENERATED ALWAYS AS (upper(part))",
+            "not built",
+        ),
+        ("ALTER TABLE listing ADD COLUMN more TEXT", "not built"),
+        ("DROP TABLE cache", "not built"),
+    ],
+)
+def test_what_does_not_belong_in_a_collection_is_refused_by_name(
+    collection, statement, words
+):
+    altered(collection, statement)
+    refused(collection, words)
+    refused(collection, words, read_only=True)
+
+
+def test_a_table_that_takes_anything_is_refused(collection):
+    altered(
+        collection,
+        "DROP TABLE cache",
+        "CREATE TABLE cache (document, revision, tables_hash, engine, value, summary)",
+    )
+    refused(collection, "not built")
+
+
+def test_stored_text_is_held_to_the_limits_of_json(collection):
+    altered(collection, f"UPDATE parts SET content = '{'[' * 5000}' WHERE part = 'label'")
+    with (
+        closing(open_sqlite(collection)) as store,
+        pytest.raises(StoreError, match="cannot be read"),
+    ):
+        store.load(SHELL)
+
+
+def test_a_packed_part_that_is_damaged_says_so(collection):
+    altered(
+        collection,
+        "INSERT INTO blobs VALUES ('abc', x'789c')",
+        "UPDATE parts SET content = '#abc' WHERE part = 'label'",
+    )
+    with closing(open_sqlite(collection)) as store:
+        with pytest.raises(StoreError, match="damaged"):
+            store.load(SHELL)
+        assert any("outline" in text(fault) for fault in store.check())
+
+
+def test_a_packed_part_that_is_gone_says_so(collection):
+    altered(collection, "UPDATE parts SET content = '#abc' WHERE part = 'label'")
+    with (
+        closing(open_sqlite(collection)) as store,
+        pytest.raises(StoreError, match="damaged"),
+    ):
+        store.load(SHELL)
+
+
+def test_a_list_that_lost_a_row_is_found(collection):
+    altered(collection, "DELETE FROM listing")
+    with closing(open_sqlite(collection)) as store:
+        (fault,) = store.check()
+        assert "0 specimens where there are 1" in text(fault)
+
+
+@pytest.mark.parametrize(
+    "raw",
+    [
+        None,
+        [],
+        {"key": "deed.no_such", "values": {}},
+        {"key": "deed.undo", "values": {}},
+        {
+            "key": "deed.undo",
+            "values": {"deed": {"sentence": {"key": "no.such", "values": {}}}},
+        },
+        {"key": "plain", "values": {"words": {"number": ["x", None, "", False]}}},
+        {"key": "plain", "values": 3},
+    ],
+)
+def test_a_deed_without_words_here_has_a_plain_name(raw):
+    assert text(deed_of(raw)) == "a step of another version"
+
+
+# -- disks and permissions -----------------------------------------------------------------
+
+
+@contextmanager
+def as_somebody_else():
+    """Be an ordinary user for a moment where the tests are run by the administrator."""
+    if os.geteuid() != 0:
+        yield
+        return
+    os.seteuid(65534)
+    try:
+        yield
+    finally:
+        os.seteuid(0)
+
+
+@pytest.fixture
+def shared(collection):
+    """The collection in a folder that everybody can reach."""
+    folder = Path(tempfile.mkdtemp(prefix="hingeline-shared-"))
+    folder.chmod(0o755)
+    path = folder / collection.name
+    shutil.copy(collection, path)
+    path.chmod(0o644)
+    yield path
+    folder.chmod(0o755)
+    shutil.rmtree(folder)
+
+
+@posix
+def test_no_permission_to_read(shared):
+    shared.chmod(0o000)
+    with as_somebody_else(), pytest.raises(StoreError, match="permission"):
+        open_sqlite(shared)
+
+
+@posix
+def test_a_read_only_folder_is_read_and_not_written(shared):
+    shared.chmod(0o444)
+    shared.parent.chmod(0o555)
+    before = fingerprint(shared)
+    with as_somebody_else():
+        with closing(open_sqlite(shared, read_only=True)) as store:
+            assert store.count() == 1
+        with pytest.raises(StoreError, match=r"read-only"):
+            open_sqlite(shared)
+        with pytest.raises(StoreError, match=r"permission|cannot be"):
+            open_sqlite(shared.with_name("new.hingeline"), create=True)
+    assert fingerprint(shared) == before
+    assert list(shared.parent.iterdir()) == [shared]
+
+
+def test_reading_only_changes_nothing_and_says_so(collection):
+    before = fingerprint(collection)
+    with closing(open_sqlite(collection, read_only=True)) as store:
+        assert store.read_only
+        with pytest.raises(StoreError, match="for reading only"):
+            store.commit(change(2, {"remarks": "1"}))
+        store.keep_cache()
+    assert fingerprint(collection) == before
+
+
+def test_nothing_is_made_over_another_file_or_without_a_folder(collection, tmp_path):
+    refused(collection, "nothing was overwritten", create=True)
+    with pytest.raises(StoreError, match="no folder"):
+        open_sqlite(tmp_path / "no" / "new.hingeline", create=True)
+    assert list(tmp_path.iterdir()) == [collection]
+
+
+def test_locked_by_another_program(collection):
+    with (
+        closing(open_sqlite(collection, patience_s=0.1)) as store,
+        closing(sqlite3.connect(collection, isolation_level=None)) as other,
+    ):
+        other.execute("BEGIN IMMEDIATE")
+        with pytest.raises(StoreError, match="Another program is writing"):
+            store.commit(change(2, {"remarks": "1"}))
+        assert store.load(SHELL)[SHELL].parts["label"] == {"remarks": "1"}
+        other.execute("ROLLBACK")
+        assert isinstance(store.commit(change(2, {"remarks": "1"})), Saved)
+
+
+def test_a_full_disk_costs_nothing_that_was_saved(collection, monkeypatch):
+    limit = {"pages": 2**30}
+
+    def connect(path, **options):
+        made = connect_freely(path, **options)
+        made.execute(f"PRAGMA max_page_count={limit['pages']}")
+        return made
+
+    connect_freely = opening.connect
+    monkeypatch.setattr(opening, "connect", connect)
+    limit["pages"] = 1  # Not below what the file already has: not one page more.
+    long = {"remarks": os.urandom(60_000).hex()}
+    with closing(open_sqlite(collection)) as store:
+        with pytest.raises(StoreError, match="full"):
+            store.commit(change(2, {"remarks": "1"}, long))
+        assert store.load(SHELL)[SHELL].parts["label"] == {"remarks": "1"}
+        assert store.check() == ()
+    limit["pages"] = 2**30
+    with closing(open_sqlite(collection)) as store:
+        assert isinstance(store.commit(change(2, {"remarks": "1"}, long)), Saved)
+    assert sound(collection)["label"] == long
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="open files cannot be deleted there")
+@pytest.mark.parametrize("how", ["deleted", "exchanged", "moved"])
+def test_a_file_gone_underneath_is_never_acknowledged_and_can_be_copied(
+    collection, tmp_path, how
+):
+    twin = tmp_path / "twin.hingeline"
+    shutil.copy(collection, twin)
+    with closing(open_sqlite(collection)) as store:
+        assert store.count() == 1
+        if how == "deleted":
+            collection.unlink()
+        elif how == "exchanged":
+            twin.replace(collection)
+        else:
+            collection.rename(tmp_path / "elsewhere.hingeline")
+        with pytest.raises(StoreError, match="not saved"):
+            store.commit(change(2, {"remarks": "1"}))
+        store.copy_to(tmp_path / "rescued.hingeline")
+    assert sound(tmp_path / "rescued.hingeline")["label"] == {"remarks": "1"}
+
+
+def test_network_drives_get_the_safe_journal_and_a_word(collection, monkeypatch):
+    monkeypatch.setattr(opening, "on_network", lambda path: True)
+    with closing(open_sqlite(collection)) as store:
+        assert store.journal == "truncate"
+        assert "network drive" in text(store.notes[0])
+        assert isinstance(store.commit(change(2, {"remarks": "1"})), Saved)
+        beside = {path.name for path in collection.parent.iterdir()}
+        assert beside <= {collection.name, f"{collection.name}-journal"}
+    assert sound(collection)["label"] == {"remarks": "2"}
+
+
+def test_a_drive_that_refuses_the_write_ahead_log_gets_the_safe_journal(
+    collection, monkeypatch
+):
+    class Refusing(sqlite3.Connection):
+        def execute(self, statement, *values):
+            if statement == "PRAGMA journal_mode=WAL":
+                statement = "PRAGMA journal_mode"
+            return super().execute(statement, *values)
+
+    altered(collection, "PRAGMA journal_mode=DELETE")
+    with closing(sqlite3.connect(collection, factory=Refusing)) as connection:
+        assert opening.choose_journal(connection, collection) == "truncate"
+
+
+def test_an_ordinary_disk_gets_the_write_ahead_log_synced_in_full(collection):
+    with closing(open_sqlite(collection)) as store:
+        assert (store.journal, store.notes) == ("wal", ())
+    with closing(opening.connect(collection, read_only=False, patience_s=1)) as connection:
+        assert connection.execute("PRAGMA synchronous").fetchone() == (2,)
+        assert connection.execute("PRAGMA trusted_schema").fetchone() == (0,)
+        assert connection.execute("PRAGMA journal_mode").fetchone() == ("wal",)
+
+
+def test_a_newly_made_collection_is_marked_as_ours(collection):
+    with closing(sqlite3.connect(collection)) as connection:
+        assert connection.execute("PRAGMA application_id").fetchone() == (0x48696E67,)
+        assert connection.execute("PRAGMA user_version").fetchone() == (1,)
+
+
+def test_a_failed_making_leaves_nothing_behind(tmp_path, monkeypatch):
+    def fail(*_):
+        raise sqlite3.OperationalError("no")
+
+    monkeypatch.setattr("landmarks.storage.writing.commit", fail)
+    with pytest.raises(HingelineError):
+        open_sqlite(tmp_path / "new.hingeline", create=True)
+    assert list(tmp_path.iterdir()) == []

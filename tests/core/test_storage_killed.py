@@ -1,0 +1,129 @@
+"""Killed at any moment, no acknowledged edit is lost; nothing is acknowledged unsynced."""
+
+import multiprocessing
+import os
+import random
+import re
+import shutil
+import subprocess
+import sys
+import time
+from contextlib import closing
+from pathlib import Path
+
+import pytest
+
+from landmarks.collection import About
+from landmarks.storage import open_sqlite
+from tests.core import storage_work as worker
+
+ROOT = Path(__file__).parents[2]
+
+
+@pytest.fixture
+def collection(tmp_path):
+    path = tmp_path / "counted.hingeline"
+    open_sqlite(path, create=True, about=About("c", "counted")).close()
+    return path
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="kills and pipes of POSIX systems")
+@pytest.mark.parametrize(
+    ("kills", "seed"), [(25, 1), pytest.param(950, 2, marks=pytest.mark.long)]
+)
+@pytest.mark.timeout(1800)
+def test_no_acknowledged_edit_is_lost_by_killing(collection, kills, seed):
+    chance = random.Random(seed)
+    processes = multiprocessing.get_context("forkserver")
+    processes.set_forkserver_preload(["tests.core.storage_work"])
+    acknowledged = 0
+    for _ in range(kills):
+        reading, writing = os.pipe()
+        child = processes.Process(target=_child, args=(collection, _Handle(writing)))
+        child.start()
+        os.close(writing)
+        enough = chance.randrange(1, 25)
+        heard = b""
+        with os.fdopen(reading, "rb", buffering=0) as pipe:
+            while heard.count(b"\n") < enough:
+                more = pipe.read(4096)
+                assert more, "the child ended by itself"
+                heard += more
+            time.sleep(chance.uniform(0, 0.006))
+            child.kill()
+            child.join()
+            while more := pipe.read(4096):  # What it still said before it died.
+                heard += more
+        acknowledged = int(heard.split()[-1])
+        with closing(open_sqlite(collection)) as store:
+            counted = worker.counted(store)
+            assert acknowledged <= counted <= acknowledged + 1
+            assert store.latest() == counted + 1
+    assert acknowledged >= kills
+    with closing(open_sqlite(collection)) as store:
+        assert [
+            fault for fault in store.check() if fault.key.startswith("store.fault_")
+        ] == []
+        ids = {past.change_set.id for past in store.history()}
+        assert ids >= {f"deed {number}" for number in range(1, acknowledged + 1)}
+
+
+class _Handle:
+    """A file handle that travels to a child process."""
+
+    def __init__(self, number):
+        self.number = number
+
+    def __getstate__(self):
+        from multiprocessing.reduction import DupFd
+
+        return DupFd(self.number)
+
+    def __setstate__(self, state):
+        self.number = state.detach()
+
+
+def _child(path, handle):
+    worker.work(path, handle.number)
+
+
+CALL = re.compile(r"^\d+ +(?P<name>\w+)\((?P<fd>\d+)<(?P<path>[^>]*)>(?P<rest>.*)")
+
+
+@pytest.mark.parametrize("journal", ["wal", "truncate"])
+def test_every_acknowledgement_comes_after_a_completed_sync(collection, tmp_path, journal):
+    if shutil.which("strace") is None:
+        pytest.skip("strace is not installed")
+    trace = tmp_path / "trace"
+    calls = "trace=write,pwrite64,pwritev,ftruncate,fsync,fdatasync"
+    program = [sys.executable, "-m", "tests.core.storage_work", collection, "20", journal]
+    done = subprocess.run(
+        ["strace", "-f", "-y", "-e", calls, "-o", trace, *program],
+        cwd=ROOT,
+        capture_output=True,
+        text=True,
+        timeout=110,
+    )
+    if done.returncode and "ptrace" in done.stderr:
+        pytest.skip("this machine does not let programs be traced")
+    assert done.returncode == 0, done.stderr
+    unsynced, written, acknowledged = set(), 0, 0
+    for line in trace.read_text(errors="replace").splitlines():
+        call = CALL.match(line)
+        if call is None:
+            continue
+        name, path = call["name"], call["path"]
+        of_ours = Path(path).name.startswith(collection.name)
+        if name == "write" and call["fd"] == "1":
+            assert '"saved ' in line
+            assert written, f"acknowledged without a write before: {line}"
+            assert not unsynced, f"acknowledged while {unsynced} waits for a sync: {line}"
+            written, acknowledged = 0, acknowledged + 1
+        elif of_ours and not path.endswith("-shm"):
+            if name in ("fsync", "fdatasync"):
+                assert line.endswith("= 0"), f"a sync that did not complete: {line}"
+                unsynced.discard(path)
+            else:
+                unsynced.add(path)
+                written += 1
+    assert acknowledged == 20
