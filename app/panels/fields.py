@@ -31,6 +31,8 @@ Choices = Sequence[tuple[str, str]]
 CONTEXT = "hintContext"
 """The property by which a place tells the hint line which keys help in it."""
 
+_SIDES, _ABOVE_AND_BELOW = 26, 22
+
 
 class Strip(QWidget):
     """A strip under the picture: icon, title, one sentence, a body that scrolls if it must.
@@ -70,8 +72,8 @@ class Strip(QWidget):
         self._area.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self._area.viewport().setAutoFillBackground(False)
         column = QVBoxLayout(self)
-        column.setContentsMargins(16, 8, 10, 8)
-        column.setSpacing(4)
+        column.setContentsMargins(16, 8, _SIDES - 16, 8)
+        column.setSpacing(_ABOVE_AND_BELOW - 16)
         column.addLayout(self._head)
         column.addWidget(self._area, 1)
 
@@ -89,16 +91,25 @@ class Strip(QWidget):
         self._title.setText(title)
         self._sentence.setText(sentence)
 
-    def sizeHint(self) -> QSize:
-        """Return the size it would like: as high as its body, up to the height of a strip."""
+    def hasHeightForWidth(self) -> bool:
+        """Say no: a box above would ask the layout, which knows nothing of the body."""
+        return False
+
+    def height_at(self, width: int) -> int:
+        """Return the height of the body at a width, up to the height of a strip."""
         body = self._area.widget()
         if body is None:
-            return super().sizeHint()
-        room = max(self.width() - 26, body.minimumSizeHint().width())
+            return scaled(120)
+        room = width - _SIDES
         high = body.heightForWidth(room) if body.hasHeightForWidth() else -1
-        high = max(high, body.sizeHint().height() if high < 0 else high)
-        head = self._head.sizeHint().height() + 20 + 2
-        return QSize(scaled(480), min(head + high, scaled(LAYOUT.strip_characters)))
+        if high < 0:
+            high = body.sizeHint().height()
+        head = max(self._head.heightForWidth(room), self._head.sizeHint().height())
+        return min(head + high + _ABOVE_AND_BELOW, scaled(LAYOUT.strip_characters))
+
+    def sizeHint(self) -> QSize:
+        """Return the size it would like."""
+        return QSize(scaled(480), self.height_at(max(self.width(), scaled(480))))
 
     def minimumSizeHint(self) -> QSize:
         """Return the least size in which it can be read."""

@@ -41,7 +41,7 @@ class LabelStrip(Strip):
             say("label.condition.kind"), worded("condition", CONDITIONS)
         )
         self.zone = ChoiceField(say("label.condition.zone"), worded("zone", ZONES))
-        self.add = button(say("label.condition.add"), icon_name="plus")
+        self.add = button(say("label.condition.add"))
         self.conditions = QWidget()
         self._flow = FlowLayout(self.conditions, gap=6, line_gap=4)
         self._shown: tuple[Condition, ...] | None = None

@@ -13,6 +13,7 @@ from PySide6.QtWidgets import (
     QListWidget,
     QListWidgetItem,
     QPushButton,
+    QSizePolicy,
     QVBoxLayout,
     QWidget,
 )
@@ -77,6 +78,7 @@ class NameStrip(Strip):
         self.search.returnPressed.connect(self._take_first)
         self.list = QListWidget()
         self.list.setAccessibleName(say("naming.taxa"))
+        self.list.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Ignored)
         self.list.itemChanged.connect(lambda _: self._renew_answer())
         self.list.itemSelectionChanged.connect(self._renew_answer)
         self.free = QLineEdit()

@@ -138,6 +138,8 @@ class SpecimensPanel(QWidget):
             say("specimens.found" if filtered else "specimens.counts", n=found)
         )
         empty = self._not_found if filtered else self.nothing
+        # A list that is still empty has nothing to filter.
+        self.filter.setVisible(bool(found) or filtered)
         self._not_found.show_words(session.query.text)
         self._stack.setCurrentWidget(self.list if found else empty)
 
@@ -169,8 +171,9 @@ class SpecimensPanel(QWidget):
             self.menu_wanted.emit(self.list.viewport().mapToGlobal(at))
 
     def _restyle(self) -> None:
-        self.setMinimumWidth(LAYOUT.specimens[0])
-        self.setMaximumWidth(scaled(LAYOUT.specimens[2]))
+        least, _, most = LAYOUT.specimens
+        self.setMinimumWidth(min(scaled(least), most))
+        self.setMaximumWidth(scaled(most))
         self.list.scheduleDelayedItemsLayout()
 
 
