@@ -37,8 +37,9 @@ class Landmark:
     kind
         ``"point"`` or ``"series"``.
     height, height_sigma
-        Typical height above the reference plane and its doubt, as a share of shell length
-        (ours, from rendered shells; common practice, no source).
+        Typical height above the ruler and its doubt, as a share of shell length: the ruler
+        beside a valve that lies on its margin, or at the ends of a pair seen from the hinge
+        (ours, from rendered shells; no source).
     living
         Whether it exists on a living animal.
     may_be_none
@@ -74,20 +75,20 @@ class View:
 _OUTSIDE = (
     Landmark("byssal_end",     "B", height=0.02, height_sigma=0.03),
     Landmark("ligament_end",   "L", height=0.02, height_sigma=0.03),
-    Landmark("umbo",           "U", height=0.12, height_sigma=0.08),
+    Landmark("umbo",           "U", height=0.05, height_sigma=0.05),
     Landmark("upper_margin",   "M", height=0.02, height_sigma=0.03),
-    Landmark("hinge_byssal",   "H", height=0.03, height_sigma=0.04),
-    Landmark("hinge_ligament", "K", height=0.03, height_sigma=0.04),
+    Landmark("hinge_byssal",   "H", height=0.00, height_sigma=0.03),
+    Landmark("hinge_ligament", "K", height=0.00, height_sigma=0.03),
     Landmark("main_folds",     "F", SERIES, may_be_none="none"),
     Landmark("end_folds",      "E", SERIES, may_be_none="none"),
 )
 _HINGE_EDGE = (
     Landmark("byssal_end",           "B", height_sigma=0.08),
     Landmark("ligament_end",         "L", height_sigma=0.08),
-    Landmark("hinge_byssal",         "H", height=0.10, height_sigma=0.06),
-    Landmark("hinge_ligament",       "K", height=0.10, height_sigma=0.06),
-    Landmark("byssal_opening_hinge", "O", height=0.08, height_sigma=0.06, may_be_none="closed"),
-    Landmark("byssal_opening_far",   "P", height=0.05, height_sigma=0.06, may_be_none="closed"),
+    Landmark("hinge_byssal",         "H", height=0.20, height_sigma=0.08),
+    Landmark("hinge_ligament",       "K", height=0.20, height_sigma=0.08),
+    Landmark("byssal_opening_hinge", "O", height=0.20, height_sigma=0.08, may_be_none="closed"),
+    Landmark("byssal_opening_far",   "P", height=0.16, height_sigma=0.08, may_be_none="closed"),
 )
 _LIVING_FROM_ABOVE = (
     Landmark("margin_byssal_end",   "B", height_sigma=0.05, living=True),
