@@ -32,12 +32,13 @@ class Block:
         depth: Field,
     ) -> None:
         """Lay the block into the arrays of a scene: its sides in slices, then its top."""
-        rows, columns = height.shape
-        x, y = np.meshgrid(np.arange(columns) + 0.5, np.arange(rows) + 0.5)
-        pixels = np.stack([x, y], -1)
         turn = np.radians(self.turn_deg)
         along = np.array([np.cos(turn), np.sin(turn)])
         across = np.array([-np.sin(turn), np.cos(turn)])
+        window, pixels = self._window(camera, along, across)
+        height, normal, albedo = height[window], normal[window], albedo[window]
+        gloss, depth = gloss[window], depth[window]
+        rows, columns = height.shape
         for level in np.linspace(0.0, self.top_mm, 24):
             world = camera.on_plane(pixels, level) - np.array(self.centre_mm)
             a, b = world @ along, world @ across
@@ -69,3 +70,24 @@ class Block:
             -1,
         )
         depth[inside] = camera.project(flat)[1][inside]
+
+    def _window(
+        self, camera: Camera, along: Field, across: Field
+    ) -> tuple[tuple[slice, slice], Field]:
+        """Return the part of the picture that can hold the block, and its pixel centres."""
+        half = np.array(self.size_mm) / 2
+        corners = [
+            [
+                *(np.array(self.centre_mm) + i * half[0] * along + j * half[1] * across),
+                level,
+            ]
+            for i in (-1, 1)
+            for j in (-1, 1)
+            for level in (0.0, self.top_mm)
+        ]
+        box = camera.project(np.array(corners))[0]
+        size = [camera.width_px, camera.height_px]
+        left, top = np.clip(np.floor(box.min(0)), 0, size).astype(int)
+        right, bottom = np.clip(np.ceil(box.max(0)), 0, size).astype(int)
+        x, y = np.meshgrid(np.arange(left, right) + 0.5, np.arange(top, bottom) + 0.5)
+        return (slice(top, bottom), slice(left, right)), np.stack([x, y], -1)

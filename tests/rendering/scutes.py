@@ -113,15 +113,18 @@ def _frame(
 ) -> tuple[Points, Points, Points, Points]:
     """Return foot points, outward normals, directions of growth and of the side."""
     base = valve.points(where, sizes)
-    growth = _smooth(valve.points(where, sizes * 1.02) - valve.points(where, sizes * 0.98))
-    side = _smooth(valve.points(where + 0.004, sizes) - valve.points(where - 0.004, sizes))
+    older, younger, left, right = (
+        valve.points(where + aside, sizes * share, fine=False)
+        for aside, share in ((0.0, 1.02), (0.0, 0.98), (0.004, 1.0), (-0.004, 1.0))
+    )
+    growth, side = _smooth(older - younger), _smooth(left - right)
     normal = np.cross(side, growth)
     normal *= np.sign((normal @ np.array([0.0, 0.3, 1.0 if valve.right else -1.0])).sum())
     return base, _unit(_smooth(normal)), _unit(growth), _unit(side)
 
 
 def _smooth(vectors: Points) -> Points:
-    """Even out direction along the foot, so that riblets do not tear a sheet."""
+    """Even out direction along the foot, so that folds do not tear a sheet."""
     n = max(3, vectors.shape[0] // 6)
     kernel = np.hanning(n + 2)[1:-1]
     padded = np.pad(_unit(vectors), ((n, n), (0, 0)), mode="edge")

@@ -65,9 +65,12 @@ class Valve:
         scale = self.shape.length_mm / float(np.linalg.norm(ends[first] - ends[last]))
         self._curves["scale"] = scale
 
-    def points(self, along: Points, size: Points) -> Points:
-        """Return the surface (..., 3) at coordinates of one common shape."""
-        return self._unscaled(along, size) * self._curves["scale"]
+    def points(self, along: Points, size: Points, *, fine: bool = True) -> Points:
+        """Return the surface (..., 3) at coordinates of one common shape.
+
+        Without *fine* detail there are neither riblets nor growth lines, only the folds.
+        """
+        return self._unscaled(along, size, fine) * self._curves["scale"]
 
     def grid(self, along: Points, size: Points) -> Points:
         """Return the surface (n_size, n_along, 3) over two lists of coordinates."""
@@ -140,7 +143,7 @@ class Valve:
         line = np.linspace(0.0, 1.0, 6001)
         return self._unscaled(line, np.ones(line.size))
 
-    def _unscaled(self, along: Points, size: Points) -> Points:
+    def _unscaled(self, along: Points, size: Points, fine: bool = True) -> Points:
         shape, curves = self.shape, self._curves
         turned = np.clip(-np.log(size) / shape.growth, 0.0, None)
         window = curves["window"](along)
@@ -149,17 +152,15 @@ class Valve:
         young = 0.35 + 0.65 * smoothstep(0.05, 0.8, size)
         middle = 0.5 if shape.interlocking else 0.3
         folds = shape.fold_depth * (profile - middle) * window * young
-        riblets = (0.5 + 0.5 * np.cos(2 * np.pi * shape.n_riblets * phase)) ** 1.5
-        threads = noise_along(np.random.default_rng(shape.seed + 5), along, 0.0035, 1.0)
-        fine = shape.riblet_depth * riblets + shape.thread_depth * threads
-        fine = fine * curves["riblet_window"](along) + self._growth_lines(along, size)
+        detail = self._detail(along, size, phase) if fine else 0.0
         out = curves["normal"](along)
         edge = curves["edge"](along)
         reach = 1.0 + shape.lobes * (profile - 0.35) * window * smoothstep(0.15, 0.9, size)
-        relief = sideways = folds + fine
+        relief = sideways = folds + detail
         if shape.interlocking:
             thins = 1.0 - smoothstep(0.9, 1.0, size)
-            relief, sideways, reach = folds + fine * thins, (folds + fine) * thins, 1.0
+            relief, sideways = folds + detail * thins, (folds + detail) * thins
+            reach = 1.0
         x = edge[..., 0] * reach + out[..., 0] * sideways
         y = edge[..., 1] * reach + out[..., 1] * sideways
         z = edge[..., 2] + out[..., 2] * relief
@@ -168,6 +169,16 @@ class Valve:
         return np.stack(
             [size * (x + lean), size * (y * cos - z * sin), size * (y * sin + z * cos)], -1
         ) * [1.0, 1.0, 1.0 if self.right else -1.0]
+
+    def _detail(self, along: Points, size: Points, phase: Points) -> Points:
+        """Return riblets, threads and growth lines."""
+        shape = self.shape
+        riblets = (0.5 + 0.5 * np.cos(2 * np.pi * shape.n_riblets * phase)) ** 1.5
+        threads = noise_along(np.random.default_rng(shape.seed + 5), along, 0.0035, 1.0)
+        radial = shape.riblet_depth * riblets + shape.thread_depth * threads
+        return radial * self._curves["riblet_window"](along) + self._growth_lines(
+            along, size
+        )
 
     def _growth_lines(self, along: Points, size: Points) -> Points:
         """Return growth lines: rests in growth at irregular times, slightly waved."""

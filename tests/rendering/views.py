@@ -259,7 +259,7 @@ def _outer_points(shell: Lying) -> Points:
 
 def _frame(camera: Camera, pieces: tuple[Piece, ...]) -> list[float]:
     """Return the region (x, y, width, height) in pixels that holds one specimen."""
-    small = camera.larger(400.0 / camera.width_px)
+    small = camera.larger(260.0 / camera.width_px)
     seen = np.nonzero(draw(small, pieces, 1).specimen)
     factor = camera.width_px / small.width_px
     low = np.array([seen[1].min(), seen[0].min()]) * factor - 0.012 * camera.width_px
