@@ -12,21 +12,20 @@ from PySide6.QtCore import QPointF
 from PySide6.QtGui import QPixmap
 from PySide6.QtWidgets import QGraphicsItem, QGraphicsPixmapItem, QGraphicsScene
 
-from app.canvas import plates, sprites
+from app.canvas import sprites
 from app.canvas.door import to_place
 from app.canvas.lines import FrameItem, LineItem, OutlineItem, ZoomedItem
 from app.canvas.tools import Hit
 from app.style.tokens import MARKS
 from landmarks.figures import Dot, Figure, FrameBox, Line, Lozenge, Mark, Outline
 from landmarks.geometry import Point, distance
+from landmarks.outputs import plates
+from landmarks.outputs.marks import NUMBERED_FROM_PX
 from landmarks.sentences import text
 
 Key = tuple[str, str, str, int]
 
 OUTLINE_REACH_PX = 6.0
-NUMBERED_FROM_PX = 20.0
-"""Lozenges of a series nearer to each other than this are drawn small, without number."""
-
 _Z = {"frame": 1.0, "outline": 2.0, "scale": 3.0, "hinge": 4.0, "measure": 5.0}
 _Z_MARK, _Z_LIT, _Z_CHOSEN, _Z_PLATE = 10.0, 11.0, 12.0, 20.0
 

@@ -40,6 +40,7 @@ AREAS = (
     "side",
     "bench",
     "commands",
+    "outputs",
 )
 LOCALE_FOLDER = Path(__file__).with_name("locale")
 

@@ -14,7 +14,6 @@ from PySide6.QtGui import QColor, QDropEvent, QImage, QKeyEvent, QPainter
 from PySide6.QtWidgets import QApplication, QGraphicsPixmapItem
 
 from app.canvas import Arming, PictureCanvas
-from app.canvas.plates import Label, arrange
 from app.canvas.tools import (
     Boxed,
     Clicked,
@@ -35,6 +34,7 @@ from app.canvas.tools import (
 from app.style.tokens import MARKS
 from landmarks.figures import Dot, Figure, FrameBox, Line, Lozenge, Outline
 from landmarks.geometry import Box, Point, distance
+from landmarks.outputs.plates import Label, arrange
 from landmarks.sentences import Sentence
 from tests.app.helpers_mouse import MIDDLE, click, drag, move, press, release, wheel
 

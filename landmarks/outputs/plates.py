@@ -6,7 +6,7 @@ from collections.abc import Iterable, Sequence
 from math import hypot
 from typing import NamedTuple
 
-from app.style.tokens import MARKS
+from landmarks.outputs.marks import MARKS
 
 MOST = 16
 """More names than this are not shown at once."""
@@ -38,12 +38,16 @@ class Spot(NamedTuple):
 
 
 def arrange(
-    labels: Sequence[Label], marks: Iterable[tuple[float, float]]
+    labels: Sequence[Label],
+    marks: Iterable[tuple[float, float]],
+    gap: float = MARKS.plate_gap,
+    within: tuple[float, float] | None = None,
 ) -> list[Spot | None]:
     """Return a spot for each label, or None where it would cover a mark or another name.
 
     Names that must be shown are placed first; the side away from the middle of all marks is
-    tried first, after the side a name had before, so that names stand still.
+    tried first, after the side a name had before, so that names stand still. Nothing reaches
+    out of a sheet of the size ``within``, if one is given.
     """
     places = list(marks)
     if not labels:
@@ -58,10 +62,11 @@ def arrange(
         near = _near(label, places)
         best: tuple[float, Spot] | None = None
         for side in _sides(label, middle_x, middle_y):
-            dx, dy = _corner(label, side)
+            dx, dy = _corner(label, side, gap)
             rect = (label.x + dx, label.y + dy, label.width, label.height)
             hits = sum(_covers(rect, place) for place in near)
             hits += 2 * sum(_overlap(rect, other) for other in taken)
+            hits += within is not None and not _fits(rect, within)
             if best is None or hits < best[0]:
                 best = (hits, Spot(dx, dy, side))
             if hits == 0:
@@ -83,10 +88,9 @@ def _sides(label: Label, middle_x: float, middle_y: float) -> list[int]:
     return ranked
 
 
-def _corner(label: Label, side: int) -> tuple[float, float]:
+def _corner(label: Label, side: int, gap: float) -> tuple[float, float]:
     """Return the top left corner, such that the gap to the mark is the same on every side."""
     x, y = _SIDES[side]
-    gap = MARKS.plate_gap
     half_width, half_height = label.width / 2, label.height / 2
     centre_x = x * gap + (0 if abs(x) < 0.1 else half_width if x > 0 else -half_width)
     centre_y = y * gap + (0 if abs(y) < 0.1 else half_height if y > 0 else -half_height)
@@ -109,6 +113,11 @@ def _covers(rect: tuple[float, float, float, float], place: tuple[float, float])
         x - _DOT_PX <= place[0] <= x + width + _DOT_PX
         and y - _DOT_PX <= place[1] <= y + height + _DOT_PX
     )
+
+
+def _fits(rect: tuple[float, float, float, float], within: tuple[float, float]) -> bool:
+    x, y, width, height = rect
+    return x >= 0 and y >= 0 and x + width <= within[0] and y + height <= within[1]
 
 
 def _overlap(
