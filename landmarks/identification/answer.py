@@ -25,9 +25,9 @@ class Reason:
     weight
         Log likelihood ratio in nats against the mean of the other species; 0 if silent.
     sentence
-        In full, with numbers: "Inhalant margin smooth: always so in Tridacna gigas."
+        In full, with numbers: "Petal length 14 mm: within the 12 to 17 mm of ...".
     short
-        For a chip: "smooth inhalant margin".
+        For a chip: "Petal length 14 mm".
     cells
         The table cells it rests on, each with source and how it was come by; empty where the
         tables do not say.
@@ -127,7 +127,7 @@ class Answer:
     taxa
         The taxa of the answer: one species, the group, all of the genus, or none.
     name
-        Of the answer as a scientific name, ``"Tridacna"`` for a genus, ``""`` for none.
+        Of the answer as a scientific name: of a species, a genus, or ``""`` for none.
     stated
         The probability that is stated for the answer as a whole.
     text

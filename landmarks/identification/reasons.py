@@ -81,7 +81,7 @@ def silent_reason(guide: Guide, key: str, seen: Seen, why: str) -> Reason:
 
 
 def short_sentence(character: Character, seen: Seen) -> Sentence:
-    """Return an observation for a chip: "Inhalant margin: smooth"."""
+    """Return an observation for a chip: character and state, or character and number."""
     match seen:
         case Scored(state=state):
             return Sentence(

@@ -60,7 +60,7 @@ def guide(
     settings: Settings = PLAIN,
     **more: object,
 ) -> Guide:
-    """Return a guide of a few taxa: ``"a b"``; genera by the first letter before an underscore."""
+    """Return a guide of a few taxa, ``"a_one a_two"``; what is before the line is the genus."""
     return compile_tables(tables(taxa, characters, cells, **more), settings)
 
 

@@ -362,8 +362,9 @@ def test_small_specimen_never_speaks_against_a_large_species():
     one = guide(
         "a_one a_two",
         [LENGTH],
-        [number("a_one", "length", 20, 80, 140), number("a_two", "length", 300, 600, 900)]
-        + [
+        [
+            number("a_one", "length", 20, 80, 140),
+            number("a_two", "length", 300, 600, 900),
             number("a_one", "length", maximum=150.0),
             number("a_two", "length", maximum=1000.0),
         ],

@@ -1,0 +1,220 @@
+"""The species tables that are shipped, and what is said of tables with a fault."""
+
+from __future__ import annotations
+
+import csv
+import shutil
+from pathlib import Path
+
+import pytest
+
+from landmarks.errors import TablesError
+from landmarks.sentences import text
+from landmarks.tables import (
+    SHIPPED,
+    check_tables,
+    fault_sentence,
+    read_tables,
+)
+
+TABLES = read_tables()
+LOCAL = ("tridacna_squamosina", "tridacna_rosewateri", "tridacna_elongatissima")
+
+
+@pytest.fixture
+def folder(tmp_path: Path) -> Path:
+    """Return a copy of the shipped tables to spoil."""
+    return Path(shutil.copytree(SHIPPED, tmp_path / "tables"))
+
+
+def change(folder: Path, file: str, find: str, put: str, row: int | None = None) -> None:
+    """Replace a piece of a table file, once, optionally in one row only."""
+    path = folder / file
+    lines = path.read_text(encoding="utf-8").split("\n")
+    places = [row - 1] if row else [i for i, one in enumerate(lines) if find in one]
+    assert find in lines[places[0]]
+    lines[places[0]] = lines[places[0]].replace(find, put, 1)
+    path.write_text("\n".join(lines), encoding="utf-8")
+
+
+def only_fault(folder: Path) -> str:
+    faults = check_tables(folder)
+    assert len(faults) == 1, [text(fault_sentence(one)) for one in faults]
+    return text(fault_sentence(faults[0]))
+
+
+def test_shipped_tables_have_no_fault_and_all_twelve_species():
+    assert check_tables() == ()
+    assert len(TABLES.taxa) == 12
+    assert {one.genus for one in TABLES.taxa} == {"Tridacna", "Hippopus"}
+
+
+def test_every_cell_says_its_source_and_how_it_was_come_by():
+    for cell in TABLES.cells:
+        source = TABLES.sources[cell.source]
+        assert cell.evidence in ("read", "memory", "practice")
+        # What is remembered or common practice is never passed off as read.
+        if source.how == "memory":
+            assert cell.evidence == "memory", cell
+        if source.how == "practice":
+            assert cell.evidence == "practice", cell
+
+
+def test_every_number_names_its_definition_and_every_count_its_rule():
+    for cell in TABLES.cells:
+        character = TABLES.characters[cell.character]
+        assert character.scored or cell.definition == character.standard, cell
+
+
+def test_every_state_has_name_and_meaning_and_every_character_a_question():
+    for character in TABLES.characters:
+        assert character.name
+        assert character.question.endswith("?")
+        assert character.definition
+        assert all(one.name and one.meaning for one in character.states)
+        assert character.views
+
+
+@pytest.mark.parametrize("taxon", [one.key for one in TABLES.taxa])
+def test_every_species_has_names_a_range_a_status_and_cells(taxon):
+    assert TABLES.taxon(taxon).authority
+    assert any(one.taxon == taxon and one.status == "present" for one in TABLES.ranges)
+    iucn = [
+        one for one in TABLES.statuses if (one.taxon, one.kind) == (taxon, "iucn_category")
+    ]
+    assert [one.date for one in iucn] == ["2024"]
+    assert sum(one.taxon == taxon for one in TABLES.cells) >= 15
+
+
+@pytest.mark.parametrize(
+    ("taxon", "character"),
+    [
+        ("tridacna_squamosina", "incurrent_margin"),
+        ("tridacna_rosewateri", "incurrent_margin"),
+        ("tridacna_elongatissima", "eyes"),
+        ("tridacna_elongatissima", "warts"),
+        ("tridacna_elongatissima", "fold_strength"),
+        ("tridacna_crocea", "umbo_position"),
+        ("tridacna_mbalavuana", "closure"),
+        ("tridacna_squamosa", "ringed_spots"),
+    ],
+)
+def test_unknown_stays_unknown(taxon, character):
+    said = [one for one in TABLES.cells if (one.taxon, one.character) == (taxon, character)]
+    assert said == []
+
+
+def test_disagreements_keep_both_sides():
+    scutes = {
+        (one.source, one.state): one.word
+        for one in TABLES.cells
+        if (one.taxon, one.character) == ("tridacna_derasa", "scutes")
+    }
+    assert scutes["encyclopaedia_fr", "absent"] == "usually"
+    assert scutes["delbeek_sprung_1994", "all_over"] == "sometimes"
+
+
+def test_greatest_length_that_is_not_a_maximum_is_not_given_as_one():
+    for taxon in ("tridacna_rosewateri", "tridacna_noae"):
+        own = [
+            one
+            for one in TABLES.cells
+            if (one.taxon, one.character) == (taxon, "shell_length") and one.maximum
+        ]
+        assert all(one.evidence != "read" for one in own)
+
+
+def test_local_species_are_present_only_where_they_live():
+    for taxon in LOCAL:
+        own = {
+            one.region
+            for one in TABLES.ranges
+            if one.taxon == taxon
+            if one.status == "present"
+        }
+        assert own <= {"red_sea", "east_africa", "mascarenes_seychelles", "fao_51"}
+
+
+def test_words_of_the_trade_reach_the_characters():
+    characters = TABLES.characters
+    assert characters["inhalant_margin"].key == "incurrent_margin"
+    assert characters["incurrent_margin"].name == "Inhalant margin"
+
+
+def test_hash_depends_on_content_alone(folder):
+    assert read_tables(folder).hash == TABLES.hash
+    path = folder / "cells.csv"
+    rows = list(csv.reader(path.read_text(encoding="utf-8").splitlines(keepends=True)))
+    turned = [row[::-1] for row in rows]
+    with path.open("w", encoding="utf-8-sig", newline="") as file:
+        csv.writer(file, quoting=csv.QUOTE_ALL, lineterminator="\r\n").writerows(turned)
+    assert read_tables(folder).hash == TABLES.hash
+    change(folder, "taxa.csv", "Linnaeus", "Linné")
+    assert read_tables(folder).hash != TABLES.hash
+
+
+def test_table_parted_by_semicolons_is_read_too(folder):
+    path = folder / "views.csv"
+    rows = list(csv.reader(path.read_text(encoding="utf-8").splitlines(keepends=True)))
+    with path.open("w", encoding="utf-8", newline="") as file:
+        csv.writer(file, delimiter=";").writerows(rows)
+    assert read_tables(folder).hash == TABLES.hash
+
+
+@pytest.mark.parametrize(
+    ("file", "find", "put", "said"),
+    [
+        ("cells.csv", ",smooth,", ",smoth,", "cells.csv, row 2: “smoth” in “state”"),
+        ("cells.csv", ",always,", ",allways,", "perhaps “always” is meant"),
+        ("cells.csv", ",always,", ",1.5,", "must lie between 0 and 1"),
+        (
+            "cells.csv",
+            "delbeek_sprung_1994",
+            "delbek_1994",
+            "perhaps “delbeek_sprung_1994”",
+        ),
+        ("cells.csv", ",read,", ",seen,", "“seen” in “evidence” is not known"),
+        ("cells.csv", "0.02,0.08", "0.2,0.08", "must increase"),
+        ("cells.csv", "0.02,0.08", '0.02,"0,08"', "write a point, not a comma"),
+        ("taxa.csv", "tridacna_derasa,", "tridacna_gigas,", "stands there a second time"),
+        ("taxa.csv", "key,name", "key,nome", "perhaps “nome” should be called so"),
+        ("taxa.csv", "tridacna_gigas,", "Tridacna gigas,", "cannot be a key"),
+        ("views.csv", ",no,no,yes,", ",no,maybe,yes,", "neither yes nor no"),
+        ("characters.csv", ",0.06,", ",6,", "must lie between 0 and 0.9"),
+        ("characters.csv", "living_inhalant_opening", "living_inhalant", "perhaps"),
+        ("ranges.csv", "red_sea", "red_see", "perhaps “red_sea” is meant"),
+        ("guide.toml", '"shell_length"', '"shell_size"', "not a character measured in mm"),
+        ("guide.toml", "[size]", "[size", "not TOML"),
+    ],
+)
+def test_fault_names_file_row_and_remedy(folder, file, find, put, said):
+    change(folder, file, find, put)
+    faults = [text(fault_sentence(one)) for one in check_tables(folder)]
+    assert any(said in one and one.startswith(file) for one in faults), faults
+    with pytest.raises(TablesError):
+        read_tables(folder)
+
+
+def test_missing_file_and_folder_are_named(folder):
+    (folder / "states.csv").unlink()
+    assert any(
+        "states.csv: The file is not in" in text(fault_sentence(one))
+        for one in check_tables(folder)
+    )
+    with pytest.raises(TablesError) as error:
+        read_tables(folder / "nowhere")
+    assert "nowhere" in str(error.value)
+
+
+def test_other_bytes_are_refused_with_a_sentence(folder):
+    (folder / "cells.csv").write_bytes(b"\xff\xfe\x00taxon")
+    assert "save it from the spreadsheet as “CSV UTF-8”" in only_fault(folder)
+
+
+def test_tables_error_says_the_first_fault_and_how_many_follow(folder):
+    change(folder, "cells.csv", ",smooth,", ",smoth,", row=2)
+    change(folder, "cells.csv", ",smooth,", ",smoth,", row=3)
+    with pytest.raises(TablesError) as error:
+        read_tables(folder)
+    assert "cells.csv, row 2" in str(error.value)
+    assert "1 more fault is in them" in str(error.value)
