@@ -94,6 +94,7 @@ class NameStrip(Strip):
         self.remarks = QLineEdit()
         self.remarks.setAccessibleName(say("naming.remarks"))
         self.answer = NameLabel(role="name_top")
+        self.lacking = Label("", "body", "ink2")
         self.trouble = Label("", "small", "minus", wrap=True)
         self.give = button(say("naming.give"), "primary")
         self.give.clicked.connect(self.give_name)
@@ -214,6 +215,7 @@ class NameStrip(Strip):
         column.addWidget(self.independent)
         row = QHBoxLayout()
         row.setSpacing(10)
+        row.addWidget(self.lacking, 1)
         row.addWidget(self.answer, 1)
         row.addWidget(self.give)
         column.addLayout(row)
@@ -346,8 +348,11 @@ class NameStrip(Strip):
         self.trouble.hide()
         lacks = self._lacks()
         one = self._determination()
+        self.lacking.setText(lacks)
+        self.lacking.setVisible(bool(lacks))
+        self.answer.setVisible(not lacks)
         if lacks:
-            self.answer.set_words(lacks, "ink2")
+            self.answer.set_words("")
         elif one.level in ("not_a_giant_clam", "unresolved"):
             self.answer.set_words(titled(text(name_words(one, self._session.names))), "ink")
         else:

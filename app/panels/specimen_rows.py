@@ -12,6 +12,7 @@ from PySide6.QtCore import (
     QRectF,
     QSize,
     Qt,
+    Signal,
 )
 from PySide6.QtGui import QPainter
 from PySide6.QtWidgets import QStyle, QStyledItemDelegate, QStyleOptionViewItem
@@ -45,8 +46,11 @@ class SpecimensModel(QAbstractListModel):
 
     The session holds the first rows, or all of them; what lies beyond is read from the store
     by pages. One page is under way at a time and the one looked at last comes first, so that
-    scrolling never keeps a deed waiting.
+    scrolling never keeps a deed waiting. `came` tells that rows have come or changed: views
+    would lay out everything anew if they were told of each.
     """
+
+    came = Signal()
 
     def __init__(self, session: Session, parent: QObject | None = None) -> None:
         super().__init__(parent)
@@ -104,8 +108,7 @@ class SpecimensModel(QAbstractListModel):
         self._wanted.clear()
         if before == (self._store, self._text, self._n):
             # The same list with other contents: nothing moves under the pointer.
-            if self._n:
-                self.dataChanged.emit(self.index(0), self.index(self._n - 1))
+            self.came.emit()
             return
         self.beginResetModel()
         self._pages.clear()
@@ -131,9 +134,7 @@ class SpecimensModel(QAbstractListModel):
             self._under_way = False
             if (store, query.text) == (self._store, self._text):
                 self._pages[page] = rows
-                last = min((page + 1) * PAGE, self._n) - 1
-                if last >= page * PAGE:
-                    self.dataChanged.emit(self.index(page * PAGE), self.index(last))
+                self.came.emit()
             self._fetch()
 
         def failed(sentence: Sentence) -> None:
@@ -164,11 +165,13 @@ class RowPainter(QStyledItemDelegate):
         self._session, self._thumbnails = session, thumbnails
 
     def sizeHint(self, option: QStyleOptionViewItem, index: Index) -> QSize:
+        """Return the size it would like."""
+        return QSize(scaled(LAYOUT.specimens[0]), self.height())
+
+    def height(self) -> int:
         """Return the height of every row."""
         words = line_height("strong") + line_height("name_row") + line_height("caption")
-        return QSize(
-            scaled(LAYOUT.specimens[0]), max(scaled(LAYOUT.specimen_row), words + 8)
-        )
+        return max(scaled(LAYOUT.specimen_row), words + 8)
 
     def paint(self, painter: QPainter, option: QStyleOptionViewItem, index: Index) -> None:
         """Paint it in the colours on screen."""

@@ -5,9 +5,10 @@ from PySide6.QtGui import QKeyEvent, QPaintEvent
 from PySide6.QtWidgets import (
     QAbstractItemView,
     QFrame,
+    QHeaderView,
     QLineEdit,
-    QListView,
     QStackedLayout,
+    QTableView,
     QVBoxLayout,
     QWidget,
 )
@@ -70,7 +71,7 @@ class SpecimensPanel(QWidget):
         self.model = SpecimensModel(session, self)
         self.list = _List(self.model, RowPainter(session, thumbnails, self))
         self.list.moved.connect(self._chosen)
-        self.model.dataChanged.connect(lambda *_: self._page_came())
+        self.model.came.connect(self._page_came)
         self.list.customContextMenuRequested.connect(self._ask_for_menu)
         self.nothing = _NothingYet()
         self.nothing.choose.clicked.connect(self.pictures_wanted)
@@ -156,7 +157,8 @@ class SpecimensPanel(QWidget):
             self._session.choose(row.specimen)
 
     def _page_came(self) -> None:
-        """Choose the row that was gone to before it was read."""
+        """Show what was read, and choose the row that was gone to before it was there."""
+        self.list.viewport().update()
         if self._awaited is not None:
             self._chosen(self._awaited)
 
@@ -174,25 +176,36 @@ class SpecimensPanel(QWidget):
         least, _, most = LAYOUT.specimens
         self.setMinimumWidth(min(scaled(least), most))
         self.setMaximumWidth(scaled(most))
-        self.list.scheduleDelayedItemsLayout()
 
 
-class _List(QListView):
+class _List(QTableView):
+    """A table of one column: of all views it alone never asks for rows out of sight."""
+
     moved = Signal(int)
 
     def __init__(self, model: SpecimensModel, painter: RowPainter) -> None:
         super().__init__()
-        self._quiet = False
+        self._quiet, self._painter = False, painter
         self.setModel(model)
         self.setItemDelegate(painter)
-        self.setUniformItemSizes(True)
         self.setMouseTracking(True)
+        self.setShowGrid(False)
+        self.setTabKeyNavigation(False)
         self.setFrameShape(QFrame.Shape.NoFrame)
+        self.setCornerButtonEnabled(False)
+        self.setSelectionMode(QAbstractItemView.SelectionMode.SingleSelection)
         self.setVerticalScrollMode(QAbstractItemView.ScrollMode.ScrollPerPixel)
         self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self.setContextMenuPolicy(Qt.ContextMenuPolicy.CustomContextMenu)
         self.setAccessibleName(say("specimens.title"))
-        self.setStyleSheet("QListView { background: transparent; border: none; }")
+        # The painter of the rows draws the chosen one.
+        clear = "background: transparent; selection-background-color: transparent;"
+        self.setStyleSheet(f"QTableView {{ {clear} border: none; }}")
+        self.horizontalHeader().hide()
+        self.horizontalHeader().setStretchLastSection(True)
+        self.verticalHeader().hide()
+        self.verticalHeader().setSectionResizeMode(QHeaderView.ResizeMode.Fixed)
+        follow(self._restyle)
 
     def show_row(self, row: int | None) -> None:
         """Show which row is on the bench, without choosing it anew."""
@@ -207,6 +220,9 @@ class _List(QListView):
             self._quiet = False
             self.scrollTo(index)
             self.viewport().update()
+
+    def _restyle(self) -> None:
+        self.verticalHeader().setDefaultSectionSize(self._painter.height())
 
     def currentChanged(self, current: Index, previous: Index) -> None:
         super().currentChanged(current, previous)
