@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from functools import partial
 
 from app.session import deeds
-from app.window import Window
+from app.window import Bench
 
 WINDOW, PICTURE = "window", "picture"
 
@@ -27,35 +27,35 @@ class Action:
     key: str
     menu: str
     keys: str
-    run: Callable[[Window], object]
+    run: Callable[[Bench], object]
     context: str = WINDOW
     icon: str = ""
     group: bool = False
-    enabled: Callable[[Window], bool] = lambda window: True
-    checked: Callable[[Window], bool] | None = None
+    enabled: Callable[[Bench], bool] = lambda window: True
+    checked: Callable[[Bench], bool] | None = None
 
 
-def _has_specimen(window: Window) -> bool:
+def _has_specimen(window: Bench) -> bool:
     return window.session.specimen is not None
 
 
-def _has_frame(window: Window) -> bool:
+def _has_frame(window: Bench) -> bool:
     return window.session.frame is not None and window.session.picture is not None
 
 
-def _has_scheme(window: Window) -> bool:
+def _has_scheme(window: Bench) -> bool:
     return window.has_scheme
 
 
-def _has_mark(window: Window) -> bool:
+def _has_mark(window: Bench) -> bool:
     return window.session.mark is not None
 
 
-def _colours(scheme: str) -> Callable[[Window], object]:
+def _colours(scheme: str) -> Callable[[Bench], object]:
     return lambda window: window.use_colours(scheme)
 
 
-def _colours_are(scheme: str) -> Callable[[Window], bool]:
+def _colours_are(scheme: str) -> Callable[[Bench], bool]:
     return lambda window: window.settings["colours"] == scheme
 
 
@@ -67,7 +67,7 @@ ACTIONS = (
     Action("save_copy",        "collection", "Ctrl+Shift+S", lambda w: w.files.pick_copy(), icon="copy",
            enabled=lambda w: w.session.store is not None),
     Action("worked_example",   "collection", "",             lambda w: w.files.open_example(), group=True),
-    Action("quit",             "collection", "Ctrl+Q",       lambda w: w.close(), group=True),
+    Action("quit",             "collection", "Ctrl+Q",       lambda w: w.shell.close(), group=True),
 
     Action("undo",             "specimen", "Ctrl+Z",       lambda w: w.session.undo(), icon="undo-2",
            enabled=lambda w: w.session.undo_name is not None),
@@ -125,7 +125,7 @@ ACTIONS = (
 MENUS = ("collection", "specimen", "picture", "landmarks", "characters", "view", "help")
 
 
-def bind(window: Window) -> None:
+def bind(window: Bench) -> None:
     """Give the window its menus and keys from the table."""
     from app.window.menus import Row, fill
 

@@ -1,71 +1,78 @@
 """The only place where the window is put together, and the only one that starts Qt.
 
-Start-up order: window, first paint, then the collection, the species tables and everything
-heavy, each off the screen thread.
+Start-up order: the bare shell is painted; then what fills it is loaded and put into it; then
+the collection, the species tables and everything heavy come, each off the screen thread.
 """
 
 from __future__ import annotations
 
 import sys
 from collections.abc import Sequence
-from dataclasses import replace
 from pathlib import Path
 from types import TracebackType
+from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QTimer
 from PySide6.QtWidgets import QApplication
 
-from app import actions
-from app.session import Session
-from app.session.session import new_id
 from app.settings import Settings, read_settings
-from app.style import fonts, palette
-from app.window import Window
-from landmarks.collection import Person
-from landmarks.identification import Guide
-from landmarks.sentences import Sentence
+from app.shell import Shell
+
+if TYPE_CHECKING:
+    from app.session import Session
+    from app.window import Bench
+    from landmarks.collection import Person
+    from landmarks.identification import Guide
 
 
 def run(paths: Sequence[Path] = ()) -> int:
     """Open the window, on what is named, on the last collection, or on the worked example."""
     application = QApplication(sys.argv[:1])
-    settings = read_settings()
-    window = make_window(application, settings)
-    window.show()
-    QTimer.singleShot(0, lambda: begin(window, paths))
-    code = application.exec()
-    window.session.close()
-    return code
-
-
-def make_window(application: QApplication, settings: Settings) -> Window:
-    """Return a window that is put together but neither shown nor filled."""
     application.setApplicationName("Hingeline")
     application.setDesktopFileName("hingeline")
+    settings = read_settings()
+    shell = make_shell(settings)
+    shell.painted.connect(lambda: begin(fill(shell, settings), paths))
+    shell.show()
+    return application.exec()
+
+
+def make_shell(settings: Settings) -> Shell:
+    """Return the bare window, neither shown nor filled."""
+    return Shell(str(settings["colours"]), str(settings["window"]))
+
+
+def fill(shell: Shell, settings: Settings) -> Bench:
+    """Load everything the window needs and put it into the shell."""
+    from app import actions
+    from app.session import Session
+    from app.style import fonts, palette
+    from app.window import Bench
+
+    application = QApplication.instance()
+    assert isinstance(application, QApplication)
     fonts.set_base_size(float(settings["text_size"]))
     palette.apply(application, settings["colours"])
     session = Session()
     session.person = _person(settings)
-    window = Window(session, settings)
-    actions.bind(window)
-    _report_faults(window)
-    return window
+    bench = Bench(session, settings, shell)
+    actions.bind(bench)
+    shell.setCentralWidget(bench)
+    _report_faults(session)
+    return bench
 
 
-def begin(window: Window, paths: Sequence[Path] = ()) -> None:
-    """Fill the window after its first paint: collection or example, then the tables."""
-    session, settings = window.session, window.settings
+def begin(bench: Bench, paths: Sequence[Path] = ()) -> None:
+    """Fill the bench: the collection or the example, then the species tables."""
+    session, settings = bench.session, bench.settings
+    bench.files.open_last()
     session.desk.ask(_read_guide, session.use_guide, lambda s: session.notice(s, "error"))
     if paths:
-        window.files.open_last()
-        window.files.open_anything(list(paths))
-    else:
-        window.files.open_last()
+        bench.files.open_anything(list(paths))
     if settings.fault is not None:
         session.notice(settings.fault, "caution")
     if not settings["started_before"]:
         settings.set("started_before", "yes")
-        window.open_strip("start")
+        bench.open_strip("start")
 
 
 def _read_guide() -> Guide:
@@ -77,33 +84,35 @@ def _read_guide() -> Guide:
 
 def _person(settings: Settings) -> Person:
     """Return who works here: an id chosen once, a name only where the person gave one."""
+    from uuid import uuid4
+
+    from landmarks.collection import Person
+
     if not settings["person_id"]:
-        settings.set("person_id", new_id())
-    person = Person(str(settings["person_id"]))
-    return replace(
-        person,
-        name=str(settings["person_name"]),
-        researcher_id=str(settings["researcher_id"]),
+        settings.set("person_id", str(uuid4()))
+    return Person(
+        str(settings["person_id"]),
+        str(settings["person_name"]),
+        str(settings["researcher_id"]),
     )
 
 
-def _report_faults(window: Window) -> None:
+def _report_faults(session: Session) -> None:
     """Tell the person of an unforeseen fault in a sentence; the traceback goes to the log."""
+    from landmarks.sentences import Sentence
 
     def report(
         kind: type[BaseException], fault: BaseException, trace: TracebackType | None
     ) -> None:
         sys.__excepthook__(kind, fault, trace)
-        log = _write_log(kind, fault, trace)
+        log = _write_log(kind, trace)
         values = {"kind": kind.__name__, "what": str(fault)[:160], "log": log}
-        window.session.notice(Sentence("fault.unforeseen", values), "error")
+        session.notice(Sentence("fault.unforeseen", values), "error")
 
     sys.excepthook = report
 
 
-def _write_log(
-    kind: type[BaseException], fault: BaseException, trace: TracebackType | None
-) -> str:
+def _write_log(kind: type[BaseException], trace: TracebackType | None) -> str:
     """Add version and traceback to the log; no picture, label or place ever enters it."""
     from datetime import UTC, datetime
     from traceback import extract_tb, format_list

@@ -1,5 +1,5 @@
-"""The frame of the window: picture in the middle, cards around, strips under the picture."""
+"""The inside of the window: picture in the middle, cards around, strips under the picture."""
 
-from app.window.window import Window
+from app.window.bench import Bench
 
-__all__ = ["Window"]
+__all__ = ["Bench"]

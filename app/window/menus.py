@@ -15,7 +15,7 @@ from app.style.icons import icon
 from landmarks.sentences import say, text
 
 if TYPE_CHECKING:
-    from app.window.window import Window
+    from app.window.bench import Bench
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,10 +33,10 @@ class Row:
     checked: Callable[[], bool] | None
 
 
-def fill(window: Window, menus: Sequence[str], rows: Sequence[Row]) -> None:
+def fill(window: Bench, menus: Sequence[str], rows: Sequence[Row]) -> None:
     """Make the menus, keep every action's state true, and tell the window its key sheet."""
     made: list[tuple[Row, QAction]] = []
-    bar = window.menuBar()
+    bar = window.shell.menuBar()
     for name in menus:
         menu = QMenu(say(f"menu.{name}"), window)
         bar.addMenu(menu)
@@ -69,7 +69,7 @@ def fill(window: Window, menus: Sequence[str], rows: Sequence[Row]) -> None:
     refresh()
 
 
-def _action(window: Window, row: Row) -> QAction:
+def _action(window: Bench, row: Row) -> QAction:
     action = QAction(say(f"action.{row.key}"), window)
     action.setObjectName(row.key)
     if row.icon:
@@ -85,7 +85,7 @@ def _action(window: Window, row: Row) -> QAction:
     return action
 
 
-def _name_the_past(window: Window, actions: dict[str, QAction]) -> None:
+def _name_the_past(window: Bench, actions: dict[str, QAction]) -> None:
     for key, deed in (
         ("undo", window.session.undo_name),
         ("redo", window.session.redo_name),

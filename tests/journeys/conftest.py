@@ -5,7 +5,7 @@ from pathlib import Path
 import pytest
 
 import app.window.files
-from app.application import begin, make_window
+from app.application import begin, fill, make_shell
 from app.settings import Settings
 from tests.journeys.person import Person
 
@@ -33,11 +33,12 @@ def open_window(qapp, qtbot, tmp_path, own_folder):
             settings = read_settings(tmp_path / "settings.json")
         if started_before:
             settings.set("started_before", "yes")
-        window = make_window(qapp, settings)
-        window.resize(1600, 1000)
-        window.show()
-        window.activateWindow()
-        with qtbot.waitActive(window, timeout=5000):
+        shell = make_shell(settings)
+        shell.resize(1600, 1000)
+        shell.show()
+        window = fill(shell, settings)
+        shell.activateWindow()
+        with qtbot.waitActive(shell, timeout=5000):
             pass
         begin(window, paths)
         person = Person(window, qtbot)

@@ -34,9 +34,9 @@ class Person:
     def key(self, key, keys=Qt.KeyboardModifier.NoModifier, text=""):
         """Press a key where the focus is."""
         self.deeds += 1
-        if not self.window.isActiveWindow():
-            self.window.activateWindow()
-            with self._qtbot.waitActive(self.window):
+        if not self.window.shell.isActiveWindow():
+            self.window.shell.activateWindow()
+            with self._qtbot.waitActive(self.window.shell):
                 pass
         target = QApplication.focusWidget() or self.window
         if text:
@@ -78,8 +78,5 @@ class Person:
         if self.gone:
             return
         self.gone = True
-        self.window.close()
-        self.session.close()
-        self.window.files.close()
-        self.window.loader.close()
-        self.window.deleteLater()
+        self.window.shell.close()
+        self.window.shell.deleteLater()

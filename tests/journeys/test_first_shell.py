@@ -85,7 +85,10 @@ def test_a_shell_goes_from_picture_to_name_and_is_found_again(
     assert session.tool is None
 
     measures = {row.key: row.value for row in session.assessment.measures}
-    for key, mm in (("shell_length", "shell_length_mm"), ("shell_height", "shell_height_mm")):
+    for key, mm in (
+        ("shell_length", "shell_length_mm"),
+        ("shell_height", "shell_height_mm"),
+    ):
         apart = abs(measures[key].value - truth["measures"][mm])
         assert apart < 3 * measures[key].sigma
     assert measures["main_folds"].value == truth["measures"]["main_folds"]

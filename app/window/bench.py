@@ -1,6 +1,6 @@
-"""The main window: specimens at the left, the picture in the middle, what follows at right.
+"""The inside of the window: specimens left, the picture in the middle, what follows right.
 
-The window lays out panels and hands wishes between them; it knows no deed by name. What can
+The bench lays out panels and hands wishes between them; it knows no deed by name. What can
 be done is handed to it as a table (``app.actions``).
 """
 
@@ -8,12 +8,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from PySide6.QtCore import QByteArray, Qt, QTimer, Signal
-from PySide6.QtGui import QCloseEvent, QResizeEvent
+from PySide6.QtCore import QByteArray, Qt, Signal
+from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import (
     QApplication,
     QHBoxLayout,
-    QMainWindow,
     QSplitter,
     QVBoxLayout,
     QWidget,
@@ -30,6 +29,7 @@ from app.panels.specimens import SpecimensPanel
 from app.panels.steps import StepsBar
 from app.session import Aspect, Session, Tool, deeds
 from app.settings import Settings
+from app.shell import Shell
 from app.style import fonts, palette
 from app.window.files import Files
 from app.window.strips import Strips
@@ -38,8 +38,6 @@ from landmarks.geometry import Box, Point
 from landmarks.placing import TRUE_ZEROS
 from landmarks.scheme import VIEWS
 from landmarks.sentences import say
-
-LEAST = (1120, 720)
 
 _STEP_OF_STRIP = {
     "picture": "picture",
@@ -51,24 +49,19 @@ _STEP_OF_STRIP = {
 _CONTEXT_OF_STRIP = {"score": "characters", "name": "name", "landmarks": "landmarks"}
 
 
-class Window(QMainWindow):
-    """One window on one session."""
+class Bench(QWidget):
+    """One window on one session; the shell holds it and its menus."""
 
     preferences_changed = Signal()
 
-    def __init__(self, session: Session, settings: Settings) -> None:
+    def __init__(self, session: Session, settings: Settings, shell: Shell) -> None:
         super().__init__()
-        self.session, self.settings = session, settings
+        self.session, self.settings, self.shell = session, settings, shell
         self.files = Files(session, settings, self)
         self.loader = PictureLoader(self)
         self.thumbnails = Thumbnails(session, self.loader, self)
-        self.setMinimumSize(*LEAST)
         self._lay_out()
         self._connect()
-        self.resize(1600, 1000)
-        state = str(settings["window"])
-        if state:
-            self.restoreGeometry(QByteArray.fromBase64(state.encode()))
 
     def set_keys(self, keys: Sequence[tuple[str, str, str]]) -> None:
         """Tell the key sheet every key: the key, what it does, its menu."""
@@ -221,18 +214,17 @@ class Window(QMainWindow):
         line.addWidget(self.steps, 1)
         line.addWidget(self.header)
 
-        whole = QWidget()
-        rows = QVBoxLayout(whole)
+        rows = QVBoxLayout(self)
         rows.setContentsMargins(0, 0, 0, 0)
         rows.setSpacing(0)
         rows.addWidget(top)
         rows.addWidget(self.splitter, 1)
         rows.addWidget(self.hints)
-        self.setCentralWidget(whole)
 
     def _connect(self) -> None:
         session = self.session
         session.changed.connect(self._changed)
+        self.shell.closing.connect(self.put_away)
         application = QApplication.instance()
         if isinstance(application, QApplication):
             application.focusChanged.connect(self._focus_moved)
@@ -267,9 +259,12 @@ class Window(QMainWindow):
         if aspects & Aspect.COLLECTION:
             name = self.session.about.name
             key = "window.title_example" if self.session.example else "window.title"
-            self.setWindowTitle(say(key, collection=name or say("collection.unnamed")))
+            self.shell.setWindowTitle(
+                say(key, collection=name or say("collection.unnamed"))
+            )
         if aspects & (Aspect.SELECTION | Aspect.SPECIMEN | Aspect.ROWS):
             self._show_neighbours()
+
     def _show_neighbours(self) -> None:
         here = self.session.specimen
         self.rail.neighbours = tuple(
@@ -325,11 +320,11 @@ class Window(QMainWindow):
         super().resizeEvent(event)
         self.side.fit_window(self.width())
 
-    def closeEvent(self, event: QCloseEvent) -> None:
-        """Remember the places of things; the session is closed by the application."""
-        self.settings.set("window", bytes(self.saveGeometry().toBase64().data()).decode())
-        self.settings.set(
-            "splitter", bytes(self.splitter.saveState().toBase64().data()).decode()
-        )
-        super().closeEvent(event)
-        QTimer.singleShot(0, self.files.close)
+    def put_away(self) -> None:
+        """Remember the places of things, write what waits, and stop every worker."""
+        splitter = bytes(self.splitter.saveState().toBase64().data()).decode()
+        self.settings.set("window", self.shell.geometry_words)
+        self.settings.set("splitter", splitter)
+        self.files.close()
+        self.loader.close()
+        self.session.close()
