@@ -6,10 +6,8 @@ so that another set of tables brings its own literature.
 
 from __future__ import annotations
 
-import csv
 from collections.abc import Iterator
 from dataclasses import dataclass
-from pathlib import Path
 
 HOW = ("read", "read_in_part", "relayed", "memory", "practice")
 
@@ -59,14 +57,3 @@ class Bibliography:
             if row.key == key:
                 return row
         raise KeyError(key)
-
-
-def read_sources(path: Path) -> Bibliography:
-    """Return the bibliography of a ``sources.csv`` that has been found sound."""
-    with path.open(encoding="utf-8", newline="") as file:
-        return Bibliography(
-            tuple(
-                Source(row["key"], row["citation"], row["kind"], row["how"], row["note"])
-                for row in csv.DictReader(file)
-            )
-        )

@@ -59,8 +59,8 @@ def hide_unmet(
 ) -> tuple[Seen, ...]:
     """Return what was seen with every character hidden whose needs are not met.
 
-    ``unmet`` are the needs that the frame does not meet, in words of the characters table. Nothing
-    is lost: with the needs met the same observations speak again.
+    ``unmet`` are the needs that the frame does not meet, in words of the characters table.
+    Nothing is lost: with the needs met the same observations speak again.
     """
     lacking = set(unmet)
     shown: list[Seen] = []

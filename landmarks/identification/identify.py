@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from math import exp, log
 
-from landmarks.identification.answer import Answer, Candidate, Fit, Reason
+from landmarks.identification.answer import Answer, Candidate, Fit, Reason, Suggestion
 from landmarks.identification.deciding import Decision, decide
 from landmarks.identification.evidence import Evidence, gather, log_weights, shares
 from landmarks.identification.fit import fit_of
@@ -61,6 +61,8 @@ def identify(
         for key, others in without.items()
         if _changes(guide, evidence, decision, shares(others), cap, fit, key)
     )
+    ahead = look_next(guide, evidence, probabilities)
+    separating = _separating(decision, ahead)
     silent = [silent_reason(guide, key, one, why) for key, one, why in evidence.silent]
     candidates = tuple(
         _candidate(guide, taxon, probabilities, stated, reasons, silent) for taxon in order
@@ -72,13 +74,13 @@ def identify(
         taxa=tuple(guide.taxa[one] for one in decision.taxa),
         name=_name(guide, decision),
         stated=sum(stated[one] for one in decision.taxa),
-        text=_text(guide, decision),
-        separating=_separating(guide, decision),
+        text=_text(guide, decision, separating),
+        separating=separating,
         rests_on=rests_on,
         cautions=_cautions(
             guide, evidence, decision, fit, probabilities, cap, capped=capped
         ),
-        look_next=look_next(guide, evidence, probabilities),
+        look_next=ahead,
         capped=capped,
         tables_hash=guide.tables.hash,
         engine_version=ENGINE_VERSION,
@@ -228,14 +230,13 @@ def _name(guide: Guide, decision: Decision) -> str:
             return ""
 
 
-def _text(guide: Guide, decision: Decision) -> Sentence:
+def _text(guide: Guide, decision: Decision, separating: tuple[str, ...]) -> Sentence:
     names = tuple(guide.tables.taxa[one].name for one in decision.taxa)
     values: dict[str, object] = {"name": _name(guide, decision), "names": names}
     values["first"], values["second"] = (names[0], names[1]) if len(names) > 1 else ("", "")
     if decision.level in ("genus", "none") and decision.why in ("small", "wide"):
         values["least"] = Number(guide.tables.size.species_from, unit="mm")
         return Sentence(f"answer.{decision.level}_{decision.why}", values)
-    separating = _separating(guide, decision)
     values["characters"] = tuple(
         guide.tables.characters[key].name for key in separating[:3]
     )
@@ -248,18 +249,13 @@ def _text(guide: Guide, decision: Decision) -> Sentence:
     return Sentence(f"answer.{decision.why}", values)
 
 
-def _separating(guide: Guide, decision: Decision) -> tuple[str, ...]:
-    """Return the characters that tell the taxa of a group apart, by the tables."""
-    if decision.level != "group":
+def _separating(decision: Decision, ahead: Sequence[Suggestion]) -> tuple[str, ...]:
+    """Return the characters that would tell the taxa of a group apart."""
+    if decision.level != "group" or decision.why == "between":
         return ()
     if decision.group is not None:
         return decision.group.separating
-    own = {guide.taxa[one] for one in decision.taxa}
-    found: dict[str, None] = {}
-    for group in guide.tables.groups:
-        if len(own & set(group.taxa)) > 1:
-            found.update(dict.fromkeys(group.separating))
-    return tuple(found)
+    return tuple(dict.fromkeys(one.character for one in ahead))
 
 
 def _cautions(

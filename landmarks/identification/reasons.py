@@ -62,7 +62,7 @@ def reasons_for(
                 factor.key,
                 direction,
                 weight,
-                _sentence(guide, factor, character, name.name, cells, taxon),
+                _with_doubt(factor, _sentence(guide, factor, character, name.name, cells)),
                 short,
                 cells,
             )
@@ -127,13 +127,23 @@ def _cells(
     return tuple(cells)
 
 
+def _with_doubt(factor: Factor, sentence: Sentence) -> Sentence:
+    """Return a reason with what makes the observation itself count for less."""
+    if factor.also_read:
+        return Sentence("because.disagree", {"reason": sentence})
+    if factor.lost:
+        return Sentence("because.lost", {"reason": sentence})
+    if factor.unsure:
+        return Sentence("because.unsure", {"reason": sentence})
+    return sentence
+
+
 def _sentence(
     guide: Guide,
     factor: Factor,
     character: Character,
     taxon: str,
     cells: tuple[Cell, ...],
-    index: int,
 ) -> Sentence:
     seen = factor.seen
     values: dict[str, object] = {"character": character.name, "taxon": taxon}
@@ -200,6 +210,7 @@ def _usual(character: Character, cells: tuple[Cell, ...]) -> str:
 
 
 def _number(character: Character, taken: Taken) -> Number:
-    return Number(
-        taken.value, taken.sigma or None, UNITS.get(character.unit, ""), taken.at_least
-    )
+    # A whole number of things is said without its doubt.
+    counted = character.unit == "count" and taken.value == int(taken.value)
+    sigma = None if counted else taken.sigma or None
+    return Number(taken.value, sigma, UNITS.get(character.unit, ""), taken.at_least)

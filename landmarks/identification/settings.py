@@ -91,7 +91,7 @@ class Settings:
     no_region_for: tuple[str, ...] = ("farmed", "aquarium", "trade")
     species_at: float = 0.8
     genus_at: float = 0.9
-    group_at: float = 0.85
+    group_at: float = 0.8
     largest_group: int = 4
     cap_read: float = 0.97
     cap_unread: float = 0.8

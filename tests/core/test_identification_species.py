@@ -211,7 +211,7 @@ def test_deep_folded_crowded_shells_without_a_region_are_a_group():
     answer = identify(GUIDE, shell)
     assert answer.level == "group"
     assert {"tridacna_squamosina", "tridacna_rosewateri"} <= set(answer.taxa)
-    assert text(answer.text).endswith("where the specimen was found would.")
+    assert text(answer.text).endswith("Where the specimen was found would.")
 
 
 def test_young_gigas_and_derasa_without_the_opening_are_a_group():

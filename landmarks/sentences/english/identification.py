@@ -9,10 +9,10 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
     "best part {first} from {second}.",
     # Answers.
     "answer.clear": "{name}",
-    "answer.group": "{names}: these pictures cannot separate them; {characters} would.",
-    "answer.group_by_region": "{names}: these pictures cannot separate them; where the "
+    "answer.group": "{names}: these pictures cannot separate them. What would: {characters}.",
+    "answer.group_by_region": "{names}: these pictures cannot separate them. Where the "
     "specimen was found would.",
-    "answer.undecided": "{names}: undecided between them; {characters} would tell.",
+    "answer.undecided": "{names}: undecided between them. To look at: {characters}.",
     "answer.undecided_plain": "{names}: undecided between them.",
     "answer.between": "Between two species: what was seen belongs partly to {first} and partly "
     "to {second}.",
@@ -36,6 +36,10 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
     "evidence.memory": "from memory",
     "evidence.practice": "common practice, no source",
     # Reasons.
+    "because.unsure": "{reason} Scored as unsure, so it counts for less.",
+    "because.lost": "{reason} The state of the specimen can bring it about, so it counts for "
+    "less.",
+    "because.disagree": "{reason} The scores disagree, so it counts for less.",
     "because.short_scored": "{character}: {state}",
     "because.short_measured": "{character} {value}",
     "because.hidden": "{character}: cannot be seen, so it says nothing.",
