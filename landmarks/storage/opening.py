@@ -80,8 +80,16 @@ def look_at(path: Path) -> None:
         raise StoreError("store.not_a_collection", **values)
 
 
-def connect(path: Path, *, read_only: bool, patience_s: float) -> sqlite3.Connection:
-    """Return a careful connection to an existing file; it never makes one."""
+def connect(
+    path: Path, *, read_only: bool, patience_s: float, journal: str = ""
+) -> sqlite3.Connection:
+    """Return a careful connection to an existing file; it never makes one.
+
+    Parameters
+    ----------
+    journal
+        What :func:`choose_journal` chose. Only ``wal`` is remembered by the file itself.
+    """
     mode = "mode=ro" if read_only else "mode=rw"
     # To read beside a writer SQLite makes small files of its own. Where the folder does not
     # allow that and no journal lies there, nobody is writing; SQLite needs to be told.
@@ -99,8 +107,11 @@ def connect(path: Path, *, read_only: bool, patience_s: float) -> sqlite3.Connec
         connection.execute("PRAGMA trusted_schema=OFF")
         connection.execute("PRAGMA cell_size_check=ON")
         connection.execute("PRAGMA foreign_keys=ON")
-        connection.execute("PRAGMA synchronous=FULL")
+        # As FULL, and a journal that is deleted stays deleted (SQLite, from memory).
+        connection.execute("PRAGMA synchronous=EXTRA")
         connection.execute("PRAGMA fullfsync=ON")
+        if journal == "truncate":
+            connection.execute("PRAGMA journal_mode=TRUNCATE")
     except sqlite3.Error:
         connection.close()
         raise

@@ -119,7 +119,7 @@ class SqliteStore:
         self._scratch = scratch
         self._identity = opening.identity(path)
         self._engine: Engine | None = _engine(
-            file, read_only=read_only, patience_s=patience_s
+            file, read_only=read_only, patience_s=patience_s, journal=journal
         )
 
     def about(self) -> About:
@@ -280,13 +280,14 @@ def _up_to_date(
     return None
 
 
-def _engine(path: Path, *, read_only: bool, patience_s: float) -> Engine:
+def _engine(path: Path, *, read_only: bool, patience_s: float, journal: str = "") -> Engine:
+    def connect() -> Any:
+        return opening.connect(
+            path, read_only=read_only, patience_s=patience_s, journal=journal
+        )
+
     engine = create_engine(
-        "sqlite://",
-        creator=lambda: opening.connect(path, read_only=read_only, patience_s=patience_s),
-        poolclass=QueuePool,
-        pool_size=4,
-        max_overflow=12,
+        "sqlite://", creator=connect, poolclass=QueuePool, pool_size=4, max_overflow=12
     )
     event.listen(engine, "begin", _begin)
     return engine
