@@ -188,6 +188,15 @@ def character_rows(specimen: Specimen, characters: Characters) -> tuple[Characte
     )
 
 
+def asked_characters(rows: Sequence[CharacterRow]) -> tuple[tuple[str, bool], ...]:
+    """Return every character that counts for the step, and whether it was answered."""
+    return tuple(
+        (row.character.key, row.looked_at)
+        for row in rows
+        if row.looked_at or not row.hidden
+    )
+
+
 def observed(
     specimen: Specimen,
     pictures: Pictures,

@@ -19,7 +19,14 @@ from PySide6.QtCore import QObject, Signal
 
 from app.background.desk import Desk
 from app.session.journal import Journal
-from landmarks.assessment import Assessment, MeasureRow, assess, weights
+from app.session.summaries import AT_ONCE, is_stale, renew_summaries, summary_of
+from landmarks.assessment import (
+    Assessment,
+    MeasureRow,
+    asked_characters,
+    assess,
+    weights,
+)
 from landmarks.changes import Change, ChangeSet, Document, applied, difference, reverse
 from landmarks.collection import (
     About,
@@ -34,7 +41,7 @@ from landmarks.identification import Guide
 from landmarks.progress import Step, steps
 from landmarks.sentences import Sentence
 from landmarks.specimen import Frame, Specimen, parts_of, specimen_of
-from landmarks.storage import Derived, Query, Row, Saved, Stamp, Store
+from landmarks.storage import Query, Row, Saved, Store
 
 PAGE = 500
 FIRST_PAGE = Query(limit=PAGE)
@@ -116,6 +123,7 @@ class Session(QObject):
         self.journal.saved.connect(self._acknowledged)
         self.journal.conflicted.connect(self.conflicted)
         self.guide: Guide | None = None
+        self._summing = False
         self.person = Person(new_id())
         self._empty()
 
@@ -187,6 +195,7 @@ class Session(QObject):
         self.guide = guide
         self._assess()
         self._tell(Aspect.GUIDE | Aspect.SPECIMEN)
+        self._refresh_summaries()
 
     def refresh_rows(self, query: Query | None = None) -> None:
         """Read the list of specimens again, with another filter where one is given.
@@ -203,6 +212,7 @@ class Session(QObject):
             if self.store is store and asked == self.query:
                 self.rows, self.n_rows = answer
                 self._tell(Aspect.ROWS)
+                self._refresh_summaries()
 
         self.desk.ask(lambda: (store.list(asked), store.count(asked)), listed, self._failed)
 
@@ -313,11 +323,7 @@ class Session(QObject):
         if self.specimen is None:
             return ()
         rows = () if self.assessment is None else self.assessment.characters
-        open_ = [
-            (row.character.key, row.looked_at)
-            for row in rows
-            if row.looked_at or not row.hidden
-        ]
+        open_ = asked_characters(rows)
         return steps(self.specimen, self.frame, self.pictures, open_, self.names)
 
     @property
@@ -524,18 +530,33 @@ class Session(QObject):
         if self.journal.n_waiting == 0:
             self.refresh_rows()
 
+    def _refresh_summaries(self) -> None:
+        """Derive again what the list shows of specimens, a few at a time, where it is stale."""
+        store, guide = self.store, self.guide
+        if store is None or guide is None or self._summing:
+            return
+        stale = [row.specimen for row in self.rows if is_stale(row, guide)][:AT_ONCE]
+        if not stale:
+            return
+        self._summing = True
+
+        def done(_: None) -> None:
+            self._summing = False
+            if self.store is store:
+                self.refresh_rows()
+
+        def failed(sentence: Sentence) -> None:
+            self._summing = False
+            self._failed(sentence)
+
+        self.desk.ask(lambda: renew_summaries(store, guide, stale), done, failed)
+
     def _keep_summary(self, document: Document, revision: int) -> None:
         """Keep what the list shows of a specimen beside it, stamped with what it rests on."""
         store, assessment = self.store, self.assessment
         if store is None or assessment is None:
             return
-        answer = assessment.answer
-        derived = Derived(
-            document,
-            Stamp(revision, answer.tables_hash, answer.engine_version),
-            {one.taxon: one.probability for one in answer.candidates},
-            {"steps": [step.has for step in self.steps]},
-        )
+        derived = summary_of(document, revision, assessment, self.steps)
         self.desk.ask(lambda: store.keep_cache(derived), lambda _: None, self._failed)
 
     def _failed(self, sentence: Sentence) -> None:
