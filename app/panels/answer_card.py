@@ -64,7 +64,7 @@ class AnswerCard(QWidget):
 
     def _fill(self) -> None:
         answer = self._answer
-        named = [self._candidate(key) for key in answer.taxa]
+        named = [one for one in answer.candidates if one.taxon in answer.taxa]
         if answer.fit.word == "does_not_fit":
             self._no_fit(answer)
             return
@@ -176,9 +176,6 @@ class AnswerCard(QWidget):
         line = SignLine(icon, ink, words, rest)
         self.lines.append(line)
         self._column.addWidget(line)
-
-    def _candidate(self, taxon: str) -> Candidate:
-        return next(one for one in self._answer.candidates if one.taxon == taxon)
 
 
 class AgainLine(Row):

@@ -12,7 +12,7 @@ from app.style.fonts import line_height, scaled
 from app.style.icons import icon_pixmap, icon_text
 from app.style.tokens import ICON, LAYOUT, RADIUS
 from app.style.widgets import Drawing, Label, abbreviated, paint_name
-from app.style.widgets.nameplate import paint_runs, runs
+from app.style.widgets.nameplate import paint_runs, runs, runs_width
 from app.style.widgets.painted import (
     Painted,
     PaintedButton,
@@ -53,8 +53,10 @@ class Lead(PaintedButton):
 
     def set_share(self, share: float) -> None:
         """Show another share, while it moves."""
+        moved = _looks(share) != _looks(self._share)
         self._share = share
-        self.update()
+        if moved:
+            self.update()
 
     def number(self) -> str:
         """Return the share as it is written."""
@@ -155,8 +157,9 @@ class CandidateRow(Row):
 
     def set_share(self, share: float) -> None:
         """Show another share, while it moves."""
-        if share != self._share:
-            self._share = share
+        moved = _looks(share) != _looks(self._share)
+        self._share = share
+        if moved:
             self.update()
 
     def number(self) -> str:
@@ -202,11 +205,13 @@ class CandidateRow(Row):
         number = scaled(44)
         right = line.adjusted(line.width() - number, 0, 0, 0)
         write(painter, right, self.number(), "strong", "ink", Qt.AlignmentFlag.AlignRight)
-        wide = scaled(76)
+        name = runs(abbreviated(self._name))
+        room = right.left() - line.left() - runs_width(name, "name_row") - 18
+        wide = min(float(scaled(76)), max(24.0, room))
         bar = QRectF(right.left() - 6 - wide, line.center().y() - 3, wide, 6)
         paint_bar(painter, bar, self._share)
         free = line.adjusted(0, 0, -(line.right() - bar.left()) - 10, 0)
-        paint_runs(painter, free, runs(abbreviated(self._name)), "name_row", "ink")
+        paint_runs(painter, free, name, "name_row", "ink")
 
 
 class Bracketed(Painted):
@@ -263,6 +268,11 @@ class SignLine(QWidget):
             row.addWidget(Label(rest, "small", "ink2", wrap=True), 1)
         else:
             row.addWidget(Label(words, "small", ink, wrap=True), 1)
+
+
+def _looks(share: float) -> tuple[str, int]:
+    """Return what of a share can be seen: its number, and its bar to a quarter per cent."""
+    return percent(share), round(400 * share)
 
 
 def paint_bar(painter: QPainter, track: QRectF, share: float) -> None:

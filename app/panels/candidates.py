@@ -8,7 +8,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtGui import QResizeEvent
+from PySide6.QtGui import QAccessible, QAccessibleAnnouncementEvent, QResizeEvent
 from PySide6.QtWidgets import QHBoxLayout, QPushButton, QVBoxLayout, QWidget
 
 from app.panels import side_words
@@ -55,6 +55,7 @@ class Candidates(Section):
         self._others: tuple[Candidate, ...] = ()
         self._compact = self._all = False
         self._open_before = True
+        self._said = ""
         self._opened: tuple[str, str] | None = None
         self.region = _region_button(self)
         self.region.clicked.connect(self.turn_region)
@@ -85,6 +86,7 @@ class Candidates(Section):
         self._show_rows()
         self._show_reasons()
         self._say_summary()
+        self._announce(assessment)
 
     def set_compact(self, compact: bool) -> None:  # noqa: FBT001 - as Qt's setters
         """Show the first three candidates only, where height is short."""
@@ -254,6 +256,14 @@ class Candidates(Section):
             self.reasons.show_candidate(one, guide.tables, self._opened[1])
         self.reasons.setVisible(one is not None)
         self._list.setVisible(one is None)
+
+    def _announce(self, assessment: Assessment | None) -> None:
+        """Tell a screen reader the answer once, when it is another; never while it moves."""
+        words = "" if assessment is None else self._answer_words(assessment)
+        changed = words != self._said
+        self._said = words
+        if words and changed and self.isVisible() and not self._session.names_hidden:
+            QAccessible.updateAccessibility(QAccessibleAnnouncementEvent(self, words))
 
     def _turn_all(self) -> None:
         self._all = not self._all

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from PySide6.QtCore import QPointF, QRectF, QSize, Qt, Signal
-from PySide6.QtGui import QPainter, QPen
+from PySide6.QtGui import QPainter, QPen, QResizeEvent
 from PySide6.QtWidgets import QVBoxLayout, QWidget
 
 from app.panels import side_words
@@ -168,7 +168,7 @@ class CharacterLine(Row):
     def __init__(self, parent: QWidget | None = None) -> None:
         self._name = self._state = self._drawing = ""
         self._kind = "open"
-        self._telling = False
+        self._telling = self._two_lines = False
         super().__init__(parent)
 
     def show_character(self, row: CharacterRow, *, telling: bool) -> None:
@@ -193,6 +193,7 @@ class CharacterLine(Row):
         )
         tip = [f"{row.character.name}: {self._state}.", row.character.definition]
         self.setToolTip(plain_tip("\n".join(line for line in tip if line)))
+        self._choose_lines()
         self.update()
 
     def state(self) -> str:
@@ -200,43 +201,78 @@ class CharacterLine(Row):
         return self._state
 
     def height_wanted(self) -> int:
-        """Return the height of the row; it grows with type."""
-        return max(scaled(LAYOUT.character_row), line_height("body") + 8)
+        """Return the height of the row; it grows with type, and where the state is long."""
+        lines = 2 if self._two_lines else 1
+        return max(scaled(LAYOUT.character_row), lines * line_height("body") + 8)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """Give the state a line of its own where both do not fit on one."""
+        super().resizeEvent(event)
+        if event.size().width() != event.oldSize().width():
+            self._choose_lines()
+
+    def restyle(self) -> None:
+        """Ask for room and paint again after colours or type sizes changed."""
+        self._choose_lines()
+        super().restyle()
 
     def paint_row(self, painter: QPainter, whole: QRectF) -> None:
         """Draw the state, write name and state."""
         width, height = (scaled(edge) for edge in DRAWING.row)
         box = QRectF(_DRAWING_LEFT, (whole.height() - height) / 2, width, height)
         self._paint_drawing(painter, box)
-        left = _TEXT_LEFT + width - DRAWING.row[0]
-        line = whole.adjusted(left, 0, -EDGE, 0)
-        role, ink = {
-            "seen": ("strong", "ink"),
-            "conflict": ("small_strong", "caution"),
-            "hidden": ("small_italic", "ink2"),
-            "open": ("small_strong", "accent")
-            if self._telling
-            else ("small_italic", "ink2"),
-        }[self._kind]
+        line = whole.adjusted(_text_left(), 0, -EDGE, 0)
+        role, ink = self._state_style()
+        quiet = self._kind in ("hidden", "open") and not self._telling
+        name_ink = "ink2" if quiet else "ink"
+        if self._two_lines:
+            half = line_height("body")
+            top = QRectF(line.left(), 4, line.width(), half)
+            write(painter, top, self._name, "body", name_ink)
+            below = QRectF(line.left(), top.bottom(), line.width(), half)
+            if self._kind == "conflict":
+                middle = below.center().y()
+                below.setLeft(
+                    self.paint_icon(painter, line.left(), middle, "triangle-alert", ink)
+                )
+            write(painter, below, self._state, role, ink)
+            return
         state, name_width = self._state, text_width(self._name, "body")
-        room = max(line.width() - name_width - 12, line.width() * 0.45)
+        room = line.width() - name_width - 12
         if self._kind == "hidden" and text_width(state, role) > room:
             state = say("side.characters.cannot_be_seen")
-        taken = min(text_width(state, role) + 1, room)
+        taken = min(text_width(state, role) + 1, max(room, line.width() * 0.45))
         right = QRectF(line.right() - taken, line.top(), taken, line.height())
         write(painter, right, state, role, ink, Qt.AlignmentFlag.AlignRight)
         if self._kind == "conflict":
             taken += scaled(14) + 6
-            self.paint_icon(
-                painter,
-                line.right() - taken,
-                line.center().y(),
-                "triangle-alert",
-                "caution",
-            )
-        quiet = self._kind in ("hidden", "open") and not self._telling
+            left, middle = line.right() - taken, line.center().y()
+            self.paint_icon(painter, left, middle, "triangle-alert", ink)
         words = line.adjusted(0, 0, -taken - 12, 0)
-        write(painter, words, self._name, "body", "ink2" if quiet else "ink")
+        write(painter, words, self._name, "body", name_ink)
+
+    def _state_style(self) -> tuple[str, str]:
+        open_ = ("small_strong", "accent") if self._telling else ("small_italic", "ink2")
+        return {
+            "seen": ("strong", "ink"),
+            "conflict": ("small_strong", "caution"),
+            "hidden": ("small_italic", "ink2"),
+            "open": open_,
+        }[self._kind]
+
+    def _choose_lines(self) -> None:
+        """Choose one line or two by whether name and state fit beside each other."""
+        role, _ = self._state_style()
+        state = self._state
+        if self._kind == "hidden":
+            state = say("side.characters.cannot_be_seen")
+        taken = text_width(state, role) + text_width(self._name, "body") + 14
+        taken += scaled(14) + 6 if self._kind == "conflict" else 0
+        two = taken > self.width() - _text_left() - EDGE
+        if two != self._two_lines:
+            self._two_lines = two
+            self.updateGeometry()
+            self.update()
 
     def _paint_drawing(self, painter: QPainter, box: QRectF) -> None:
         ratio = self.devicePixelRatioF()
@@ -307,12 +343,18 @@ class MoreLine(Row):
         text_left = self._icon_left + edge + 8 if self._icon_left else 43 + wide
         right = -(self._icon_left or EDGE)
         line = whole.adjusted(text_left, 0, right, 0)
-        write(painter, line, self._words, "body", "ink2")
         deed_width = text_width(self._deed, "small_strong") + 1
+        if text_width(self._words, "body") + deed_width + 8 < line.width():
+            write(painter, line, self._words, "body", "ink2")
         deed = line.adjusted(max(0, line.width() - deed_width), 0, 0, 0)
         write(
             painter, deed, self._deed, "small_strong", "accent", Qt.AlignmentFlag.AlignRight
         )
+
+
+def _text_left() -> float:
+    """Return where the names begin, beside the drawings."""
+    return _TEXT_LEFT + scaled(DRAWING.row[0]) - DRAWING.row[0]
 
 
 def _can_show(row: CharacterRow) -> bool:

@@ -189,6 +189,7 @@ class SuggestionCard(PaintedButton):
         self._lines: list[str] = []
         self._n = 0
         super().__init__(parent)
+        self.setAccessibleName(say("side.look_next"))
         policy = QSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Preferred)
         policy.setHeightForWidth(True)
         self.setSizePolicy(policy)

@@ -178,7 +178,7 @@ class Side(QWidget):
         self._area.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self._area.setFocusPolicy(Qt.FocusPolicy.NoFocus)
         self._area.setWidget(inner)
-        last = Label(say("side.last_line"), "small", "ink2")
+        last = Label(say("side.last_line"), "small", "ink2", wrap=True)
         last.setContentsMargins(EDGE, 6, EDGE, 8)
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
@@ -222,12 +222,14 @@ class Side(QWidget):
         if self._columns == 2:
             first, second = LAYOUT.side_two_columns
             least, most = first + second - 64, first + second + 200
-        self.setMinimumWidth(least)
+        self.setMinimumWidth(max(least, scaled(_LEAST_WORDS * self._columns)))
         self.setMaximumWidth(max(most, scaled(most)))
         self.updateGeometry()
 
 
 _NARROW_WINDOW = 1280
+_LEAST_WORDS = 220
+"""Width of a column that words in large type need at least, in pixels at the usual size."""
 
 
 def _height_at(holder: QWidget, width: int) -> int:
