@@ -1,0 +1,71 @@
+"""What people do to what is on the bench: each deed one function, named for undo.
+
+A deed makes the new value of a specimen or a picture and hands it to the session, which turns
+it into one change set.
+"""
+
+from app.session.deeds.landmarks import (
+    arm,
+    cannot_place,
+    clear_landmark,
+    delete_mark,
+    finish_series,
+    move,
+    moved,
+    nudge,
+    place,
+)
+from app.session.deeds.pictures import (
+    add_picture_to_specimen,
+    add_pictures,
+    add_specimen_on_picture,
+    remove_frame,
+    remove_specimen,
+    set_label,
+    set_part,
+    set_region,
+    set_state,
+    set_view,
+    set_where,
+)
+from app.session.deeds.scale import remove_scale, set_camera_distance, set_scale
+from app.session.deeds.seen import (
+    cannot_be_seen,
+    character_name,
+    determine,
+    score,
+    type_measure,
+    unsee,
+)
+
+__all__ = [
+    "add_picture_to_specimen",
+    "add_pictures",
+    "add_specimen_on_picture",
+    "arm",
+    "cannot_be_seen",
+    "cannot_place",
+    "character_name",
+    "clear_landmark",
+    "delete_mark",
+    "determine",
+    "finish_series",
+    "move",
+    "moved",
+    "nudge",
+    "place",
+    "remove_frame",
+    "remove_scale",
+    "remove_specimen",
+    "score",
+    "set_camera_distance",
+    "set_label",
+    "set_part",
+    "set_region",
+    "set_scale",
+    "set_state",
+    "set_view",
+    "set_where",
+    "type_measure",
+    "unsee",
+]

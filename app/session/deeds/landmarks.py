@@ -1,0 +1,198 @@
+"""Landmarks placed, moved, answered and taken back."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from app.session.deeds.scale import move_scale_end, remove_scale
+from app.session.session import Session, Tool, new_id, now
+from landmarks.geometry import Point
+from landmarks.placing import TRUE_ZEROS, Placing, check_inside
+from landmarks.progress import next_landmark
+from landmarks.scheme import SERIES, VIEWS, Landmark
+from landmarks.sentences import Sentence
+from landmarks.specimen import (
+    Frame,
+    Specimen,
+)
+
+
+def arm(session: Session, landmark: str | None = None) -> None:
+    """Arm a landmark for the next click: the one named, or the next without an answer."""
+    if session.specimen is None or session.frame is None:
+        return
+    key = landmark or next_landmark(session.specimen, session.frame)
+    session.take_tool(Tool("landmark", key) if key is not None else None)
+
+
+def place(session: Session, point: Point, zoom: float) -> None:
+    """Place the armed landmark; a series takes one point more, a point arms the next."""
+    row, frame, specimen = _armed(session), session.frame, session.specimen
+    if row is None or frame is None or specimen is None:
+        return
+    _check(session, point)
+    old = specimen.placed(frame.id).get(row.key)
+    grows = row.kind == SERIES and old is not None and old.points
+    points = (*old.points, point) if grows and old is not None else (point,)
+    placing = Placing(
+        id=old.id if old is not None else new_id(),
+        frame=frame.id,
+        landmark=row.key,
+        points=points,
+        zoom=zoom,
+        person=session.person.id,
+        at=old.at if old is not None else now(),
+        names_hidden=session.names_hidden,
+    )
+    deed = Sentence("deed.place_one", {"landmark": _name(row.key), "n": len(points)})
+    if row.kind != SERIES:
+        deed = Sentence("deed.place", {"landmark": _name(row.key)})
+    session.do(deed, specimen.with_one(placing))
+    session.choose_mark((placing.id, len(points) - 1))
+    if row.kind != SERIES:
+        arm(session)
+
+
+def finish_series(session: Session) -> None:
+    """Leave the series that is armed and go on to the next landmark without an answer."""
+    specimen, frame, row = session.specimen, session.frame, _armed(session)
+    if specimen is None or frame is None or row is None:
+        return
+    keys = [one.key for one in VIEWS[frame.view].landmarks]
+    placed = specimen.placed(frame.id)
+    later = keys[keys.index(row.key) + 1 :]
+    key = next((one for one in later if one not in placed), None)
+    session.take_tool(Tool("landmark", key) if key is not None else None)
+
+
+def moved(specimen: Specimen, placing_id: str, index: int, point: Point) -> Specimen:
+    """Return the specimen with one placed point somewhere else: for previews while dragging."""
+    old = _placing(specimen, placing_id)
+    points = (*old.points[:index], point, *old.points[index + 1 :])
+    return specimen.with_one(replace(old, points=points))
+
+
+def move(
+    session: Session,
+    placing_id: str,
+    index: int,
+    point: Point,
+    zoom: float,
+    how: str = "clicked",
+) -> None:
+    """Move a placed point, or an end of the scale; one step, taken on release."""
+    if placing_id in session.pictures:
+        move_scale_end(session, placing_id, index, point)
+        return
+    if session.specimen is None:
+        return
+    _check(session, point)
+    specimen = moved(session.specimen, placing_id, index, point)
+    old = _placing(specimen, placing_id)
+    specimen = specimen.with_one(
+        replace(old, zoom=zoom, how=how, names_hidden=session.names_hidden)
+    )
+    session.do(Sentence("deed.move", {"landmark": _name(old.landmark)}), specimen)
+
+
+def nudge(session: Session, placing_id: str, index: int, dx: float, dy: float) -> None:
+    """Move a placed point by a step of the arrow keys."""
+    if session.specimen is None:
+        return
+    if placing_id in session.pictures:
+        scale = session.pictures[placing_id].scale
+        if scale is not None:
+            here = scale.points[index]
+            move_scale_end(session, placing_id, index, Point(here.x + dx, here.y + dy))
+        return
+    here = _placing(session.specimen, placing_id).points[index]
+    move(session, placing_id, index, Point(here.x + dx, here.y + dy), 1.0, "nudged")
+
+
+def cannot_place(session: Session, reason: str, landmark: str = "") -> None:
+    """Say why the armed (or named) landmark has no place, or that it is a true zero."""
+    specimen, frame = session.specimen, session.frame
+    key = landmark or (session.tool.landmark if session.tool is not None else "")
+    if specimen is None or frame is None or not key:
+        return
+    old = specimen.placed(frame.id).get(key)
+    placing = Placing(
+        id=old.id if old is not None else new_id(),
+        frame=frame.id,
+        landmark=key,
+        reason=reason,
+        person=session.person.id,
+        at=old.at if old is not None else now(),
+        names_hidden=session.names_hidden,
+    )
+    specimen = specimen.with_one(placing)
+    if reason == "closed":
+        specimen = _closed_too(session, specimen, frame, key)
+    word = "deed.true_zero" if reason in TRUE_ZEROS else "deed.cannot_place"
+    values = {"landmark": _name(key), "reason": Sentence(f"reason.{reason}")}
+    session.do(Sentence(word, values), specimen)
+    if session.tool is not None:
+        arm(session)
+
+
+def delete_mark(session: Session, placing_id: str, index: int) -> None:
+    """Take back one placed point; the last one of a landmark leaves it without an answer."""
+    if placing_id in session.pictures:
+        remove_scale(session)
+        return
+    if session.specimen is None:
+        return
+    old = _placing(session.specimen, placing_id)
+    points = (*old.points[:index], *old.points[index + 1 :])
+    left = session.specimen.with_one(replace(old, points=points))
+    specimen = left if points else session.specimen.without(placing_id)
+    session.do(Sentence("deed.delete", {"landmark": _name(old.landmark)}), specimen)
+
+
+def clear_landmark(session: Session, landmark: str) -> None:
+    """Take back everything answered for a landmark of the frame on the bench."""
+    if session.specimen is None or session.frame is None:
+        return
+    old = session.specimen.placed(session.frame.id).get(landmark)
+    if old is not None:
+        deed = Sentence("deed.delete", {"landmark": _name(landmark)})
+        session.do(deed, session.specimen.without(old.id))
+
+
+def _armed(session: Session) -> Landmark | None:
+    tool, frame = session.tool, session.frame
+    if tool is None or tool.kind != "landmark" or frame is None or frame.view not in VIEWS:
+        return None
+    return VIEWS[frame.view].landmark(tool.landmark)
+
+
+def _closed_too(session: Session, specimen: Specimen, frame: Frame, key: str) -> Specimen:
+    """Return the specimen with the other end of a closed opening answered as well."""
+    for row in VIEWS[frame.view].landmarks:
+        if row.may_be_none == "closed" and row.key != key:
+            old = specimen.placed(frame.id).get(row.key)
+            specimen = specimen.with_one(
+                Placing(
+                    id=old.id if old is not None else new_id(),
+                    frame=frame.id,
+                    landmark=row.key,
+                    reason="closed",
+                    person=session.person.id,
+                    at=now(),
+                    names_hidden=session.names_hidden,
+                )
+            )
+    return specimen
+
+
+def _placing(specimen: Specimen, placing_id: str) -> Placing:
+    return next(one for one in specimen.placings if one.id == placing_id)
+
+
+def _check(session: Session, point: Point) -> None:
+    if session.picture is not None:
+        check_inside((point,), *session.picture.size)
+
+
+def _name(landmark: str) -> Sentence:
+    return Sentence(f"landmark.{landmark}.name")

@@ -1,0 +1,154 @@
+"""Pictures taken in; frames, labels and whole specimens changed."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from pathlib import Path
+
+from app.session.session import Session, new_id
+from landmarks.changes import Change, Document, difference
+from landmarks.collection import Picture, picture_parts
+from landmarks.geometry import Box
+from landmarks.picture import PictureFile
+from landmarks.sentences import Sentence
+from landmarks.specimen import (
+    Frame,
+    Label,
+    Specimen,
+    Where,
+    parts_of,
+)
+
+
+def add_pictures(session: Session, files: Sequence[tuple[Path, PictureFile]]) -> None:
+    """Take pictures in: one new specimen for each, with one frame that shows all of it.
+
+    A picture whose content the collection already has is not added again; it gets another
+    frame.
+    """
+    changes: list[Change] = []
+    last = ("", "")
+    for path, file in files:
+        picture, new = _picture_for(session, path, file, changes)
+        changes.extend(new)
+        frame = Frame(new_id(), picture.id, view="")
+        specimen = Specimen(new_id(), label=Label(), frames=(frame,))
+        changes.extend(
+            difference(Document("specimen", specimen.id), {}, parts_of(specimen))
+        )
+        last = specimen.id, frame.id
+    session.do(Sentence("deed.add_pictures", {"n": len(files)}), *changes)
+    if last[0]:
+        session.choose(*last)
+
+
+def add_picture_to_specimen(session: Session, path: Path, file: PictureFile) -> None:
+    """Take a picture in as another frame of the specimen on the bench."""
+    if session.specimen is None:
+        add_pictures(session, [(path, file)])
+        return
+    picture, new = _picture_for(session, path, file, ())
+    frame = Frame(new_id(), picture.id, view="", number=_next_number(session.specimen))
+    specimen = session.specimen.with_one(frame)
+    session.do(Sentence("deed.add_pictures", {"n": 1}), *new, specimen)
+    session.choose_frame(frame.id)
+
+
+def add_specimen_on_picture(session: Session, box: Box) -> None:
+    """Say that the picture on the bench shows another specimen, in this region."""
+    frame = session.frame
+    if session.specimen is None or frame is None:
+        return
+    shown = Frame(
+        new_id(), frame.picture, frame.view, box, 0, frame.part, frame.mantle, frame.valves
+    )
+    other = Specimen(new_id(), where=session.specimen.where, frames=(shown,))
+    session.do(Sentence("deed.add_frame"), other)
+    session.choose(other.id, shown.id)
+
+
+def set_region(session: Session, box: Box | None) -> None:
+    """Say in which region of its picture the frame on the bench stands; None for all of it."""
+    _change_frame(session, Sentence("deed.set_region"), region=box)
+
+
+def set_view(session: Session, view: str) -> None:
+    """Say which view the frame on the bench shows."""
+    _change_frame(
+        session, Sentence("deed.set_view", {"view": Sentence(f"view.{view}")}), view=view
+    )
+
+
+def set_part(session: Session, part: str) -> None:
+    """Say which part of the animal the frame shows."""
+    _change_frame(session, Sentence("deed.set_part"), part=part)
+
+
+def set_state(
+    session: Session, *, mantle: str | None = None, valves: str | None = None
+) -> None:
+    """Say in which state mantle and valves are in this frame."""
+    frame = session.frame
+    if frame is not None:
+        _change_frame(
+            session,
+            Sentence("deed.set_state"),
+            mantle=frame.mantle if mantle is None else mantle,
+            valves=frame.valves if valves is None else valves,
+        )
+
+
+def set_label(session: Session, label: Label) -> None:
+    """Write the label of the specimen on the bench."""
+    if session.specimen is not None:
+        session.do(Sentence("deed.set_label"), replace(session.specimen, label=label))
+
+
+def set_where(session: Session, where: Where) -> None:
+    """Say where the specimen comes from and what happened to it."""
+    if session.specimen is not None:
+        session.do(Sentence("deed.set_where"), replace(session.specimen, where=where))
+
+
+def remove_frame(session: Session) -> None:
+    """Take the frame on the bench away, with everything placed on it."""
+    if session.specimen is not None and session.frame is not None:
+        specimen = session.specimen.without(session.frame.id)
+        session.do(Sentence("deed.remove_frame"), specimen)
+
+
+def remove_specimen(session: Session) -> None:
+    """Take the specimen on the bench out of the collection; undo brings it back."""
+    if session.specimen is None:
+        return
+    document = Document("specimen", session.specimen.id)
+    session.do(
+        Sentence("deed.remove_specimen"),
+        *difference(document, parts_of(session.specimen), {}),
+    )
+
+
+def _change_frame(session: Session, deed: Sentence, **values: object) -> None:
+    if session.specimen is None or session.frame is None:
+        return
+    frame = replace(session.frame, **values)  # type: ignore[arg-type]
+    session.do(deed, session.specimen.with_one(frame))
+
+
+def _picture_for(
+    session: Session, path: Path, file: PictureFile, made: Sequence[Change]
+) -> tuple[Picture, tuple[Change, ...]]:
+    """Return the picture of this content, and the changes that add it if it is new."""
+    for one in session.pictures.values():
+        if one.file.sha256 == file.sha256:
+            return one, ()
+    for change in made:
+        if change.part == "file" and change.after["sha256"] == file.sha256:
+            return Picture(change.document.id, str(path), file), ()
+    picture = Picture(new_id(), session.path_of(path), file)
+    return picture, difference(Document("picture", picture.id), {}, picture_parts(picture))
+
+
+def _next_number(specimen: Specimen) -> int:
+    return max((frame.number for frame in specimen.frames), default=-1) + 1
