@@ -6,7 +6,9 @@ taken for a scale.
 
 from __future__ import annotations
 
+import struct
 import warnings
+import zlib
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
@@ -25,7 +27,8 @@ MAX_PIXELS = 400_000_000
 TURNED = (5, 6, 7, 8)
 """EXIF orientations that swap width and height (CIPA DC-008, from memory)."""
 
-FORMATS = ("JPEG", "PNG", "TIFF", "WEBP", "BMP", "GIF", "PPM", "MPO")
+FORMATS = ("JPEG", "PNG", "TIFF", "WEBP", "BMP", "GIF", "PPM")
+"""What is tried, by its decoder's name; a file of several pictures opens as JPEG too."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,12 +78,7 @@ def read_picture(path: Path) -> PictureFile:
     digest, n_bytes = hash_file(path)
     with opened(path) as image:
         exif = _exif(image)
-        orientation = exif.get(0x0112, 1)
-        if orientation not in range(1, 9):
-            orientation = 1
-        width, height = image.size
-        if orientation in TURNED:
-            width, height = height, width
+        width, height = upright_size(image)
         details = _ifd(exif, 0x8769)
         latitude, longitude = _place(_ifd(exif, 0x8825))
         return PictureFile(
@@ -88,8 +86,8 @@ def read_picture(path: Path) -> PictureFile:
             n_bytes=n_bytes,
             width=width,
             height=height,
-            orientation=int(orientation),
-            captured=_words(details.get(0x9003) or exif.get(0x0132)),
+            orientation=orientation(image),
+            captured=_time(details.get(0x9003)),
             zone=_words(details.get(0x9011)),
             latitude=latitude,
             longitude=longitude,
@@ -148,18 +146,15 @@ def opened(path: Path) -> Iterator[Image]:
         with warnings.catch_warnings():
             warnings.simplefilter("ignore")
             with Image.open(path, formats=FORMATS) as image:
-                n_pixels = image.width * image.height
-                if n_pixels > MAX_PIXELS:
+                if image.width * image.height > MAX_PIXELS:
                     raise Image.DecompressionBombError
-                if n_pixels == 0:
-                    raise PictureError("picture.zero_size", file=path.name)
                 yield image
-    except PictureError:
-        raise
     except FileNotFoundError:
         raise PictureError(
             "picture.missing", file=path.name, folder=str(path.parent)
         ) from None
+    except IsADirectoryError:
+        raise PictureError("picture.is_folder", file=path.name) from None
     except PermissionError:
         raise PictureError("picture.no_permission", file=path.name) from None
     except Image.DecompressionBombError:
@@ -176,6 +171,9 @@ def opened(path: Path) -> Iterator[Image]:
         KeyError,
         IndexError,
         TypeError,
+        OverflowError,
+        struct.error,
+        zlib.error,
     ) as fault:
         raise PictureError(
             "picture.damaged", file=path.name, reason=str(fault)[:120]
@@ -192,11 +190,42 @@ def upright(path: Path) -> Image:
     PictureError
         If it cannot be opened or is cut short.
     """
-    from PIL import ImageOps
-
     with opened(path) as image:
-        made = ImageOps.exif_transpose(image)
+        made = turned_upright(image)
         return made if made.mode == "RGB" else made.convert("RGB")
+
+
+def orientation(image: Image) -> int:
+    """Return the EXIF orientation of an open picture, 1 where it says none."""
+    found = _exif(image).get(0x0112, 1)
+    return int(found) if found in range(1, 9) else 1
+
+
+def upright_size(image: Image) -> tuple[int, int]:
+    """Return width and height of an open picture once it stands upright, in pixels."""
+    width, height = image.size
+    # The decoder of TIFF turns by itself, and says the upright size from the beginning.
+    if image.format != "TIFF" and orientation(image) in TURNED:
+        return height, width
+    return width, height
+
+
+def turned_upright(image: Image) -> Image:
+    """Return an open picture decoded and upright; its other tags, however odd, do not count."""
+    from PIL.Image import Transpose
+
+    turns = {
+        2: Transpose.FLIP_LEFT_RIGHT,
+        3: Transpose.ROTATE_180,
+        4: Transpose.FLIP_TOP_BOTTOM,
+        5: Transpose.TRANSPOSE,
+        6: Transpose.ROTATE_270,
+        7: Transpose.TRANSVERSE,
+        8: Transpose.ROTATE_90,
+    }
+    turn = None if image.format == "TIFF" else turns.get(orientation(image))
+    image.load()
+    return image.copy() if turn is None else image.transpose(turn)
 
 
 def _exif(image: Image) -> Any:
@@ -220,6 +249,12 @@ def _words(value: object) -> str:
     return value.replace("\0", "").strip() if isinstance(value, str) else ""
 
 
+def _time(value: object) -> str:
+    """Return a time as it stands in the file; one of blanks or noughts is unknown."""
+    words = _words(value)
+    return words if any(sign in "123456789" for sign in words) else ""
+
+
 def _positive(value: object) -> float | None:
     try:
         found = float(value)  # type: ignore[arg-type]
@@ -229,19 +264,21 @@ def _positive(value: object) -> float | None:
 
 
 def _place(gps: Any) -> tuple[float | None, float | None]:
-    latitude = _degrees(gps.get(2), gps.get(1), "S", 90)
-    longitude = _degrees(gps.get(4), gps.get(3), "W", 180)
+    latitude = _degrees(gps.get(2), gps.get(1), "NS", 90)
+    longitude = _degrees(gps.get(4), gps.get(3), "EW", 180)
     if latitude is None or longitude is None:
         return None, None
     return latitude, longitude
 
 
-def _degrees(parts: object, reference: object, negative: str, limit: float) -> float | None:
+def _degrees(parts: object, reference: object, sides: str, limit: float) -> float | None:
+    """Return degrees, or None where a part or the side of the globe is not told."""
     try:
         degrees, minutes, seconds = (float(part) for part in parts)  # type: ignore[attr-defined]
     except (TypeError, ValueError, ZeroDivisionError):
         return None
     value = degrees + minutes / 60 + seconds / 3600
-    if not 0 <= value <= limit:
+    side = _words(reference).upper()
+    if side not in tuple(sides) or not 0 <= value <= limit:
         return None
-    return -value if _words(reference).upper().startswith(negative) else value
+    return value if side == sides[0] else -value
