@@ -7,7 +7,7 @@ the past for undo and handed to the journal, which saves it.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 from enum import Flag, auto
@@ -19,6 +19,7 @@ from PySide6.QtCore import QObject, Signal
 
 from app.background.desk import Desk
 from app.session.journal import Journal
+from app.session.shelf import Shelf, read_for_bench
 from app.session.summaries import AT_ONCE, is_stale, renew_summaries, summary_of
 from landmarks.assessment import (
     Assessment,
@@ -27,20 +28,13 @@ from landmarks.assessment import (
     assess,
     weights,
 )
-from landmarks.changes import Change, ChangeSet, Document, applied, difference, reverse
-from landmarks.collection import (
-    About,
-    Person,
-    Picture,
-    person_parts,
-    picture_of,
-    picture_parts,
-)
-from landmarks.errors import HingelineError, StoreError
+from landmarks.changes import Change, ChangeSet, Document, reverse
+from landmarks.collection import About, Person, Picture
+from landmarks.errors import HingelineError
 from landmarks.identification import Guide
 from landmarks.progress import Step, steps
 from landmarks.sentences import Sentence
-from landmarks.specimen import Frame, Specimen, parts_of, specimen_of
+from landmarks.specimen import Frame, Specimen
 from landmarks.storage import Query, Row, Saved, Store
 
 PAGE = 500
@@ -137,8 +131,7 @@ class Session(QObject):
         self.rows: tuple[Row, ...] = ()
         self.query = FIRST_PAGE
         self.n_rows = 0
-        self._documents: dict[Document, dict[str, Any]] = {}
-        self.pictures: dict[str, Picture] = {}
+        self._shelf = Shelf()
         self._forget_specimen()
         self._done: list[ChangeSet] = []
         self._undone: list[ChangeSet] = []
@@ -226,39 +219,22 @@ class Session(QObject):
 
     def choose(self, specimen_id: str, frame_id: str = "") -> None:
         """Put a specimen on the bench, with one of its frames (the first unless told)."""
-        document = Document("specimen", specimen_id)
-        if document in self._documents:
-            self._put_on_bench(document, frame_id)
+        if specimen_id in self._shelf.specimens:
+            self._put_on_bench(specimen_id, frame_id)
             return
-        store, rows = self.store, self.rows
+        store, person = self.store, self.person
         if store is None:
             return
-
-        def question() -> dict[Document, dict[str, Any]]:
-            found = {
-                one: dict(loaded.parts) for one, loaded in store.load(document).items()
-            }
-            if document not in found:
-                raise StoreError("store.specimen_gone")
-            frames = specimen_of(specimen_id, found[document]).frames
-            pictures = {
-                Document("picture", frame.picture) for frame in frames if frame.picture
-            }
-            beside = {
-                Document("specimen", row.specimen)
-                for row in rows
-                if Document("picture", row.picture) in pictures
-            }
-            known = Document("person", self.person.id)
-            more = store.load(known, *sorted(pictures), *sorted(beside - {document}))
-            return found | {one: dict(loaded.parts) for one, loaded in more.items()}
+        beside = {row.specimen: row.picture for row in self.rows}
 
         def loaded(found: dict[Document, dict[str, Any]]) -> None:
             if self.store is store:
-                self._documents = {**found, **self._documents}
-                self._put_on_bench(document, frame_id)
+                self._shelf.put(found)
+                self._put_on_bench(specimen_id, frame_id)
 
-        self.desk.ask(question, loaded, self._failed)
+        self.desk.ask(
+            lambda: read_for_bench(store, specimen_id, beside, person), loaded, self._failed
+        )
 
     def choose_frame(self, frame_id: str) -> None:
         """Show another frame of the specimen on the bench."""
@@ -296,6 +272,11 @@ class Session(QObject):
     # -- what is read off ------------------------------------------------------------------
 
     @property
+    def pictures(self) -> Mapping[str, Picture]:
+        """Return every picture that was read so far, by id."""
+        return self._shelf.pictures
+
+    @property
     def picture(self) -> Picture | None:
         """Return the picture of the frame on the bench, or None."""
         return None if self.frame is None else self.pictures.get(self.frame.picture)
@@ -305,12 +286,7 @@ class Session(QObject):
         """Return every drawn frame on the picture of the bench, of any specimen."""
         if self.frame is None or self.specimen is None:
             return ()
-        found: list[tuple[Specimen, Frame]] = []
-        for document, parts in self._documents.items():
-            if document.kind == "specimen" and parts.get("exists"):
-                one = specimen_of(document.id, parts)
-                found.extend((one, frame) for frame in one.frames if self._on_bench(frame))
-        return tuple(sorted(found, key=lambda pair: (pair[1].region or (), pair[1].id)))
+        return self._shelf.frames_on(self.frame.picture)
 
     @property
     def shown(self) -> Specimen | None:
@@ -353,12 +329,16 @@ class Session(QObject):
         """Do one deed: the new values of the documents it touches, in one change set."""
         changes: list[Change] = []
         for one in documents:
-            changes.extend(self._changes_to(one))
+            changes.extend(self._shelf.changes_to(one))
         if not changes:
             return
         self._undone.clear()
         change_set = ChangeSet(
-            new_id(), deed, (*self._first_signature(), *changes), self.person.id, now()
+            new_id(),
+            deed,
+            (*self._shelf.signature(self.person), *changes),
+            self.person.id,
+            now(),
         )
         self._done.append(change_set)
         self._apply(change_set)
@@ -384,8 +364,7 @@ class Session(QObject):
     def load_again(self) -> None:
         """Read the documents on the bench again, after somebody else changed them."""
         chosen = None if self.specimen is None else self.specimen.id
-        self._documents.clear()
-        self.pictures.clear()
+        self._shelf.clear()
         if chosen is not None:
             self.choose(chosen, self.frame.id if self.frame is not None else "")
 
@@ -411,26 +390,11 @@ class Session(QObject):
         touched = [
             one.id
             for one in back.documents
-            if one.kind == "specimen" and self._documents[one].get("exists")
+            if one.kind == "specimen" and self._shelf.has(one)
         ]
         here = self.specimen.id if self.specimen is not None else ""
         if touched and here not in touched:
             self.choose(touched[0])
-
-    def _on_bench(self, frame: Frame) -> bool:
-        here = self.frame
-        return (
-            here is not None and frame.picture == here.picture and frame.region is not None
-        )
-
-    def _changes_to(self, one: Specimen | Picture | Change) -> tuple[Change, ...]:
-        if isinstance(one, Change):
-            return (one,)
-        if isinstance(one, Specimen):
-            document, parts = Document("specimen", one.id), parts_of(one)
-        else:
-            document, parts = Document("picture", one.id), picture_parts(one)
-        return difference(document, self._documents.get(document, {}), parts)
 
     def path_of(self, path: Path) -> str:
         """Return how the collection names a picture file: relative to itself where it can."""
@@ -448,45 +412,23 @@ class Session(QObject):
             return path
         return self.path.resolve().parent / path
 
-    def _first_signature(self) -> tuple[Change, ...]:
-        """Return the change that makes the person known to this collection, once."""
-        document = Document("person", self.person.id)
-        if document in self._documents:
-            return ()
-        return difference(document, {}, person_parts(self.person))
-
     def _apply(self, deed: ChangeSet) -> None:
-        made = {
-            document: applied(
-                self._documents.get(document, {}),
-                [change for change in deed.changes if change.document == document],
-            )
-            for document in deed.documents
-        }
-        self._documents.update(made)
-        self._renew(made)
+        self._shelf.apply(deed)
+        self._look_again()
         self.journal.write(deed)
         self._tell(Aspect.SPECIMEN | Aspect.PICTURE | Aspect.PAST | Aspect.MARK)
 
-    def _renew(self, documents: Iterable[Document]) -> None:
-        """Make the values of changed documents anew from their parts."""
+    def _look_again(self) -> None:
+        """Take the value on the bench from the shelf again, after a deed."""
         self.live = None
-        for document in documents:
-            parts = self._documents[document]
-            if document.kind == "picture":
-                if parts.get("exists"):
-                    self.pictures[document.id] = picture_of(document.id, parts)
-                else:
-                    self.pictures.pop(document.id, None)
         if self.specimen is None:
             return
-        chosen = Document("specimen", self.specimen.id)
-        if not self._documents.get(chosen, {}).get("exists"):
+        frame_id = self.frame.id if self.frame is not None else ""
+        self.specimen = self._shelf.specimens.get(self.specimen.id)
+        if self.specimen is None:
             self._forget_specimen()
             self._tell(Aspect.SELECTION)
             return
-        frame_id = self.frame.id if self.frame is not None else ""
-        self.specimen = specimen_of(chosen.id, self._documents[chosen])
         self.frame = self.specimen.frame(frame_id) or next(iter(self.specimen.frames), None)
         if (self.frame.id if self.frame is not None else "") != frame_id:
             self._tell(Aspect.SELECTION)
@@ -502,15 +444,13 @@ class Session(QObject):
             for one in self.specimen.placings
         )
 
-    def _put_on_bench(self, document: Document, frame_id: str) -> None:
+    def _put_on_bench(self, specimen_id: str, frame_id: str) -> None:
+        specimen = self._shelf.specimens.get(specimen_id)
+        if specimen is None:
+            return
         self._forget_specimen()
-        self.specimen = specimen_of(document.id, self._documents[document])
-        for frame in self.specimen.frames:
-            one = Document("picture", frame.picture)
-            if one in self._documents:
-                self.pictures[one.id] = picture_of(one.id, self._documents[one])
-        first = next(iter(self.specimen.frames), None)
-        self.frame = self.specimen.frame(frame_id) or first
+        self.specimen = specimen
+        self.frame = specimen.frame(frame_id) or next(iter(specimen.frames), None)
         self._assess()
         self._tell(
             Aspect.SELECTION | Aspect.SPECIMEN | Aspect.PICTURE | Aspect.TOOL | Aspect.MARK
@@ -523,7 +463,10 @@ class Session(QObject):
         self.assessment = assess(self.specimen, self.pictures, self.guide)
 
     def _acknowledged(self, _: ChangeSet, saved: Saved) -> None:
-        if self.specimen is not None:
+        if saved.moved_on and self.journal.n_waiting == 0:
+            # Somebody else worked on other parts of the same documents: show theirs as well.
+            self.load_again()
+        elif self.specimen is not None:
             document = Document("specimen", self.specimen.id)
             if document in saved.revisions and self.journal.n_waiting == 0:
                 self._keep_summary(document, saved.revisions[document])
