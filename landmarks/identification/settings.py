@@ -65,7 +65,7 @@ class Settings:
 
     reading_error: float = 1.0
     unsure: float = 0.5
-    tempering: float = 0.6
+    tempering: float = 0.75
     floor: float = 0.01
     own_doubt: float = 1.0
     grades: Mapping[str, float] = field(
