@@ -25,6 +25,7 @@ from landmarks.identification.answer import (
     Suggestion,
 )
 from landmarks.identification.batch import identify_many
+from landmarks.identification.differing import Change, changed_answers
 from landmarks.identification.evidence import hide_unmet
 from landmarks.identification.guide import ENGINE_VERSION, Guide, compile_tables
 from landmarks.identification.identify import identify, weigh
@@ -38,11 +39,13 @@ __all__ = [
     "TEXTBOOK",
     "Answer",
     "Candidate",
+    "Change",
     "Fit",
     "Guide",
     "Reason",
     "Settings",
     "Suggestion",
+    "changed_answers",
     "compile_tables",
     "hide_unmet",
     "identify",

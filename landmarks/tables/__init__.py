@@ -11,6 +11,8 @@ shown on screen; a translated guide is a translated folder.
 
 from __future__ import annotations
 
+from landmarks.tables.comparing import Comparison, compare, comparison_sentence
+from landmarks.tables.differing import Difference, differences
 from landmarks.tables.model import (
     EVIDENCE,
     FREQUENCIES,
@@ -33,6 +35,8 @@ __all__ = [
     "FREQUENCIES",
     "SHIPPED",
     "Cell",
+    "Comparison",
+    "Difference",
     "Fault",
     "Group",
     "Range",
@@ -44,6 +48,9 @@ __all__ = [
     "View",
     "check_tables",
     "check_words",
+    "compare",
+    "comparison_sentence",
+    "differences",
     "fault_sentence",
     "read_tables",
 ]

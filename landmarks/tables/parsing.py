@@ -48,7 +48,9 @@ def parse_folder(folder: Path) -> Parsed:
 
 def _parse_file(path: Path, file: File, parsed: Parsed) -> None:
     if path.stat().st_size > LARGEST_TABLE_BYTES:
-        parsed.fault(file.name, 0, "tables.too_large", limit=LARGEST_TABLE_BYTES // 1_000_000)
+        parsed.fault(
+            file.name, 0, "tables.too_large", limit=LARGEST_TABLE_BYTES // 1_000_000
+        )
         return
     try:
         written = path.read_text(encoding="utf-8-sig")

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 import landmarks.identification
-from landmarks.identification import compile_tables, identify, weigh
+from landmarks.identification import changed_answers, compile_tables, identify, weigh
 from landmarks.identification.looking import prospects
 from landmarks.observations import Circumstances, Scored, Taken
 from landmarks.sentences import text
@@ -395,3 +395,20 @@ def test_engine_names_no_taxon_character_or_view():
     words -= {"end", "label", "maxima"}
     named = [one for one in sorted(words) if re.search(rf"\b{one}", code)]
     assert named == []
+
+
+def test_changed_cell_names_the_specimens_whose_answer_changes():
+    from dataclasses import replace
+
+    cells = tuple(
+        replace(one, word="never", frequency=0.01)
+        if (one.taxon, one.state) == ("tridacna_noae", "teardrop")
+        else one
+        for one in TABLES.cells
+    )
+    other = compile_tables(replace(TABLES, cells=cells))
+    specimens = [(taxon, shown, Circumstances()) for taxon, shown in EXPECTED.items()]
+    changes = changed_answers(GUIDE, other, specimens)
+    assert [one.key for one in changes] == ["tridacna_noae"]
+    assert changes[0].before.level == "species"
+    assert changed_answers(GUIDE, GUIDE, specimens) == ()

@@ -9,10 +9,14 @@ from pathlib import Path
 import pytest
 
 from landmarks.errors import TablesError
+from landmarks.observations import Scored, Taken
 from landmarks.sentences import text
 from landmarks.tables import (
     SHIPPED,
     check_tables,
+    compare,
+    comparison_sentence,
+    differences,
     fault_sentence,
     read_tables,
 )
@@ -218,3 +222,59 @@ def test_tables_error_says_the_first_fault_and_how_many_follow(folder):
         read_tables(folder)
     assert "cells.csv, row 2" in str(error.value)
     assert "1 more fault is in them" in str(error.value)
+
+
+# -- one's own specimens beside the tables -------------------------------------------------
+
+
+def own(taxon, n, **values):
+    return [(taxon, [Taken(key, f(i), 0.0) for key, f in values.items()]) for i in range(n)]
+
+
+def test_own_specimens_are_put_beside_the_cells_by_band_of_size():
+    young = own(
+        "hippopus_hippopus", 12, shell_length=lambda i: 150 + i, height_ratio=lambda i: 0.9
+    )
+    found = compare(TABLES, young)
+    ratio = next(one for one in found if one.character == "height_ratio")
+    assert (ratio.n, ratio.from_mm, ratio.to_mm) == (12, None, 250)
+    assert ratio.median == pytest.approx(0.9)
+    assert {cell.to_mm for cell in ratio.cells} == {250}
+
+
+def test_own_specimens_propose_a_cell_where_the_tables_say_otherwise():
+    spread = own("tridacna_noae", 21, height_ratio=lambda i: 0.70 + 0.005 * i)
+    (one,) = compare(TABLES, spread)
+    assert (one.low, one.median, one.high) == pytest.approx((0.705, 0.75, 0.795))
+    assert [(cell.low, cell.typical, cell.high) for cell in one.proposal] == [
+        pytest.approx((0.705, 0.75, 0.795))
+    ]
+    assert not one.few
+    assert "The tables say otherwise." in text(comparison_sentence(TABLES, one))
+    (few,) = compare(TABLES, spread[:9])
+    assert few.few
+    assert "too few" in text(comparison_sentence(TABLES, few))
+    (agreeing,) = compare(
+        TABLES, own("tridacna_noae", 20, height_ratio=lambda i: 0.5 + i / 200)
+    )
+    assert agreeing.proposal == ()
+
+
+def test_own_scores_propose_a_frequency_where_the_tables_say_otherwise():
+    rows = [("tridacna_maxima", [Scored("eyes", "none")])] * 18
+    rows += [("tridacna_maxima", [Scored("eyes", "dense_row")])] * 2
+    rows += [("tridacna_maxima", [Scored("eyes", "sparse", sure=False)])] * 5
+    (one,) = compare(TABLES, rows)
+    assert one.n == 20
+    assert {cell.state: cell.word for cell in one.proposal} == {
+        "none": "usually",
+        "dense_row": "rarely",
+    }
+
+
+def test_difference_of_two_tables_is_said_cell_by_cell(folder):
+    assert differences(TABLES, read_tables(folder)) == ()
+    change(folder, "cells.csv", ",always,", ",usually,", row=2)
+    (one,) = differences(TABLES, read_tables(folder))
+    assert (one.taxon, one.character) == ("tridacna_gigas", "incurrent_margin")
+    assert [cell.word for cell in (*one.before, *one.after)] == ["always", "usually"]

@@ -14,6 +14,13 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
     "meant.",
     "tables.unknown_zone": "No zone of a shell is called “{found}”: perhaps “{nearest}” is "
     "meant.",
+    "tables.compare.state": "{state} {count}",
+    "tables.compare.scored": "{taxon}, {character}: {states}, of {n} specimens.",
+    "tables.compare.measured": "{taxon}, {character}: {median} ({low} to {high}), of {n} "
+    "specimens.",
+    "tables.compare.propose": "{said} The tables say otherwise.",
+    "tables.compare.propose_few": "{said} The tables say otherwise, but {n} specimens are too "
+    "few to change them.",
     "tables.where": "{file}, row {row}: {what}",
     "tables.where_file": "{file}: {what}",
     "tables.no_folder": "There is no folder {folder}: choose the folder that holds taxa.csv.",
