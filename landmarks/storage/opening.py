@@ -10,6 +10,7 @@ import os
 import sqlite3
 import stat
 import sys
+from contextlib import closing, suppress
 from pathlib import Path
 from typing import NamedTuple
 
@@ -116,6 +117,22 @@ def connect(
         connection.close()
         raise
     return connection
+
+
+def tidy_up(path: Path) -> None:
+    """Remove the small files that reading leaves beside a file, unless others need them.
+
+    Whoever only reads may not remove them; a connection that could write does so when it is
+    the last to close, and changes nothing else.
+    """
+    log = _beside(path, "-wal")
+    if not _may_write(path.parent) or not log.exists() or log.stat().st_size:
+        return
+    with (
+        suppress(sqlite3.Error),
+        closing(connect(path, read_only=False, patience_s=0)) as last,
+    ):
+        last.execute(_OBJECTS).fetchall()
 
 
 def format_of(connection: sqlite3.Connection, path: Path) -> int:

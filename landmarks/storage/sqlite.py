@@ -58,7 +58,7 @@ def open_sqlite(
     create
         Make a new one; it is refused where a file stands already.
     read_only
-        Nothing is written, not even beside the file.
+        Nothing is written, and nothing is left beside the file.
     about
         What a new collection says of itself; named after the file where it is not told.
 
@@ -74,27 +74,12 @@ def open_sqlite(
         if create:
             _make(path, about or About(str(uuid4()), path.stem, _now()))
         opening.look_at(path)
-        notes: list[Sentence] = []
-        journal = ""
-        scratch = _up_to_date(path, notes, read_only=read_only, patience_s=patience_s)
-        file = path if scratch is None else Path(scratch.name) / path.name
-        with closing(
-            opening.connect(file, read_only=read_only, patience_s=patience_s)
-        ) as one:
-            opening.inspect(one, file)
-            if not read_only:
-                journal = opening.choose_journal(one, file)
-                if journal != "wal":
-                    notes.append(Sentence("store.safe_journal", {"file": path.name}))
-        return SqliteStore(
-            path,
-            file=file,
-            scratch=scratch,
-            read_only=read_only,
-            journal=journal,
-            notes=tuple(notes),
-            patience_s=patience_s,
-        )
+        try:
+            return _opened(path, read_only=read_only, patience_s=patience_s)
+        except BaseException:
+            if read_only:
+                opening.tidy_up(path)
+            raise
 
 
 class SqliteStore:
@@ -215,6 +200,8 @@ class SqliteStore:
         engine, self._engine = self._engine, None
         if engine is not None:
             engine.dispose()
+            if self.read_only:
+                opening.tidy_up(self._path)
         if self._scratch is not None:
             self._scratch.cleanup()
 
@@ -249,6 +236,29 @@ class SqliteStore:
             raise StoreError("store.gone", **self._where)
         if now != self._identity:
             raise StoreError("store.exchanged", **self._where)
+
+
+def _opened(path: Path, *, read_only: bool, patience_s: float) -> SqliteStore:
+    notes: list[Sentence] = []
+    journal = ""
+    scratch = _up_to_date(path, notes, read_only=read_only, patience_s=patience_s)
+    file = path if scratch is None else Path(scratch.name) / path.name
+    connection = opening.connect(file, read_only=read_only, patience_s=patience_s)
+    with closing(connection):
+        opening.inspect(connection, file)
+        if not read_only:
+            journal = opening.choose_journal(connection, file)
+            if journal != "wal":
+                notes.append(Sentence("store.safe_journal", {"file": path.name}))
+    return SqliteStore(
+        path,
+        file=file,
+        scratch=scratch,
+        read_only=read_only,
+        journal=journal,
+        notes=tuple(notes),
+        patience_s=patience_s,
+    )
 
 
 def _up_to_date(

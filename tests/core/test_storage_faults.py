@@ -15,7 +15,7 @@ from landmarks.changes import Change, ChangeSet, Document
 from landmarks.collection import About
 from landmarks.errors import HingelineError, NewerFormatError, StoreError
 from landmarks.sentences import Sentence, text
-from landmarks.storage import Saved, open_sqlite, opening
+from landmarks.storage import Derived, Saved, Stamp, open_sqlite, opening
 from landmarks.storage.deeds import deed_of
 
 ABOUT = About("c0ffee", "drawers", "2026-01-02T03:04:05Z")
@@ -57,6 +57,7 @@ def refused(path, words, kind=StoreError, **options):
         open_sqlite(path, **options)
     if before:
         assert fingerprint(path) == before
+        assert not path.with_name(f"{path.name}-wal").exists()
     assert path.name in str(caught.value)
 
 
@@ -284,8 +285,10 @@ def test_reading_only_changes_nothing_and_says_so(collection):
         assert store.read_only
         with pytest.raises(StoreError, match="for reading only"):
             store.commit(change(2, {"remarks": "1"}))
-        store.keep_cache()
+        store.keep_cache(Derived(SHELL, Stamp(1, "", ""), 1))
+        assert store.cached(SHELL, Stamp(1, "", "")) is None
     assert fingerprint(collection) == before
+    assert list(collection.parent.iterdir()) == [collection]
 
 
 def test_nothing_is_made_over_another_file_or_without_a_folder(collection, tmp_path):

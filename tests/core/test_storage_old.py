@@ -1,0 +1,93 @@
+"""A collection that an earlier version wrote opens with everything in it."""
+
+import json
+import shutil
+from contextlib import closing
+from hashlib import sha256
+from pathlib import Path
+
+import pytest
+
+from landmarks.changes import Document
+from landmarks.codec import read_json
+from landmarks.documents import FORMAT, read_collection, write_collection
+from landmarks.sentences import text
+from landmarks.storage import Query, contract, open_sqlite
+from landmarks.storage.whole import whole_of
+from tests.old import write_format_1
+
+OLD = Path(__file__).parents[1] / "old"
+FOLDERS = sorted(path for path in OLD.iterdir() if path.name.startswith("format-"))
+
+
+@pytest.fixture(params=FOLDERS, ids=lambda folder: folder.name)
+def folder(request):
+    return request.param
+
+
+@pytest.fixture
+def copy(folder, tmp_path):
+    return Path(shutil.copy(folder / "drawer.hingeline", tmp_path))
+
+
+def test_there_is_a_collection_of_every_format():
+    assert [folder.name for folder in FOLDERS] == [f"format-{n + 1}" for n in range(FORMAT)]
+    assert FORMAT == contract.FORMAT
+
+
+def test_an_old_collection_says_the_same_as_the_json_beside_it(folder, copy):
+    raw = read_json((folder / "drawer.json").read_bytes(), "drawer.json")
+    with closing(open_sqlite(copy)) as store:
+        assert whole_of(store) == read_collection(raw)
+        assert store.check() == ()
+
+
+def test_an_old_collection_is_read_without_being_touched(folder):
+    path = folder / "drawer.hingeline"
+    before = sha256(path.read_bytes()).hexdigest()
+    with closing(open_sqlite(path, read_only=True)) as store:
+        assert store.count(Query("halverson maxima")) == 1
+    assert sha256(path.read_bytes()).hexdigest() == before
+
+
+def test_the_json_of_format_1_is_written_back_as_it_is():
+    raw = json.loads((OLD / "format-1" / "drawer.json").read_text(encoding="utf-8"))
+    assert raw == write_format_1.content()
+    assert write_collection(read_collection(raw)) == raw
+
+
+def test_the_history_of_format_1_is_whole(tmp_path):
+    path = Path(shutil.copy(OLD / "format-1" / "drawer.hingeline", tmp_path))
+    shell = Document("specimen", write_format_1.SHELL)
+    with closing(open_sqlite(path)) as store:
+        said = [text(past.change_set.deed).lower() for past in store.history()]
+        assert said == [
+            "undo add a specimen",
+            "add a specimen",
+            "undo move umbo",
+            "move umbo",
+            "bring in the drawer",
+            "begin the collection",
+        ]
+        undone, moved, _ = store.history(shell)
+        assert undone.change_set.undoes == moved.change_set.id
+        assert moved.change_set.extra == {"bench": "two"}
+        (change,) = moved.change_set.changes
+        assert change.before["points"] == [[2811.25, 612]]
+        assert change.after["points"] == [[2800, 600]]
+        assert [row.catalogue_number for row in store.list()] == ["PMM 4711", ""]
+        row = store.list()[0]
+        assert (row.summary, row.stamp) == (write_format_1.SUMMARY, write_format_1.STAMP)
+
+
+def test_the_script_that_wrote_format_1_still_says_what_it_wrote(tmp_path):
+    write_format_1.write(tmp_path)
+    written = (tmp_path / "drawer.json").read_bytes()
+    assert written == (OLD / "format-1" / "drawer.json").read_bytes()
+    with (
+        closing(open_sqlite(tmp_path / "drawer.hingeline")) as new,
+        closing(open_sqlite(OLD / "format-1" / "drawer.hingeline", read_only=True)) as old,
+    ):
+        assert whole_of(new) == whole_of(old)
+        assert new.history() == old.history()
+        assert new.list() == old.list()
