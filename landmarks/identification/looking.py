@@ -20,6 +20,10 @@ from landmarks.sentences import Sentence
 from landmarks.tables.model import View
 
 
+GONE = ("worn", "broken")
+"""Reasons of what cannot be seen that no further picture will mend."""
+
+
 @dataclass(frozen=True, slots=True)
 class Prospect:
     """What looking at a character promises: bits, share of clear outcomes, the pair parted."""
@@ -72,6 +76,11 @@ def prospects(
 ) -> list[Prospect]:
     """Return what every unseen character promises, the most telling first."""
     seen = {factor.key for factor in evidence.factors}
+    seen |= {
+        key
+        for key, one, _ in evidence.silent
+        if isinstance(one, Hidden) and one.reason in GONE
+    }
     found = []
     for character in guide.tables.characters:
         if character.key in seen or character.weight == 0:
@@ -173,7 +182,10 @@ def _view(
         # A living animal is never touched; of a dead one a living view must be at hand.
         if (view.living and view.harmless) if living else (not view.living or here):
             allowed.append((view, here))
-    shown = [one for one in allowed if one[1]] if character.key not in hidden else []
+    if character.key in hidden:
+        # The pictures at hand do not show it: another one of the same kind may.
+        allowed = [(view, False) for view, _ in allowed]
+    shown = [one for one in allowed if one[1]]
     return next(iter(shown or allowed), None)
 
 

@@ -715,3 +715,14 @@ def test_living_animal_is_asked_only_for_what_does_no_harm():
 
 def test_dead_shell_is_not_asked_for_living_views():
     assert {one.view for one in identify(looked_at(), []).look_next} == {"under"}
+
+
+def test_hidden_character_is_proposed_in_another_picture_unless_it_is_gone():
+    here = Circumstances(views=frozenset({"above", "under"}))
+    hidden = identify(looked_at(), [Hidden("tell", "need_unmet")], here).look_next
+    assert [(one.character, one.at_hand) for one in hidden] == [
+        ("tell", False),
+        ("hint", True),
+    ]
+    gone = identify(looked_at(), [Hidden("tell", "worn")], here).look_next
+    assert [one.character for one in gone] == ["hint"]
