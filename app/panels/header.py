@@ -1,6 +1,6 @@
 """What stands beside the step map: the collection at its left, undo and help at its right."""
 
-from PySide6.QtCore import QRectF, QSize, Signal
+from PySide6.QtCore import QRectF, QSize, Qt, Signal
 from PySide6.QtGui import QPaintEvent
 from PySide6.QtWidgets import QHBoxLayout, QSizePolicy, QWidget
 
@@ -59,6 +59,9 @@ class HeaderBar(QWidget):
         row.addWidget(self._deed, 1)
         for one in (self.names, self.colours, self.keys):
             row.addWidget(one)
+        for one in (self.undo, self.redo, self.names, self.colours, self.keys):
+            # A click leaves the keyboard with the picture.
+            one.setFocusPolicy(Qt.FocusPolicy.TabFocus)
         self.undo.clicked.connect(self.undo_wanted)
         self.redo.clicked.connect(self.redo_wanted)
         self.keys.clicked.connect(self.keys_wanted)

@@ -179,7 +179,6 @@ class LandmarkList(Strip):
             if lines:
                 self.table.setCurrentCell(min(kept, len(lines) - 1), 1)
             quiet.unblock()
-        self._show_chosen()
 
     def _read(self) -> Iterator[Line]:
         session = self._session

@@ -25,6 +25,7 @@ from app.style.follow import follow
 from app.style.fonts import font, line_height, scaled
 from app.style.icons import icon
 from app.style.widgets import FlowLayout, Label, NameLabel, button
+from landmarks.observations import Hidden
 from landmarks.progress import name_words
 from landmarks.sentences import say, text
 from landmarks.specimen import LEVELS, Determination
@@ -327,7 +328,8 @@ class NameStrip(Strip):
         found = session.assessment
         names: tuple[tuple[str, str], ...] = ()
         # Before anything is seen all species are equally open: none of them leads.
-        if found is not None and found.seen and not session.names_hidden:
+        speaks = found is not None and not all(isinstance(it, Hidden) for it in found.seen)
+        if found is not None and speaks and not session.names_hidden:
             best = found.answer.candidates[:N_LEADING]
             names = tuple((one.taxon, one.name) for one in best if not one.ruled_out_by)
         self.leading.setVisible(bool(names))

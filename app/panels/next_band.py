@@ -5,7 +5,14 @@ from dataclasses import dataclass
 
 from PySide6.QtCore import QPoint, Qt, QTimer, Signal
 from PySide6.QtGui import QKeyEvent
-from PySide6.QtWidgets import QHBoxLayout, QMenu, QSizePolicy, QVBoxLayout, QWidget
+from PySide6.QtWidgets import (
+    QApplication,
+    QHBoxLayout,
+    QMenu,
+    QSizePolicy,
+    QVBoxLayout,
+    QWidget,
+)
 
 from app.panels.fields import titled
 from app.panels.view_choice import ViewChoice
@@ -132,6 +139,26 @@ class NextBand(QWidget):
     # -- what it says ----------------------------------------------------------------------
 
     def _renew(self) -> None:
+        focused = QApplication.focusWidget()
+        if focused is not None and not self.isAncestorOf(focused):
+            focused = None
+        shown = self.band.buttons()
+        place = next((at for at, one in enumerate(shown) if one is focused), 0)
+        self._say()
+        # The keyboard stays here when what it stood on has given way to the next thing.
+        left = focused is not None and all(one is not focused for one in self.ways())
+        if left and self.band.isVisible() and self.band.buttons():
+            buttons = self.band.buttons()
+            buttons[min(place, len(buttons) - 1)].setFocus(Qt.FocusReason.OtherFocusReason)
+
+    def ways(self) -> tuple[QWidget, ...]:
+        """Return everything here that the keyboard can go to now, in its order."""
+        if not self.views.isHidden():
+            return tuple(self.views.buttons.values())
+        away = () if self._away.isHidden() else (self._away,)
+        return (*self.band.buttons(), *away)
+
+    def _say(self) -> None:
         self._away.hide()
         self.band.show()
         frame = self._session.frame
@@ -316,6 +343,9 @@ class NextBand(QWidget):
             self.band.show_band(
                 kind, title, words, note=note, ways=ways, drawing=drawing, icon=icon
             )
+            for made in self.band.buttons():
+                # A click leaves the keyboard with the picture.
+                made.setFocusPolicy(Qt.FocusPolicy.TabFocus)
 
     # -- what is done ----------------------------------------------------------------------
 

@@ -74,6 +74,7 @@ class PictureRail(QWidget):
         self.add = Card(say("rail.add"), icon="plus", empty=True)
         self.add.clicked.connect(self.add_wanted)
         self.another = icon_button("crop", say("rail.another"))
+        self.another.setFocusPolicy(Qt.FocusPolicy.TabFocus)
         self.another.clicked.connect(self.frame_wanted)
         self._also = Label(say("rail.also"), "caption", "ink2")
         self._inside = QWidget()
@@ -243,6 +244,8 @@ class Card(PaintedChoice):
         self._thumbnail: object = None
         super().__init__(parent)
         self.setCheckable(not empty)
+        # A click leaves the keyboard with the picture.
+        self.setFocusPolicy(Qt.FocusPolicy.TabFocus)
         self.setSizePolicy(QSizePolicy.Policy.Fixed, QSizePolicy.Policy.Fixed)
         self.setAccessibleName(title)
 
