@@ -11,6 +11,7 @@ from __future__ import annotations
 from sqlalchemy import (
     BigInteger,
     Column,
+    Connection,
     ForeignKey,
     Index,
     Integer,
@@ -20,6 +21,7 @@ from sqlalchemy import (
     Text,
     UniqueConstraint,
 )
+from sqlalchemy.schema import CreateIndex, CreateTable
 
 METADATA = MetaData()
 _Whole = BigInteger().with_variant(Integer, "sqlite")
@@ -126,3 +128,11 @@ CACHE = Table(
     Column("summary", Text, nullable=False),
     sqlite_strict=True,
 )
+
+
+def create_tables(connection: Connection) -> None:
+    """Create every table and index, always in the same order: equal deeds, equal files."""
+    for table in METADATA.sorted_tables:
+        connection.execute(CreateTable(table))
+        for index in sorted(table.indexes, key=lambda one: str(one.name)):
+            connection.execute(CreateIndex(index))

@@ -37,7 +37,7 @@ from landmarks.storage.contract import (
     Stamp,
 )
 from landmarks.storage.faults import told
-from landmarks.storage.schema import METADATA
+from landmarks.storage.schema import create_tables
 
 PATIENCE_S = 5.0
 """How long to wait for another program that is writing, in seconds."""
@@ -323,7 +323,7 @@ def _make(path: Path, about: About) -> None:
                         f"PRAGMA application_id={opening.APPLICATION_ID}"
                     )
                     connection.exec_driver_sql(f"PRAGMA user_version={FORMAT}")
-                    METADATA.create_all(connection)
+                    create_tables(connection)
                     writing.commit(connection, _beginning(about), NO_REVISIONS)
         finally:
             engine.dispose()
