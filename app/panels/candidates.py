@@ -53,7 +53,7 @@ class Candidates(Section):
         self.card: AnswerCard | None = None
         self.rows: list[CandidateRow] = []
         self._others: tuple[Candidate, ...] = ()
-        self._compact = self._all = False
+        self._compact, self._all = 0, False
         self._open_before = True
         self._said = ""
         self._opened: tuple[str, str] | None = None
@@ -63,7 +63,7 @@ class Candidates(Section):
         self._make_list()
         body = QWidget()
         column = QVBoxLayout(body)
-        column.setContentsMargins(0, 0, 0, 10)
+        column.setContentsMargins(0, 0, 0, 6)
         column.setSpacing(0)
         column.addWidget(self._list)
         column.addWidget(self.reasons)
@@ -88,8 +88,8 @@ class Candidates(Section):
         self._say_summary()
         self._announce(assessment)
 
-    def set_compact(self, compact: bool) -> None:  # noqa: FBT001 - as Qt's setters
-        """Show the first three candidates only, where height is short."""
+    def set_compact(self, compact: int) -> None:
+        """Show less where height is short: 1 the first three, 2 one besides the card."""
         if compact != self._compact:
             self._compact = compact
             self._show_rows()
@@ -217,8 +217,8 @@ class Candidates(Section):
             self._row_place.addWidget(row)
             self.rows.append(row)
         every = len(self._others)
-        few = max(1, COMPACT - len(self.order()) + every)
-        foldable = self._compact and every > few + 1
+        few = max(1, COMPACT - len(self.order()) + every) if self._compact < 2 else 1
+        foldable = self._compact > 0 and every > few + 1
         most = few if foldable and not self._all else every
         for number, row in enumerate(self.rows):
             row.setVisible(number < most)

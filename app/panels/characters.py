@@ -22,6 +22,9 @@ from landmarks.sentences import say
 _DRAWING_LEFT = 31
 _TEXT_LEFT = 81
 
+FEW = 4
+"""So many characters are shown where height is very short."""
+
 NOT_HERE = "not_in_these_pictures"
 """Why a character that no picture at hand can show cannot be seen."""
 
@@ -43,10 +46,10 @@ class Characters(Section):
         self._session = session
         self.lines: dict[str, CharacterLine] = {}
         self._current = ""
-        self._compact = self._all = False
+        self._compact, self._all = 0, False
         body = QWidget()
         self._rows_place = QVBoxLayout(body)
-        self._rows_place.setContentsMargins(0, 0, 0, 8)
+        self._rows_place.setContentsMargins(0, 0, 0, 4)
         self._rows_place.setSpacing(0)
         self._more = MoreLine()
         self._more.clicked.connect(self._turn_all)
@@ -69,8 +72,8 @@ class Characters(Section):
         self._choose_shown(rows)
         self._say_summary(rows)
 
-    def set_compact(self, compact: bool) -> None:  # noqa: FBT001 - as Qt's setters
-        """Show only what was seen, where height is short."""
+    def set_compact(self, compact: int) -> None:
+        """Show less where height is short: 1 only what was seen, 2 only the first of these."""
         if compact != self._compact:
             self._compact = compact
             self._choose_shown(self._rows())
@@ -137,13 +140,15 @@ class Characters(Section):
             self.lines[key] = line
 
     def _choose_shown(self, rows: tuple[CharacterRow, ...]) -> None:
-        telling, left_out = self.most_telling(), 0
+        telling, left_out, shown = self.most_telling(), 0, 0
         nothing_shown = not any(_can_show(row) for row in rows)
         for row in rows:
             key = row.character.key
             answered = bool(row.states) if self._compact else _can_show(row)
+            answered = answered and (self._compact < 2 or shown < FEW)
             wanted = answered or key in (telling, self._current) or nothing_shown
             left_out += not wanted
+            shown += wanted
             self.lines[key].setVisible(wanted or self._all)
         self._more.setVisible(left_out > 0)
         self._more.say_more(left_out, len(rows), all_shown=self._all)

@@ -41,7 +41,7 @@ class Measures(Section):
         self._entry: TypingEntry | None = None
         body = QWidget()
         self._rows_place = QVBoxLayout(body)
-        self._rows_place.setContentsMargins(0, 0, 0, 8)
+        self._rows_place.setContentsMargins(0, 0, 0, 6)
         self._rows_place.setSpacing(0)
         self._empty = Label(role="small_italic", ink="ink2", wrap=True)
         self._empty.setContentsMargins(INDENT, 2, EDGE, 2)

@@ -62,7 +62,7 @@ class ScoreStrip(QWidget):
         self.setAttribute(Qt.WidgetAttribute.WA_StyledBackground)
         self.setProperty("ground", "sheet")
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
-        self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
+        self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Preferred)
         self._title = Label(role="title", wrap=True)
         self._line = Label(role="small", ink="ink2", wrap=True)
         self.unsure_button = button(
@@ -88,7 +88,8 @@ class ScoreStrip(QWidget):
         """Show a character; an empty or unknown key shows the first not looked at."""
         keys = [row.character.key for row in self._rows()]
         if character not in keys:
-            character = self._next_open("") or next(iter(keys), "")
+            shown = self._order()
+            character = self._next_open("") or next(iter(shown or keys), "")
         self.character, self._asks_why = character, False
         row = self._row()
         seen = row.observation if row is not None else None
@@ -253,27 +254,29 @@ class ScoreStrip(QWidget):
         return 0 if layout is None else layout.minimumHeightForWidth(self.width())
 
     def _lay_out(self) -> None:
-        words = QVBoxLayout()
-        words.setSpacing(1)
-        words.addWidget(self._title)
-        words.addWidget(self._line)
         head = QHBoxLayout()
         head.setSpacing(8)
-        head.addLayout(words, 1)
-        head.addSpacing(8)
+        head.addWidget(self._title, 1)
         for made in (
-            self.clear_button, self.unsure_button, self.skip_button, self.close_button
-        ):  # fmt: skip
+            self.clear_button,
+            self.unsure_button,
+            self.skip_button,
+            self.close_button,
+        ):
             head.addWidget(made, 0, Qt.AlignmentFlag.AlignTop)
             made.installEventFilter(self)
+        words = QVBoxLayout()
+        words.setSpacing(1)
+        words.addLayout(head)
+        words.addWidget(self._line)
         self._place = QWidget()
         self._grid = QGridLayout(self._place)
         self._grid.setContentsMargins(0, 0, 0, 0)
         self._grid.setSpacing(4)
         column = QVBoxLayout(self)
-        column.setContentsMargins(18, 12, 14, 8)
+        column.setContentsMargins(18, 10, 14, 8)
         column.setSpacing(8)
-        column.addLayout(head)
+        column.addLayout(words)
         column.addWidget(self._place, 1)
 
     def _changed(self, aspects: Aspect) -> None:
@@ -427,7 +430,10 @@ class ScoreStrip(QWidget):
         if not n:
             return
         room = max(self.width() - 32, 1)
-        in_one = n <= _IN_A_ROW or room // n >= scaled(_LEAST_TILE) + 12
+        least = self.tiles[0].minimumSizeHint().width() + self._grid.spacing()
+        if n > _IN_A_ROW:
+            least = max(least, scaled(_LEAST_TILE) + 12)
+        in_one = room // n >= least
         in_a_row = n if in_one else (n + 1) // 2
         for column in range(self._grid.columnCount()):
             self._grid.setColumnStretch(column, 0)

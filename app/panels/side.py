@@ -14,6 +14,7 @@ from PySide6.QtGui import QResizeEvent, QShowEvent
 from PySide6.QtWidgets import (
     QFrame,
     QHBoxLayout,
+    QLayout,
     QScrollArea,
     QSizePolicy,
     QVBoxLayout,
@@ -104,9 +105,11 @@ class Side(QWidget):
         self._open_all()
         # The tail of the candidates says least, so it gives way before the measures do.
         steps: tuple[Callable[[], None], ...] = (
-            lambda: self.candidates.set_compact(True),
+            lambda: self.candidates.set_compact(1),
             lambda: self._fold(self.measures),
-            lambda: self.characters.set_compact(True),
+            lambda: self.characters.set_compact(1),
+            lambda: self.candidates.set_compact(2),
+            lambda: self.characters.set_compact(2),
         )
         for step in steps:
             if self._height_wanted() <= room:
@@ -134,8 +137,7 @@ class Side(QWidget):
             window.installEventFilter(self)
             self._watched = window
             self.fit_window(window.width())
-        # Sizes are known only now that fonts and style have reached every part.
-        QTimer.singleShot(0, self.fit_height)
+        self._fit_soon()
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         """Fold by height."""
@@ -196,11 +198,15 @@ class Side(QWidget):
                 else:
                     section.header().setEnabled(True)
             if self._session.specimen is not None:
-                self.fit_height()
+                self._fit_soon()
+
+    def _fit_soon(self) -> None:
+        # Parts made a moment ago take no room in a layout until the event loop has shown them.
+        QTimer.singleShot(0, self, self.fit_height)
 
     def _open_all(self) -> None:
-        self.characters.set_compact(False)
-        self.candidates.set_compact(False)
+        self.characters.set_compact(0)
+        self.candidates.set_compact(0)
         for section in self.sections():
             section.set_folded(self._by_hand.get(section, self._session.specimen is None))
 
@@ -234,11 +240,10 @@ _LEAST_WORDS = 220
 
 def _height_at(holder: QWidget, width: int) -> int:
     """Return how high a column is at a width, with what was hidden or shown a moment ago."""
-    for widget in (*holder.findChildren(QWidget), holder):
+    for widget in holder.findChildren(QWidget):
         widget.updateGeometry()
-        inner = widget.layout()
-        if inner is not None:
-            inner.invalidate()
+    for inner in holder.findChildren(QLayout):
+        inner.invalidate()
     layout = holder.layout()
     if layout is None:
         return 0
@@ -249,7 +254,7 @@ def _column() -> tuple[QWidget, QVBoxLayout]:
     """Return a column that keeps its sections together at its top."""
     holder = QWidget()
     column = QVBoxLayout(holder)
-    column.setContentsMargins(0, 4, 0, 4)
-    column.setSpacing(4)
+    column.setContentsMargins(0, 2, 0, 0)
+    column.setSpacing(3)
     column.addStretch(1)
     return holder, column

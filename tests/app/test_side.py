@@ -555,6 +555,24 @@ def test_a_key_without_meaning_is_left_to_others(bench, strip):
     assert made.character == "eyes"
 
 
+@pytest.mark.parametrize(
+    ("width", "character", "rows"),
+    [(956, "incurrent_margin", 1), (956, "upper_margin", 1), (720, "upper_margin", 2),
+     (720, "incurrent_margin", 1), (560, "incurrent_margin", 2)],
+)  # fmt: skip
+def test_tiles_stand_in_one_row_or_in_two(bench, strip, width, character, rows):
+    made = strip(bench(living({})), character)
+    made.resize(width, made.sizeHint().height())
+    QApplication.processEvents()
+    made.resize(width, made.sizeHint().height())
+    QApplication.processEvents()
+    assert len({tile.y() for tile in made.tiles}) == rows
+    assert made.width() == width
+    for tile in made.tiles:
+        assert tile.geometry().right() <= tile.parentWidget().width()
+        assert tile.height() >= tile.minimumSizeHint().height()
+
+
 def test_the_strip_says_which_of_how_many(bench, strip):
     made = strip(bench(living({})), "incurrent_margin")
     assert made.question() == "What stands around the inhalant opening?"
