@@ -6,7 +6,7 @@ table changes every answer that rests on it.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from math import hypot
 
@@ -14,7 +14,7 @@ from landmarks.characters import Character, Characters
 from landmarks.collection import Picture
 from landmarks.identification import Guide, identify, weigh
 from landmarks.identification.answer import Answer
-from landmarks.measures import MEASURES, Measured, Missing, measure
+from landmarks.measures import MEASURES, Measure, Measured, Missing, measure
 from landmarks.measures.frame import SCALE
 from landmarks.observations import Circumstances, Hidden, Scored, Seen, Taken
 from landmarks.scale import mm_per_px
@@ -75,15 +75,17 @@ class MeasureRow:
 class CharacterRow:
     """One scored character of a specimen.
 
-    ``observation`` is what a person recorded, or None; ``hidden`` is why it cannot be seen,
-    by the person's word or by itself (its need is unmet, no picture shows it); ``states`` are
-    several where pictures or people contradict each other.
+    ``observation`` is what a person recorded last, or None; ``hidden`` is why it cannot be
+    seen, by the person's word or by itself (its need is unmet, no picture shows it);
+    ``states`` are several where pictures or people contradict each other. ``answers`` are
+    what speaks: the latest state from each frame, whichever was scored first.
     """
 
     character: Character
     observation: Observation | None = None
     hidden: str = ""
     states: tuple[str, ...] = ()
+    answers: tuple[Observation, ...] = ()
 
     @property
     def looked_at(self) -> bool:
@@ -126,25 +128,27 @@ def weights(
 
 def measure_rows(specimen: Specimen, pictures: Pictures) -> tuple[MeasureRow, ...]:
     """Return every measure the frames at hand can give or a person typed."""
-    taken: dict[str, list[tuple[str, str, Quantity]]] = {}
+    taken: dict[str, list[_Value]] = {}
     missing: dict[str, Missing] = {}
     for frame in specimen.frames:
         for result in _frame_measures(specimen, frame, pictures):
             if isinstance(result, Measured):
-                taken.setdefault(result.key, []).append(("derived", frame.id, result.value))
+                taken.setdefault(result.key, []).append(
+                    _Value(result.value, "derived", frame.id, result.measure.at_least)
+                )
             else:
                 missing.setdefault(result.key, result)
     for one in specimen.observations:
         if one.value is not None and one.character in MEASURES:
-            typed = (one.method or "typed", one.frame, _typed(one))
+            at_least = one.at_least or MEASURES[one.character].at_least
+            quantity = _typed(one, MEASURES[one.character].unit)
+            typed = _Value(quantity, one.method or "typed", one.frame, at_least)
             taken.setdefault(one.character, []).append(typed)
-    at_least = {one.character for one in specimen.observations if one.at_least}
     return tuple(
-        _row(row.key, row.unit, taken.get(row.key, []), missing.get(row.key),
-             at_least=row.at_least or row.key in at_least)
+        _row(row, taken.get(row.key, []), missing.get(row.key))
         for row in MEASURES.values()
         if row.key in taken or row.key in missing
-    )  # fmt: skip
+    )
 
 
 def measure_words(row: MeasureRow) -> Sentence:
@@ -152,7 +156,7 @@ def measure_words(row: MeasureRow) -> Sentence:
     if row.value is not None:
         value = row.value
         if row.unit == "count":
-            return Sentence("plain", {"words": Number(value.value)})
+            return Sentence("plain", {"words": Number(value.value, at_least=row.at_least)})
         return Sentence(
             "plain", {"words": Number(value.value, value.sigma, row.unit, row.at_least)}
         )
@@ -209,29 +213,28 @@ def observed(
     for row in characters:
         if row.hidden:
             seen.append(Hidden(row.character.key, row.hidden))
-        elif row.observation is not None:
-            frame = row.observation.frame
-            seen.append(
-                Scored(
-                    row.character.key,
-                    row.observation.state,
-                    row.observation.sure and len(row.states) < 2,
-                    _detail_px(row.character, specimen.frame(frame), pictures),
-                    (frame,) if frame else (),
-                )
+        seen.extend(
+            Scored(
+                row.character.key,
+                one.state,
+                one.sure and len(row.states) < 2,
+                _detail_px(row.character, specimen.frame(one.frame), pictures),
+                (one.frame,) if one.frame else (),
             )
-    derived = {row.key for row in rows}
+            for one in row.answers
+        )
+    derived = {row.key for row in rows if row.value is not None}
     for measured in rows:
         if measured.value is not None and known.get(measured.key) is not None:
             seen.append(_taken(measured))
     for one in specimen.observations:
         row_ = known.get(one.character)
-        if row_ is None or row_.scored or row_.key in derived:
+        if row_ is None or row_.scored:
             continue
-        if one.value is not None:
-            sigma = _typed(one).sigma
+        if one.value is not None and one.character not in MEASURES:
+            sigma = _typed(one, row_.unit).sigma
             seen.append(Taken(row_.key, one.value, sigma, one.at_least))
-        elif one.hidden:
+        elif one.hidden and row_.key not in derived:
             seen.append(Hidden(row_.key, one.hidden))
     return tuple(seen)
 
@@ -266,9 +269,8 @@ def _frame_measures(
     return measure(picture.setting, VIEWS[frame.view], placed.values(), frame.id)
 
 
-def _typed(one: Observation) -> Quantity:
+def _typed(one: Observation, unit: str) -> Quantity:
     value = one.value or 0.0
-    unit = MEASURES[one.character].unit if one.character in MEASURES else one.unit
     sigma = one.sigma
     if sigma is None and unit == "count":
         sigma = COUNT_SIGMA
@@ -277,47 +279,83 @@ def _typed(one: Observation) -> Quantity:
     return uncertain(value, sigma, unit, Cause("typed", one.id))
 
 
-def _row(
-    key: str,
-    unit: str,
-    taken: list[tuple[str, str, Quantity]],
-    missing: Missing | None,
-    *,
-    at_least: bool,
-) -> MeasureRow:
+@dataclass(frozen=True, slots=True)
+class _Value:
+    quantity: Quantity
+    method: str
+    frame: str
+    at_least: bool
+
+    @property
+    def rank(self) -> tuple[object, ...]:
+        """Return what sorts the value that counts first.
+
+        Numbers before bounds, the surest of them, typed before derived; of bounds the greatest.
+        """
+        doubt = -self.quantity.value if self.at_least else self.quantity.sigma
+        return self.at_least, doubt, self.method == "derived", self.quantity.value
+
+
+def _row(row: Measure, taken: list[_Value], missing: Missing | None) -> MeasureRow:
     if not taken:
-        return MeasureRow(key, unit, missing=missing, at_least=at_least)
-    method, frame, best = min(taken, key=lambda one: (one[2].sigma, one[0] == "derived"))
-    others = tuple((how, value) for how, _, value in taken if value is not best)
-    apart = max((_apart(best, other) for _, other in others), default=0.0)
+        return MeasureRow(row.key, row.unit, missing=missing, at_least=row.at_least)
+    best, *others = sorted(taken, key=lambda one: one.rank)
+    apart = max((_apart(best, other) for other in others), default=0.0)
     return MeasureRow(
-        key, unit, best, None, method, frame, others,
-        apart if apart > DISAGREES else None, at_least,
-    )  # fmt: skip
+        row.key,
+        row.unit,
+        best.quantity,
+        None,
+        best.method,
+        best.frame,
+        tuple((one.method, one.quantity) for one in others),
+        apart if apart > DISAGREES else None,
+        best.at_least,
+    )
 
 
-def _apart(a: Quantity, b: Quantity) -> float:
+def _apart(best: _Value, other: _Value) -> float:
+    """Return by how many doubts two values differ; a bound differs only from less."""
+    a, b = best.quantity, other.quantity
     doubt = hypot(a.sigma, b.sigma)
-    return abs(a.value - b.value) / doubt if doubt else 0.0
+    if not doubt or (other.at_least and (best.at_least or b.value <= a.value)):
+        return 0.0
+    return abs(a.value - b.value) / doubt
 
 
 def _character_row(
     row: Character, answers: list[Observation], frames: Sequence[Frame]
 ) -> CharacterRow:
     showing = [frame for frame in frames if frame.view in row.views]
-    unmet = bool(showing) and all(_unmet(row, frame) for frame in showing)
+    unmet = {frame.id for frame in frames if _unmet(row, frame)}
     last = answers[-1] if answers else None
-    if unmet:
+    if showing and unmet.issuperset(frame.id for frame in showing):
         return CharacterRow(row, last, hidden="need_unmet")
     if last is None:
-        undecided = any(not frame.view for frame in frames)
-        elsewhere = bool(frames) and not showing and not undecided
+        elsewhere = bool(frames) and not showing
         return CharacterRow(row, hidden="not_in_these_pictures" if elsewhere else "")
-    if last.hidden:
-        return CharacterRow(row, last, hidden=last.hidden)
-    latest = {one.frame: one for one in answers if one.state}
-    states = tuple(dict.fromkeys(one.state for one in latest.values()))
-    return CharacterRow(row, last, states=states)
+    speaking = [one for one in answers if one.frame not in unmet]
+    if not speaking:
+        return CharacterRow(row, last, hidden="need_unmet")
+    states = [one for one in _latest(speaking) if one.state]
+    if not states:
+        return CharacterRow(row, speaking[-1], hidden=speaking[-1].hidden)
+    return CharacterRow(
+        row,
+        max(states, key=lambda one: (one.at, one.id)),
+        states=tuple(dict.fromkeys(one.state for one in states)),
+        answers=tuple(states),
+    )
+
+
+def _latest(answers: Iterable[Observation]) -> tuple[Observation, ...]:
+    """Return what was answered last from each frame; at one time, all of it."""
+    latest: dict[str, list[Observation]] = {}
+    for one in answers:
+        same = latest.get(one.frame, [])
+        latest[one.frame] = [*same, one] if same and same[0].at == one.at else [one]
+    rows = [one for frame in sorted(latest) for one in latest[frame]]
+    return tuple(sorted(rows, key=lambda one: (one.frame, one.state, one.id)))
 
 
 def _unmet(row: Character, frame: Frame) -> bool:
