@@ -6,10 +6,11 @@ line to type the value by hand. While a landmark moves, only the texts change.
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from PySide6.QtCore import QRectF, Qt
-from PySide6.QtGui import QPainter
+from PySide6.QtGui import QPainter, QResizeEvent
 from PySide6.QtWidgets import QVBoxLayout, QWidget
 
 from app.panels import side_words
@@ -64,12 +65,9 @@ class Measures(Section):
         keys = [row.key for row in rows]
         if keys != list(self.lines):
             self._make_lines(keys)
-        self._columns.doubt = max(
-            (line.show_measure(row) for row, line in self._pairs(rows)),
-            default=0.0,
-        )
-        for line in self.lines.values():
-            line.update()
+        for row, line in self._pairs(rows):
+            line.show_measure(row)
+        self._columns.fit(self.lines.values(), self.width())
         ready = self._session.assessment is not None
         self._empty.setText(say("side.measures.none"))
         self._empty.setVisible(ready and not rows)
@@ -80,6 +78,11 @@ class Measures(Section):
         """Fold or open; the header says more when open."""
         super().set_folded(folded)
         self._say_summary()
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """Say the rules of counts in one word where it is narrow."""
+        super().resizeEvent(event)
+        self._columns.fit(self.lines.values(), self.width())
 
     def type_value(self, key: str) -> None:
         """Open the line to type a measure in, below its row; an empty key asks which."""
@@ -185,9 +188,25 @@ class Measures(Section):
 
 @dataclass
 class _Columns:
-    """How wide the column of doubts is, for all rows of the list alike."""
+    """How wide the column of doubts is, for all rows alike, and whether words are short."""
 
     doubt: float = 0.0
+    short: bool = False
+
+    def fit(self, lines: Iterable[MeasureLine], width: int) -> None:
+        """Give the names what the numbers leave, with the rules of counts short if need be."""
+        rows = [line for line in lines if line.value]
+        name = max(
+            (text_width(side_words.measure_name(r.key), "body") for r in rows), default=0
+        )
+        value = max((text_width(r.value, "strong") for r in rows), default=0)
+        for self.short in (False, True):
+            doubts = [text_width(r.said_doubt(), "small") for r in rows]
+            self.doubt = max(scaled(_LEAST_DOUBT), max(doubts, default=0) + 1)
+            if INDENT + name + 12 + value + _GAP + self.doubt + EDGE <= width:
+                break
+        for row in rows:
+            row.update()
 
 
 class MeasureLine(Row):
@@ -196,11 +215,11 @@ class MeasureLine(Row):
     def __init__(self, key: str, columns: _Columns, parent: QWidget | None = None) -> None:
         self.key, self._columns = key, columns
         self.value = self.doubt = self.missing = self.how = self.differs = ""
-        self.doubtful = False
+        self.doubtful = self.is_count = False
         super().__init__(parent)
 
-    def show_measure(self, row: MeasureRow) -> float:
-        """Show a measure in full; return the width its doubt wants."""
+    def show_measure(self, row: MeasureRow) -> None:
+        """Show a measure in full."""
         self.differs = side_words.differs(row)
         self.show_live(row)
         self.setToolTip(plain_tip(side_words.measure_tip(row)))
@@ -214,10 +233,16 @@ class MeasureLine(Row):
         self.setAccessibleName(spoken.strip())
         self.setAccessibleDescription(self.differs)
         self.updateGeometry()
-        return text_width(self.doubt, "small") if self.doubt else 0.0
+
+    def said_doubt(self) -> str:
+        """Return what stands behind the value; the rule of a count may be short."""
+        if self._columns.short and self.is_count:
+            return say("side.measures.counted")
+        return self.doubt
 
     def show_live(self, row: MeasureRow) -> None:
         """Show the numbers of a measure while they move."""
+        self.is_count = row.unit == "count"
         value, old = row.value, (self.value, self.doubt, self.missing)
         self.how = "" if row.method == "derived" else side_words.word("method", row.method)
         self.doubtful = value is not None and side_words.is_doubtful(value)
@@ -265,9 +290,9 @@ class MeasureLine(Row):
         write(painter, line.adjusted(0, 0, -taken - 12, 0), name, "body", "ink2")
 
     def _paint_value(self, painter: QPainter, line: QRectF, name: str) -> None:
-        wide = max(scaled(_LEAST_DOUBT), self._columns.doubt + 1)
+        wide = self._columns.doubt
         doubt = QRectF(line.right() - wide, line.top(), wide, line.height())
-        write(painter, doubt, self.doubt, "small", "ink2")
+        write(painter, doubt, self.said_doubt(), "small", "ink2")
         value_width = text_width(self.value, "strong")
         right = doubt.left() - _GAP
         value = QRectF(right - value_width, line.top(), value_width + 1, line.height())

@@ -103,18 +103,20 @@ class Side(QWidget):
         if room <= 1:
             return
         self._open_all()
+        seen, follows = self._first_holder, self._second_holder
+        if self._columns == 1:
+            follows = seen
         # The tail of the candidates says least, so it gives way before the measures do.
-        steps: tuple[Callable[[], None], ...] = (
-            lambda: self.candidates.set_compact(1),
-            lambda: self._fold(self.measures),
-            lambda: self.characters.set_compact(1),
-            lambda: self.candidates.set_compact(2),
-            lambda: self.characters.set_compact(2),
+        steps: tuple[tuple[QWidget, Callable[[], None]], ...] = (
+            (follows, lambda: self.candidates.set_compact(1)),
+            (seen, lambda: self._fold(self.measures)),
+            (seen, lambda: self.characters.set_compact(1)),
+            (follows, lambda: self.candidates.set_compact(2)),
+            (seen, lambda: self.characters.set_compact(2)),
         )
-        for step in steps:
-            if self._height_wanted() <= room:
-                return
-            step()
+        for column, step in steps:
+            if self._height_wanted(column) > room:
+                step()
 
     def fit_window(self, width: int) -> None:
         """Choose one column or two by the width of the window."""
@@ -217,17 +219,18 @@ class Side(QWidget):
         if not self._session.names_hidden:
             self._by_hand[section] = folded
 
-    def _height_wanted(self) -> int:
-        """Return how high the taller column would be, as folded now."""
-        width = self._area.viewport().width() // self._columns
-        columns = [self._first_holder, self._second_holder][: self._columns]
-        return max(_height_at(column, width) for column in columns)
+    def _height_wanted(self, column: QWidget) -> int:
+        """Return how high a column would be, as folded now."""
+        return _height_at(column, column.width() if self._columns == 2 else self._room())
+
+    def _room(self) -> int:
+        return self._area.viewport().width()
 
     def _restyle(self) -> None:
         least, _, most = LAYOUT.side
         if self._columns == 2:
             first, second = LAYOUT.side_two_columns
-            least, most = first + second - 64, first + second + 200
+            least, most = first + second, first + second + 200
         self.setMinimumWidth(max(least, scaled(_LEAST_WORDS * self._columns)))
         self.setMaximumWidth(max(most, scaled(most)))
         self.updateGeometry()

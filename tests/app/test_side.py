@@ -243,6 +243,15 @@ def test_more_than_a_twentieth_of_doubt_is_cautioned(bench, side):
         assert line.doubtful is doubtful
 
 
+def test_the_rule_of_a_count_is_one_word_where_it_is_narrow(bench, side):
+    made = side(bench(shell()), width=520)
+    line = made.measures.lines["main_folds"]
+    assert line.said_doubt() == "projections counted"
+    made.resize(348, 1700)
+    QApplication.processEvents()
+    assert line.said_doubt() == "counted"
+
+
 def test_the_tip_names_the_causes_of_the_doubt(bench, side):
     tip = side(bench(shell())).measures.lines["shell_length"].toolTip()
     assert "greatest distance" in tip
