@@ -19,7 +19,7 @@ from landmarks.measures.frame import SCALE
 from landmarks.observations import Circumstances, Hidden, Scored, Seen, Taken
 from landmarks.scale import mm_per_px
 from landmarks.scheme import VIEWS
-from landmarks.sentences import Number, Sentence
+from landmarks.sentences import Number, Sentence, word
 from landmarks.specimen import Frame, Observation, Specimen
 from landmarks.units import Cause, Quantity, uncertain
 
@@ -165,7 +165,7 @@ def measure_words(row: MeasureRow) -> Sentence:
         landmark, reason = next(iter(missing.reasons.items()))
         values = {
             "landmark": Sentence(f"landmark.{landmark}.name"),
-            "reason": Sentence(f"reason.{reason}"),
+            "reason": word("reason", reason),
         }
         return Sentence("measure.cannot", values)
     lacks = missing.lacks if missing is not None else ()

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from landmarks.collection import Picture
 from landmarks.scale import mm_per_px
 from landmarks.scheme import VIEWS
-from landmarks.sentences import Number, Sentence
+from landmarks.sentences import Number, Sentence, word
 from landmarks.specimen import Determination, Frame, Specimen
 
 STEPS = ("picture", "scale", "landmarks", "characters", "name")
@@ -88,6 +88,8 @@ def _qualified(name: str, qualifier: str) -> str:
 
 
 def _either(names: Sequence[str]) -> Sentence:
+    if len(names) == 1:
+        return Sentence("name.plain", {"name": names[0]})
     return Sentence("list.or", {"head": ", ".join(names[:-1]), "last": names[-1]})
 
 
@@ -96,7 +98,7 @@ def _picture(frame: Frame | None) -> Step:
         return Step("picture", NONE, Sentence("step.picture.none"))
     if not frame.view:
         return Step("picture", HALF, Sentence("step.picture.no_view"))
-    return Step("picture", FULL, Sentence(f"view.{frame.view}"))
+    return Step("picture", FULL, word("view", frame.view))
 
 
 def _scale(picture: Picture | None) -> Step:
@@ -104,7 +106,7 @@ def _scale(picture: Picture | None) -> Step:
         return Step("scale", NONE, Sentence("step.scale.none"))
     per_px = mm_per_px(picture.scale, picture.id)
     px_per_mm = Number(1 / per_px.value, per_px.sigma / per_px.value**2)
-    method = Sentence(f"scale.method.{picture.scale.method}")
+    method = word("scale.method", picture.scale.method)
     return Step("scale", FULL, Sentence("step.scale", {"px": px_per_mm, "method": method}))
 
 

@@ -29,6 +29,7 @@ __all__ = [
     "percent",
     "say",
     "text",
+    "word",
 ]
 
 AREAS = (
@@ -72,6 +73,16 @@ class Sentence:
 def say(key: str, **values: object) -> str:
     """Return the words of a key at once: the door for window and command line."""
     return text(Sentence(key, values))
+
+
+def word(family: str, key: str) -> Sentence:
+    """Return what a word of a record is called; one that nobody knows stands as it is.
+
+    >>> text(word("view", "hinge_edge")), text(word("view", "by_sonar"))
+    ('hinge edge', 'by_sonar')
+    """
+    name = f"{family}.{key}"
+    return Sentence(name) if known(name) else Sentence("plain", {"words": key})
 
 
 def text(sentence: object) -> str:
