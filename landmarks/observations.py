@@ -6,6 +6,7 @@ values are what the identification is given: one row for each character.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 ORIGINS = ("wild", "farmed", "aquarium", "trade", "unknown")
@@ -71,6 +72,7 @@ class Condition:
 
     kind: str
     zone: str = "whole"
+    extra: Mapping[str, object] = field(default_factory=dict, hash=False)
 
 
 @dataclass(frozen=True, slots=True)

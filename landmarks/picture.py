@@ -9,9 +9,9 @@ from __future__ import annotations
 import struct
 import warnings
 import zlib
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from hashlib import sha256
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -65,6 +65,7 @@ class PictureFile:
     camera: str = ""
     focal_35mm: float | None = None
     format: str = ""
+    extra: Mapping[str, object] = field(default_factory=dict, hash=False)
 
 
 def read_picture(path: Path) -> PictureFile:

@@ -68,7 +68,9 @@ wheres = st.builds(
     use_region=st.booleans(),
     origin=st.sampled_from(ORIGINS),
     condition=st.lists(
-        st.builds(Condition, st.sampled_from(CONDITIONS), st.sampled_from(ZONES)),
+        st.builds(
+            Condition, st.sampled_from(CONDITIONS), st.sampled_from(ZONES), extra=extras
+        ),
         max_size=2,
     ).map(tuple),
     extra=extras,
@@ -187,6 +189,7 @@ picture_files = st.builds(
     camera=words,
     focal_35mm=st.none() | st.floats(1, 600),
     format=st.sampled_from(("", "JPEG", "PNG")),
+    extra=extras,
 )
 pictures = st.builds(
     Picture,

@@ -75,6 +75,11 @@ def folded(text: str) -> str:
     return "".join(letter for letter in plain if not unicodedata.combining(letter))
 
 
+def searched_words(text: str) -> tuple[str, ...]:
+    """Return the words that must all be found, of the first hundred letters typed."""
+    return tuple(folded(text[:100]).split())
+
+
 def _sortable(text: str) -> str:
     """Return a key in which numbers sort as numbers and nothing sorts last."""
     return re.sub(r"[0-9]+", lambda digits: digits[0].zfill(12), folded(text)) or LAST

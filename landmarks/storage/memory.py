@@ -29,7 +29,7 @@ from landmarks.storage.contract import (
     Stamp,
 )
 from landmarks.storage.deciding import EXISTS, Now, decide, turns_of
-from landmarks.storage.listing import Listed, folded, listed, shown_in_list
+from landmarks.storage.listing import Listed, listed, searched_words, shown_in_list
 from landmarks.storage.packing import read_text
 
 
@@ -265,7 +265,7 @@ class MemoryStore:
         )
 
     def _found(self, query: Query) -> Iterator[tuple[Document, _Kept]]:
-        words = folded(query.text).split()
+        words = searched_words(query.text)
         for document, kept in self._documents.items():
             row = kept.listed
             if row is not None and all(word in row.words for word in words):

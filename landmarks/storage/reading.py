@@ -10,7 +10,7 @@ from sqlalchemy import Connection, Select, func, select
 from landmarks.changes import Change, ChangeSet, Document, Parts
 from landmarks.storage.contract import Happened, Loaded, Past, Query, Row, Stamp
 from landmarks.storage.deeds import deed_of
-from landmarks.storage.listing import folded
+from landmarks.storage.listing import searched_words
 from landmarks.storage.packing import read_text, unpacked
 from landmarks.storage.schema import (
     BLOBS,
@@ -270,7 +270,7 @@ def _in_order(columns: Any, query: Query) -> tuple[Any, ...]:
 
 
 def _found(statement: Select[Any], query: Query) -> Select[Any]:
-    for word in folded(query.text).split():
+    for word in searched_words(query.text):
         statement = statement.where(LISTING.c.words.contains(word, autoescape=True))
     return statement
 

@@ -10,6 +10,7 @@ from contextlib import closing, contextmanager
 from datetime import UTC, datetime
 from pathlib import Path
 from tempfile import TemporaryDirectory
+from threading import Condition
 from typing import Any
 from uuid import uuid4
 
@@ -102,6 +103,8 @@ class SqliteStore:
         self.journal = journal
         self._path = path
         self._scratch = scratch
+        self._idle = Condition()
+        self._n_busy = 0
         self._identity = opening.identity(path)
         self._engine: Engine | None = _engine(
             file, read_only=read_only, patience_s=patience_s, journal=journal
@@ -196,8 +199,10 @@ class SqliteStore:
             return structure_faults(connection) or content_faults(connection)
 
     def close(self) -> None:
-        """Let go of the file; its journal is worked off."""
-        engine, self._engine = self._engine, None
+        """Let go of the file when nobody is at it; its journal is worked off."""
+        with self._idle:
+            engine, self._engine = self._engine, None
+            self._idle.wait_for(lambda: self._n_busy == 0)
         if engine is not None:
             engine.dispose()
             if self.read_only:
@@ -211,10 +216,18 @@ class SqliteStore:
 
     @contextmanager
     def _raw(self, **options: Any) -> Iterator[Connection]:
-        if self._engine is None:
-            raise StoreError("store.closed", **self._where)
-        with told(self._path), self._engine.connect() as connection:
-            yield connection.execution_options(**options)
+        with self._idle:
+            if self._engine is None:
+                raise StoreError("store.closed", **self._where)
+            engine = self._engine
+            self._n_busy += 1
+        try:
+            with told(self._path), engine.connect() as connection:
+                yield connection.execution_options(**options)
+        finally:
+            with self._idle:
+                self._n_busy -= 1
+                self._idle.notify_all()
 
     @contextmanager
     def _reading(self) -> Iterator[Connection]:

@@ -365,6 +365,7 @@ def test_pages_make_up_the_whole_list(drawer):
         ("%", []),
         ("_", []),
         ("nowhere", []),
+        ("x" * 100_000, []),
         ("   ", ["s3", "s1", "s0", "s4", "s2"]),
     ],
 )

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from landmarks.changes import Change, ChangeSet, Document, difference, reverse
+from landmarks.changes import Change, ChangeSet, Document, difference, merge, reverse
 from landmarks.collection import About, picture_of, picture_parts
 from landmarks.geometry import Point
 from landmarks.placing import Placing
@@ -107,6 +107,22 @@ def test_saving_closing_and_reading_a_file_is_identity(folder):
             assert specimen_of(specimen.id, found.parts) == specimen
 
     law()
+
+
+@given(some.parts, some.parts, some.parts)
+def test_a_store_merges_as_the_pure_merge_does(base, mine, theirs):
+    document = DOCUMENTS[0]
+    store = MemoryStore(ABOUT)
+    store.commit(ChangeSet("base", WORDS, reached(document, None, base)))
+    store.commit(ChangeSet("theirs", WORDS, reached(document, base, theirs)))
+    answer = store.commit(ChangeSet("mine", WORDS, reached(document, base, mine)))
+    merged = merge(base, mine, theirs)
+    if merged.clashes:
+        assert isinstance(answer, Conflict)
+        assert answer.clashes == {document: merged.clashes}
+        assert content(store)[document] == {**theirs, "exists": True}
+    else:
+        assert content(store)[document] == {**merged.parts, "exists": True}
 
 
 @settings(max_examples=40)
@@ -234,6 +250,25 @@ def _together(write, names):
     for thread in threads:
         thread.join()
     assert faults == []
+
+
+def test_closing_waits_for_whoever_is_at_it(tmp_path):
+    store = open_sqlite(tmp_path / "busy.hingeline", create=True, about=ABOUT)
+    reading, closed = threading.Event(), threading.Event()
+
+    def close():
+        reading.wait()
+        store.close()
+        closed.set()
+
+    thread = threading.Thread(target=close)
+    thread.start()
+    with store._reading() as connection:
+        reading.set()
+        assert not closed.wait(0.05)
+        assert connection.exec_driver_sql("SELECT count(*) FROM documents").scalar() == 1
+    thread.join()
+    assert closed.is_set()
 
 
 def test_one_store_serves_many_threads(tmp_path):
