@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING
 from landmarks.identification.densities import Plateau, Shape, normal_cdf
 from landmarks.identification.evidence import gather, log_weights, loss, shares
 from landmarks.identification.guide import Band, Guide, MeasuredRow, ScoredRow
-from landmarks.identification.size import Size, unknown_size
+from landmarks.identification.size import unknown_size
 from landmarks.observations import Circumstances, Hidden, Scored, Seen, Taken
 
 if TYPE_CHECKING:
@@ -39,6 +39,7 @@ class _Columns:
     values: dict[tuple[str, str, float], list[float]] = field(default_factory=dict)
     sigmas: dict[tuple[str, str, float], list[float]] = field(default_factory=dict)
     priors: dict[tuple[str | None, bool, str], list[int]] = field(default_factory=dict)
+    at_least: list[int] = field(default_factory=list)
     odd: list[int] = field(default_factory=list)
 
 
@@ -56,12 +57,12 @@ def identify_many(guide: Guide, specimens: Specimens) -> Array:
 
     columns = _sorted(guide, specimens)
     total = np.zeros((len(specimens), len(guide.taxa)))
-    size, sigma = _sizes(guide, columns, len(specimens))
+    sizes = _sizes(guide, columns, len(specimens))
     for key, places in columns.priors.items():
         now = Circumstances(region=key[0], use_region=key[1], origin=key[2])
         prior = np.array(gather(guide, (), now).prior)
         total[places] = np.log(np.maximum(prior, 1e-300))
-    _add_groups(guide, columns, total, size, sigma)
+    _add_groups(guide, columns, total, sizes)
     best = total.max(axis=1, keepdims=True)
     weights = np.exp(total - best)
     found: Array = weights / weights.sum(axis=1, keepdims=True)
@@ -75,7 +76,7 @@ def _sorted(guide: Guide, specimens: Specimens) -> _Columns:
     columns = _Columns()
     keys, scored, measured = guide.keys, guide.scored, guide.measured
     size = guide.size.character.key if guide.size is not None else ""
-    special = _special(guide)
+    sums, bounds = _sums(guide), _bounds(guide)
     least = guide.settings.least_detail_px
     states, priors = columns.states, columns.priors
     lost_of: dict[tuple[object, ...], float] = {}
@@ -89,8 +90,7 @@ def _sorted(guide: Guide, specimens: Specimens) -> _Columns:
             if (
                 not key
                 or key in found
-                or key in special
-                or (type(one) is Taken and one.at_least)
+                or (type(one) is Taken and one.at_least and key != size)
             ):
                 usual = False
                 break
@@ -98,6 +98,7 @@ def _sorted(guide: Guide, specimens: Specimens) -> _Columns:
         if not usual:
             columns.odd.append(place)
             continue
+        _derive(found, sums, bounds)
         priors.setdefault((now.region, now.use_region, now.origin), []).append(place)
         plain = not now.conditions and now.origin in ("unknown", "wild")
         for key, one in found.items():
@@ -133,6 +134,8 @@ def _sorted(guide: Guide, specimens: Specimens) -> _Columns:
                     made_by = measured[key].character.vanishes
                     lost = _remembered(guide, lost_of, key, -1, made_by, now)
                 column = (key, one.definition, lost)
+                if one.at_least:
+                    columns.at_least.append(place)
                 columns.rows.setdefault(column, []).append(place)
                 columns.values.setdefault(column, []).append(one.value)
                 columns.sigmas.setdefault(column, []).append(one.sigma)
@@ -154,31 +157,65 @@ def _remembered(
     return found
 
 
-def _special(guide: Guide) -> set[str]:
-    """Return the keys that stand for others: bounds, and parts of sums."""
-    special: set[str] = set()
-    for character in guide.tables.characters:
-        if character.bounds:
-            special.add(character.key)
-        special.update(character.sum_of[1:])
-    return special
+def _sums(guide: Guide) -> list[tuple[str, tuple[str, ...]]]:
+    """Return the characters that are sums, with their parts."""
+    return [(one.key, one.sum_of) for one in guide.tables.characters if one.sum_of]
 
 
-def _sizes(guide: Guide, columns: _Columns, n: int) -> tuple[Array, Array]:
-    """Return the size of every specimen (not a number where unknown) and its doubt."""
+def _bounds(guide: Guide) -> list[tuple[str, str]]:
+    """Return the characters that are one-sided evidence, each with the one it bounds."""
+    return [(one.key, one.bounds) for one in guide.tables.characters if one.bounds]
+
+
+def _derive(
+    found: dict[str, Seen],
+    sums: Sequence[tuple[str, tuple[str, ...]]],
+    bounds: Sequence[tuple[str, str]],
+) -> None:
+    """Add sums and one-sided bounds to what was seen, as is done one by one."""
+    for key, wanted in sums:
+        if key not in found and wanted[-1] in found and all(one in found for one in wanted):
+            parts = [one for one in (found[name] for name in wanted) if type(one) is Taken]
+            if len(parts) == len(wanted):
+                value = sum(one.value for one in parts)
+                found[key] = Taken(key, value, sum(one.sigma**2 for one in parts) ** 0.5)
+    for key, bounded in bounds:
+        bound = found.get(key)
+        if type(bound) is Taken:
+            known = found.get(bounded)
+            if known is None or (
+                type(known) is Taken and known.at_least and known.value < bound.value
+            ):
+                found[bounded] = Taken(bounded, bound.value, bound.sigma, at_least=True)
+
+
+@dataclass(frozen=True, slots=True)
+class _Sizes:
+    """The size of every specimen (not a number where unknown), its doubt, and if one-sided."""
+
+    value: Array
+    sigma: Array
+    at_least: NDArray[np.bool_]
+
+    def of(self, places: list[int] | NDArray[np.bool_]) -> _Sizes:
+        """Return the sizes of some specimens."""
+        return _Sizes(self.value[places], self.sigma[places], self.at_least[places])
+
+
+def _sizes(guide: Guide, columns: _Columns, n: int) -> _Sizes:
     import numpy as np
 
     size, sigma = np.full(n, np.nan), np.zeros(n)
+    at_least = np.zeros(n, bool)
+    at_least[columns.at_least] = True
     for column, places in columns.rows.items():
         if guide.size is not None and column[0] == guide.size.character.key:
             size[places] = columns.values[column]
             sigma[places] = columns.sigmas[column]
-    return size, sigma
+    return _Sizes(size, sigma, at_least)
 
 
-def _add_groups(
-    guide: Guide, columns: _Columns, total: Array, size: Array, sigma: Array
-) -> None:
+def _add_groups(guide: Guide, columns: _Columns, total: Array, sizes: _Sizes) -> None:
     """Add what every group of characters says; within a group tempered as one by one."""
     import numpy as np
 
@@ -190,8 +227,7 @@ def _add_groups(
             guide,
             row,
             state,
-            size[places],
-            sigma[places],
+            sizes.of(places),
             unsure=unsure,
             lost=lost,
         )
@@ -209,9 +245,7 @@ def _add_groups(
         number = guide.measured[key]
         bands = number.bands.get(definition or number.character.standard)
         if bands is not None and any(bands):
-            own = partial(
-                _measured, guide, number, bands, x, doubt, size[places], sigma[places], lost
-            )
+            own = partial(_measured, guide, number, bands, x, doubt, sizes.of(places), lost)
             groups.setdefault(number.group, []).append((places, own))
     further = guide.settings.tempering
     for members in groups.values():
@@ -235,8 +269,7 @@ def _scored(
     guide: Guide,
     row: ScoredRow,
     state: int,
-    size: Array,
-    sigma: Array,
+    sizes: _Sizes,
     *,
     unsure: bool,
     lost: float,
@@ -244,13 +277,13 @@ def _scored(
     import numpy as np
 
     n = len(row.states)
-    plain = np.broadcast_to(np.array(row.plain[state]), (len(size), len(guide.taxa)))
+    plain = np.broadcast_to(np.array(row.plain[state]), (len(sizes.value), len(guide.taxa)))
     likelihood: Array = plain
-    common: Array = np.full((len(size), 1), row.common[state])
-    known = ~np.isnan(size)
+    common: Array = np.full((len(sizes.value), 1), row.common[state])
+    known = ~np.isnan(sizes.value)
     if row.banded and known.any():
         values = [[np.float64(band.chances[state]) for band in own] for own in row.bands]
-        mixed, usual = _mix(guide, row.bands, values, size[known], sigma[known])
+        mixed, usual = _mix(guide, row.bands, values, sizes.of(known))
         likelihood = plain.copy()
         likelihood[known] = mixed
         common[known] = usual
@@ -267,8 +300,7 @@ def _measured(
     bands: Sequence[Sequence[Band]],
     x: Array,
     sigma: Array,
-    size: Array,
-    size_sigma: Array,
+    sizes: _Sizes,
     lost: float,
 ) -> Array:
     import numpy as np
@@ -278,7 +310,7 @@ def _measured(
         [sum(w * _density(shape, x, doubt) for w, shape in band.shapes) for band in own]
         for own in bands
     ]
-    likelihood, common = _mix(guide, bands, values, size, size_sigma)
+    likelihood, common = _mix(guide, bands, values, sizes)
     z = (x - row.middle) / row.scale
     spare = (1 / (np.pi * row.scale * (1 + z * z)))[:, None]
     floor = guide.settings.floor
@@ -313,39 +345,20 @@ def _mix(
     guide: Guide,
     bands: Sequence[Sequence[Band]],
     values: Sequence[Sequence[Array | float | np.float64]],
-    size: Array,
-    sigma: Array,
+    sizes: _Sizes,
 ) -> tuple[Array, Array]:
     """Return likelihood and what an unknown cell predicts, as :func:`guide.mix` does."""
     import numpy as np
 
-    known = ~np.isnan(size)
-    nowhere = unknown_size(guide.spread)
-    over: dict[float, Array] = {}
-
-    def beyond(border: float) -> Array:
-        if border not in over:
-            blend = guide.settings.blend * border
-            wide = np.sqrt(sigma**2 + blend**2)
-            gap = size - border
-            safe = np.where(wide > 0, wide, 1.0)
-            over[border] = np.where(
-                wide > 0, _normal(np.where(known, gap / safe, 0.0)), (gap > 0).astype(float)
-            )
-        return over[border]
-
-    said = np.zeros((len(size), len(bands)))
-    trust = np.zeros((len(size), len(bands)))
+    over = _over(guide, sizes)
+    said = np.zeros((len(sizes.value), len(bands)))
+    trust = np.zeros((len(sizes.value), len(bands)))
     for taxon, own in enumerate(bands):
         for band, one in zip(own, values[taxon], strict=True):
             if band.start <= 0 and band.end == inf:
                 share: Array | float = band.trust
             else:
-                first = 1.0 if band.start <= 0 else beyond(band.start)
-                last = 0.0 if band.end == inf else beyond(band.end)
-                share = band.trust * np.where(
-                    known, first - last, _unknown_share(nowhere, taxon, band)
-                )
+                share = band.trust * (over(taxon, band.start) - over(taxon, band.end))
             said[:, taxon] += share * one
             trust[:, taxon] += share
     whole = trust.sum(axis=1, keepdims=True)
@@ -354,8 +367,40 @@ def _mix(
     return said + (1 - trust) * common, common
 
 
-def _unknown_share(nowhere: Size, taxon: int, band: Band) -> float:
-    return nowhere.share(taxon, band.start, band.end)
+def _over(guide: Guide, sizes: _Sizes) -> Callable[[int, float], Array | float]:
+    """Return how probable it is that each specimen is larger than a border, as one by one."""
+    import numpy as np
+
+    known = ~np.isnan(sizes.value)
+    bounded = known & sizes.at_least
+    any_bounded = bool(bounded.any())
+    nowhere = unknown_size(guide.spread)
+    memo: dict[float, Array] = {}
+
+    def exact(border: float) -> Array:
+        if border not in memo:
+            wide = np.sqrt(sizes.sigma**2 + (guide.settings.blend * border) ** 2)
+            gap = np.where(known, sizes.value - border, 0.0)
+            safe = np.where(wide > 0, wide, 1.0)
+            memo[border] = np.where(wide > 0, _normal(gap / safe), (gap > 0).astype(float))
+        return memo[border]
+
+    def over(taxon: int, border: float) -> Array | float:
+        if border <= 0:
+            return 1.0
+        if border == inf:
+            return 0.0
+        found: Array = np.where(known, exact(border), nowhere.over(taxon, border))
+        if any_bounded:
+            own, least = guide.spread[taxon], np.where(bounded, sizes.value, 0.0)
+            side = np.where(least < own.middle, own.below, own.above)
+            remaining = 1 - _normal((least - own.middle) / side)
+            beyond = (1 - own.cdf(border, 0.0)) / np.where(remaining < 1e-9, 1.0, remaining)
+            beyond = np.where(remaining < 1e-9, 0.0, beyond)
+            found = np.where(bounded, np.where(border <= least, 1.0, beyond), found)
+        return found
+
+    return over
 
 
 def _density(shape: Shape, x: Array, sigma: Array) -> Array:

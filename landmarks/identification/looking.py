@@ -19,7 +19,6 @@ from landmarks.observations import Hidden
 from landmarks.sentences import Sentence
 from landmarks.tables.model import View
 
-
 GONE = ("worn", "broken")
 """Reasons of what cannot be seen that no further picture will mend."""
 

@@ -2,13 +2,18 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
+from pathlib import Path
 
 import pytest
 from pytest import approx
 
+import landmarks.identification
 from landmarks.errors import UnknownWordError
 from landmarks.identification import (
+    DIRECTIONS,
+    FITS,
     Settings,
     compile_tables,
     hide_unmet,
@@ -17,8 +22,8 @@ from landmarks.identification import (
 )
 from landmarks.identification.densities import Plateau, TwoPiece
 from landmarks.observations import Circumstances, Condition, Hidden, Scored, Taken
-from landmarks.sentences import text
-from landmarks.tables import Group, Taxon, View
+from landmarks.sentences import known, text
+from landmarks.tables import EVIDENCE, FREQUENCIES, Group, Taxon, View
 from tests.core.guides import (
     PLAIN,
     guide,
@@ -726,3 +731,32 @@ def test_hidden_character_is_proposed_in_another_picture_unless_it_is_gone():
     ]
     gone = identify(looked_at(), [Hidden("tell", "worn")], here).look_next
     assert [one.character for one in gone] == ["hint"]
+
+
+# -- sentences -----------------------------------------------------------------------------
+
+
+def test_every_sentence_that_can_be_said_has_words():
+    said = [f"because.{word}" for word in FREQUENCIES]
+    said += [
+        f"because.{why}" for why in ("no_weight", "other_definition", "unknown", "hidden")
+    ]
+    said += [f"because.{why}" for why in ("bound", "part", "unsure", "lost", "disagree")]
+    said += [
+        f"answer.{level}_{why}" for level in ("genus", "none") for why in ("small", "wide")
+    ]
+    said += [f"answer.{why}" for why in ("clear", "group", "group_by_region", "undecided")]
+    said += [
+        "answer.undecided_plain",
+        "answer.between",
+        "answer.no_fit",
+        "answer.nothing_seen",
+    ]
+    said += [f"fit.{word}" for word in FITS] + [f"direction.{word}" for word in DIRECTIONS]
+    said += [f"evidence.{word}" for word in EVIDENCE]
+    source = "".join(
+        path.read_text(encoding="utf-8")
+        for path in Path(landmarks.identification.__file__).parent.glob("*.py")
+    )
+    said += re.findall(r'Sentence\(\s*"([a-z_.]+)"', source)
+    assert [key for key in said if not known(key)] == []
