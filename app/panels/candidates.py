@@ -14,9 +14,8 @@ from PySide6.QtWidgets import QHBoxLayout, QPushButton, QVBoxLayout, QWidget
 from app.panels import side_words
 from app.panels.answer_card import AnswerCard
 from app.panels.candidate_rows import TEXT, CandidateRow
-from app.panels.characters import MoreLine
 from app.panels.reasons import Reasons
-from app.panels.side_rows import INDENT
+from app.panels.side_rows import INDENT, MoreLine
 from app.session import deeds
 from app.session.session import Aspect, Session
 from app.style.follow import follow

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import QPointF, QRectF, QSize, Qt, Signal
+from PySide6.QtCore import QPointF, QRectF, Qt, Signal
 from PySide6.QtGui import QPainter, QPen, QResizeEvent
 from PySide6.QtWidgets import QVBoxLayout, QWidget
 
 from app.panels import side_words
-from app.panels.side_rows import EDGE, Row
+from app.panels.side_rows import DRAWING_LEFT, EDGE, MoreLine, Row
 from app.session.session import Aspect, Session
 from app.style import drawings, palette
 from app.style.fonts import line_height, scaled
@@ -19,7 +19,6 @@ from app.style.widgets.painted import text_width, write
 from landmarks.assessment import CharacterRow
 from landmarks.sentences import say
 
-_DRAWING_LEFT = 31
 _TEXT_LEFT = 81
 
 FEW = 4
@@ -224,7 +223,7 @@ class CharacterLine(Row):
     def paint_row(self, painter: QPainter, whole: QRectF) -> None:
         """Draw the state, write name and state."""
         width, height = (scaled(edge) for edge in DRAWING.row)
-        box = QRectF(_DRAWING_LEFT, (whole.height() - height) / 2, width, height)
+        box = QRectF(DRAWING_LEFT, (whole.height() - height) / 2, width, height)
         self._paint_drawing(painter, box)
         line = whole.adjusted(_text_left(), 0, -EDGE, 0)
         role, ink = self._state_style()
@@ -311,50 +310,6 @@ class CharacterLine(Row):
             painter.setPen(Qt.PenStyle.NoPen)
             painter.setBrush(palette.colour("accent"))
             painter.drawEllipse(centre, radius * 0.38, radius * 0.38)
-
-
-class MoreLine(Row):
-    """A row that shows the rest of a list, or hides it again."""
-
-    def __init__(self, icon_left: int = 0, parent: QWidget | None = None) -> None:
-        self._words = self._deed = ""
-        self._icon = "chevron-down"
-        self._icon_left = icon_left
-        super().__init__(parent)
-
-    def say_more(self, n: int, of: int, *, all_shown: bool) -> None:
-        """Say how many rows are left out, and what a click does."""
-        self._words = "" if all_shown else say("side.n_more", n=n)
-        key = "side.show_fewer" if all_shown else "side.show_all"
-        self._deed = say(key, n=of)
-        self._icon = "minus" if all_shown else "chevron-down"
-        self.setAccessibleName(f"{self._words}, {self._deed}".strip(", "))
-        self.update()
-
-    def height_wanted(self) -> int:
-        """Return the height of the row."""
-        return max(scaled(LAYOUT.character_row), line_height("body") + 8)
-
-    def sizeHint(self) -> QSize:
-        """Return the size it would like."""
-        return QSize(scaled(200), self.height_wanted())
-
-    def paint_row(self, painter: QPainter, whole: QRectF) -> None:
-        """Write how many more there are and what a click does."""
-        edge, wide = scaled(ICON.row), scaled(DRAWING.row[0])
-        left = self._icon_left or _DRAWING_LEFT + (wide - edge) / 2
-        pixmap = icon_pixmap(self._icon, edge, "accent", self.devicePixelRatioF())
-        painter.drawPixmap(round(left), round((whole.height() - edge) / 2), pixmap)
-        text_left = self._icon_left + edge + 8 if self._icon_left else 43 + wide
-        right = -(self._icon_left or EDGE)
-        line = whole.adjusted(text_left, 0, right, 0)
-        deed_width = text_width(self._deed, "small_strong") + 1
-        if text_width(self._words, "body") + deed_width + 8 < line.width():
-            write(painter, line, self._words, "body", "ink2")
-        deed = line.adjusted(max(0, line.width() - deed_width), 0, 0, 0)
-        write(
-            painter, deed, self._deed, "small_strong", "accent", Qt.AlignmentFlag.AlignRight
-        )
 
 
 def _text_left() -> float:

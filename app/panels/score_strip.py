@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 from PySide6.QtCore import QEvent, QObject, QRectF, QSize, Qt, Signal
-from PySide6.QtGui import QFocusEvent, QHelpEvent, QKeyEvent, QPaintEvent, QResizeEvent
+from PySide6.QtGui import QFocusEvent, QHelpEvent, QKeyEvent, QPaintEvent
 from PySide6.QtWidgets import (
     QAbstractButton,
-    QGridLayout,
     QHBoxLayout,
     QSizePolicy,
     QToolTip,
@@ -16,6 +15,7 @@ from PySide6.QtWidgets import (
 
 from app.panels import side_words
 from app.panels.characters import NOT_HERE
+from app.panels.tile_grid import TileGrid
 from app.session import deeds
 from app.session.session import Aspect, Session
 from app.style import drawings, palette
@@ -29,12 +29,6 @@ from landmarks.sentences import say
 
 REASONS = ("hidden", "worn", "broken", "too_dark", NOT_HERE)
 """Why a character cannot be seen, in the order of their keys 0, 1, 2 ..."""
-
-_IN_A_ROW = 5
-_LEAST_TILE = 128
-_MOST_TILE = 200
-_LOW_TILE = 130
-_ANY_WIDTH = 16_777_215
 
 
 class ScoreStrip(QWidget):
@@ -59,6 +53,7 @@ class ScoreStrip(QWidget):
         self.character = ""
         self._asks_why = False
         self.tiles: list[Tile] = []
+        self._grid = TileGrid()
         self.setAttribute(Qt.WidgetAttribute.WA_StyledBackground)
         self.setProperty("ground", "sheet")
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
@@ -213,12 +208,6 @@ class ScoreStrip(QWidget):
             return self._explain(watched, event)
         return False
 
-    def resizeEvent(self, event: QResizeEvent) -> None:
-        """Set the tiles in one row or two."""
-        super().resizeEvent(event)
-        if event.size().width() != event.oldSize().width():
-            self._arrange()
-
     def focusInEvent(self, event: QFocusEvent) -> None:
         """Show that keys work here."""
         super().focusInEvent(event)
@@ -269,15 +258,11 @@ class ScoreStrip(QWidget):
         words.setSpacing(1)
         words.addLayout(head)
         words.addWidget(self._line)
-        self._place = QWidget()
-        self._grid = QGridLayout(self._place)
-        self._grid.setContentsMargins(0, 0, 0, 0)
-        self._grid.setSpacing(4)
         column = QVBoxLayout(self)
         column.setContentsMargins(18, 10, 14, 8)
         column.setSpacing(8)
         column.addLayout(words)
-        column.addWidget(self._place, 1)
+        column.addWidget(self._grid, 1)
 
     def _changed(self, aspects: Aspect) -> None:
         if aspects & Aspect.SELECTION and self.character and self.isVisible():
@@ -351,12 +336,9 @@ class ScoreStrip(QWidget):
     def _fill(self) -> None:
         row = self._row()
         focused = any(tile.hasFocus() for tile in self.tiles)
-        for tile in self.tiles:
-            self._grid.removeWidget(tile)
-            tile.hide()
-            tile.deleteLater()
         self.tiles = []
         if row is None:
+            self._grid.set_tiles(())
             self._title.setText("")
             self._line.setText(say("side.loading_tables"))
             return
@@ -369,7 +351,7 @@ class ScoreStrip(QWidget):
             tile.installEventFilter(self)
         self.clear_button.setEnabled(row.looked_at)
         self.skip_button.setEnabled(bool(self._next_open(self.character)))
-        self._arrange()
+        self._grid.set_tiles(self.tiles)
         if focused:
             self.setFocus(Qt.FocusReason.OtherFocusReason)
 
@@ -423,28 +405,6 @@ class ScoreStrip(QWidget):
             tile.set_chosen(seen is not None and seen.hidden == reason)
             tile.clicked.connect(lambda _=False, why=reason: self.cannot_be_seen(why))
             self.tiles.append(tile)
-
-    def _arrange(self) -> None:
-        """Set the tiles in one row where each is wide enough, else in two."""
-        n = len(self.tiles)
-        if not n:
-            return
-        room = max(self.width() - 32, 1)
-        least = self.tiles[0].minimumSizeHint().width() + self._grid.spacing()
-        if n > _IN_A_ROW:
-            least = max(least, scaled(_LEAST_TILE) + 12)
-        in_one = room // n >= least
-        in_a_row = n if in_one else (n + 1) // 2
-        for column in range(self._grid.columnCount()):
-            self._grid.setColumnStretch(column, 0)
-        for index, tile in enumerate(self.tiles):
-            self._grid.addWidget(tile, index // in_a_row, index % in_a_row)
-            tile.setMaximumWidth(scaled(_MOST_TILE) + 8 if in_one else _ANY_WIDTH)
-            tile.setMinimumHeight(scaled(_LOW_TILE) + 8 if not in_one else 0)
-        for column in range(in_a_row):
-            self._grid.setColumnStretch(column, 1)
-        self._grid.setColumnStretch(in_a_row, 0)
-        self.updateGeometry()
 
 
 def _says(row: CharacterRow, state: str, *, sure: bool) -> bool:

@@ -9,14 +9,18 @@ from PySide6.QtWidgets import QFrame, QSizePolicy, QWidget
 from app.style import focus, palette
 from app.style.fonts import line_height, scaled
 from app.style.icons import icon_pixmap
-from app.style.tokens import ICON, RADIUS
-from app.style.widgets.painted import PaintedButton, rounded, smooth
+from app.style.tokens import DRAWING, ICON, LAYOUT, RADIUS
+from app.style.widgets.painted import PaintedButton, rounded, smooth, text_width, write
+from landmarks.sentences import say
 
 INSET = 8
 """Between the edge of the side and the ground of a row."""
 
 EDGE = 16
 """Between the edge of the side and the end of its text."""
+
+DRAWING_LEFT = 31
+"""Between the edge of the side and the drawings of a list."""
 
 INDENT = 36
 """Between the edge of the side and the beginning of its text, under the section's title."""
@@ -125,6 +129,50 @@ class Row(PaintedButton):
         pixmap = icon_pixmap(name, edge, ink, self.devicePixelRatioF())
         painter.drawPixmap(round(left), round(middle - edge / 2), pixmap)
         return left + edge + 5
+
+
+class MoreLine(Row):
+    """A row that shows the rest of a list, or hides it again."""
+
+    def __init__(self, icon_left: int = 0, parent: QWidget | None = None) -> None:
+        self._words = self._deed = ""
+        self._icon = "chevron-down"
+        self._icon_left = icon_left
+        super().__init__(parent)
+
+    def say_more(self, n: int, of: int, *, all_shown: bool) -> None:
+        """Say how many rows are left out, and what a click does."""
+        self._words = "" if all_shown else say("side.n_more", n=n)
+        key = "side.show_fewer" if all_shown else "side.show_all"
+        self._deed = say(key, n=of)
+        self._icon = "minus" if all_shown else "chevron-down"
+        self.setAccessibleName(f"{self._words}, {self._deed}".strip(", "))
+        self.update()
+
+    def height_wanted(self) -> int:
+        """Return the height of the row."""
+        return max(scaled(LAYOUT.character_row), line_height("body") + 8)
+
+    def sizeHint(self) -> QSize:
+        """Return the size it would like."""
+        return QSize(scaled(200), self.height_wanted())
+
+    def paint_row(self, painter: QPainter, whole: QRectF) -> None:
+        """Write how many more there are and what a click does."""
+        edge, wide = scaled(ICON.row), scaled(DRAWING.row[0])
+        left = self._icon_left or DRAWING_LEFT + (wide - edge) / 2
+        pixmap = icon_pixmap(self._icon, edge, "accent", self.devicePixelRatioF())
+        painter.drawPixmap(round(left), round((whole.height() - edge) / 2), pixmap)
+        text_left = self._icon_left + edge + 8 if self._icon_left else 43 + wide
+        right = -(self._icon_left or EDGE)
+        line = whole.adjusted(text_left, 0, right, 0)
+        deed_width = text_width(self._deed, "small_strong") + 1
+        if text_width(self._words, "body") + deed_width + 8 < line.width():
+            write(painter, line, self._words, "body", "ink2")
+        deed = line.adjusted(max(0, line.width() - deed_width), 0, 0, 0)
+        write(
+            painter, deed, self._deed, "small_strong", "accent", Qt.AlignmentFlag.AlignRight
+        )
 
 
 class Divider(QFrame):

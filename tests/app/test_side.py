@@ -244,7 +244,11 @@ def test_more_than_a_twentieth_of_doubt_is_cautioned(bench, side):
 
 
 def test_the_rule_of_a_count_is_one_word_where_it_is_narrow(bench, side):
-    made = side(bench(shell()), width=520)
+    ends = {"hinge_byssal": Point(1100, 930), "hinge_ligament": Point(330, 950)}
+    specimen = shell()
+    for key, point in ends.items():
+        specimen = specimen.with_one(Placing(f"at-{key}", "f1", key, (point,), at=now()))
+    made = side(bench(specimen), width=520)
     line = made.measures.lines["main_folds"]
     assert line.said_doubt() == "projections counted"
     made.resize(348, 1700)
