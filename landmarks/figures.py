@@ -135,16 +135,16 @@ def figure_of(
 
 
 def scale_bar(mm_per_px: float, least_px: float, most_px: float) -> ScaleBar:
-    """Return the bar of a round length (1, 2 or 5 times a power of ten) that fits the room.
+    """Return the longest bar of a round length that is not above ``most_px``.
 
-    The longest round length not above ``most_px`` is taken; between 80 and 160 pixels one
-    always exists.
+    Round is 1, 2 or 5 times a power of ten; 2.5 where none of these reaches ``least_px``, so
+    that between any length and its double there always is one.
     """
-    most_mm = most_px * mm_per_px
+    most_mm = most_px * mm_per_px * (1 + 1e-9)  # a bar that fits exactly, fits
     power = 10.0 ** floor(log10(most_mm))
-    length = max(step * power for step in (1, 2, 5) if step * power <= most_mm * (1 + 1e-9))
+    length = max(step * power for step in (1, 2, 5) if step * power <= most_mm)
     if length / mm_per_px < least_px:
-        length = most_mm
+        length = max(length, 2.5 * power if 2.5 * power <= most_mm else 0.0)
     return ScaleBar(length, length / mm_per_px)
 
 
