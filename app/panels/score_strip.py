@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from PySide6.QtCore import QEvent, QObject, QRectF, QSize, Qt, Signal
-from PySide6.QtGui import QFocusEvent, QHelpEvent, QKeyEvent, QPaintEvent
+from PySide6.QtGui import QFocusEvent, QHelpEvent, QKeyEvent, QPaintEvent, QResizeEvent
 from PySide6.QtWidgets import (
     QAbstractButton,
     QHBoxLayout,
@@ -29,6 +29,9 @@ from landmarks.sentences import say
 
 REASONS = ("hidden", "worn", "broken", "too_dark", NOT_HERE)
 """Why a character cannot be seen, in the order of their keys 0, 1, 2 ..."""
+
+
+_NARROW = 600
 
 
 class ScoreStrip(QWidget):
@@ -70,6 +73,12 @@ class ScoreStrip(QWidget):
         self.clear_button = button(say("side.strip.clear"), icon_name="undo-2")
         self.clear_button.setToolTip(say("side.strip.clear_tip"))
         self.close_button = icon_button("x", say("side.strip.close_tip"))
+        self._narrow = False
+        self._worded = (
+            (self.clear_button, "clear"),
+            (self.unsure_button, "unsure"),
+            (self.skip_button, "skip"),
+        )
         self._lay_out()
         self.unsure_button.clicked.connect(self._unsure_clicked)
         self.skip_button.clicked.connect(self.skip)
@@ -207,6 +216,19 @@ class ScoreStrip(QWidget):
         if event.type() == QEvent.Type.ToolTip and isinstance(event, QHelpEvent):
             return self._explain(watched, event)
         return False
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """Say less in the head where it is narrow, so that the drawings keep their room."""
+        super().resizeEvent(event)
+        narrow = event.size().width() < scaled(_NARROW)
+        if narrow != self._narrow:
+            self._narrow = narrow
+            self._title.set_role("strong" if narrow else "title")
+            for made, key in self._worded:
+                made.setText("" if narrow else say(f"side.strip.{key}"))
+            row = self._row()
+            if row is not None:
+                self._say(row)
 
     def focusInEvent(self, event: QFocusEvent) -> None:
         """Show that keys work here."""
@@ -372,8 +394,11 @@ class ScoreStrip(QWidget):
             if row.hidden == "need_unmet":
                 line = say("side.strip.unmet")
         self._title.setText(title)
-        self._line.setText(line)
+        short = self._narrow and not self._asks_why
+        place = say("side.strip.place", n=keys.index(character.key) + 1, all=len(keys))
+        self._line.setText(place if short else line)
         self._line.setToolTip(plain_tip(line))
+        self._title.setToolTip(plain_tip(line))
         self.setAccessibleName(title)
         self.setAccessibleDescription(line)
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from landmarks.assessment import CharacterRow, MeasureRow
 from landmarks.identification.answer import Answer, Candidate, Reason
-from landmarks.measures import MEASURES, Missing
+from landmarks.measures import Missing
 from landmarks.sentences import Number, known, percent, say, text
 from landmarks.sentences.numbers import decimals, plain
 from landmarks.tables.model import Cell, Tables
@@ -348,11 +348,6 @@ def _band(cell: Cell) -> str:
     if cell.from_mm is None:
         return say("side.reasons.band_to", high=cell.to_mm)
     return say("side.reasons.band_both", low=cell.from_mm, high=cell.to_mm)
-
-
-def is_measure(key: str) -> bool:
-    """Tell whether a key is a measure of the catalogue."""
-    return key in MEASURES
 
 
 REGIONLESS = ("farmed", "aquarium", "trade")

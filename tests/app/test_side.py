@@ -586,6 +586,20 @@ def test_tiles_stand_in_one_row_or_in_two(bench, strip, width, character, rows):
         assert tile.height() >= tile.minimumSizeHint().height()
 
 
+def test_a_narrow_strip_keeps_the_way_to_judge_within_reach(bench, strip):
+    made = strip(bench(living({})), "eyes")
+    full = made.line()
+    made.resize(480, 380)
+    QApplication.processEvents()
+    assert made.line().startswith("Character 3 of ")
+    assert made._line.toolTip() == full
+    assert made.skip_button.text() == ""
+    assert made.skip_button.accessibleName() == "Skip"
+    made.resize(956, 270)
+    QApplication.processEvents()
+    assert made.line() == full
+
+
 def test_the_strip_says_which_of_how_many(bench, strip):
     made = strip(bench(living({})), "incurrent_margin")
     assert made.question() == "What stands around the inhalant opening?"

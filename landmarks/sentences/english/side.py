@@ -10,7 +10,6 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
     "side.show_fewer": "show fewer",
     "side.n_more": ("{n} more", "{n} more"),
     "side.either": "{first} or {second}",
-    "side.listed": "{first}, {second}",
     # Measures.
     "side.measures": "Measures",
     "side.measures.some": "{n} of {all}",
@@ -23,7 +22,6 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
     "side.measures.counted.end_folds": "end folds counted",
     "side.measures.doubt": "± {sigma}",
     "side.measures.doubt_in": "± {sigma} {unit}",
-    "side.measures.value": "{value} {unit}",
     "side.measures.differs": "differs by {n} doubts: {other}",
     "side.measures.other": "{method} {value}",
     "side.measures.doubtful": "The doubt is more than a twentieth of the value.",
@@ -57,9 +55,9 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
     "side.characters.conflict": "{states}: which one?",
     "side.characters.unsure": "{state}, unsure",
     "side.characters.spoken": "{name}, {state}",
-    "side.characters.spoken_telling": "{name}, {state}, most telling",
     # The strip.
     "side.strip.line": "{name}, character {n} of {all}. {definition}",
+    "side.strip.place": "Character {n} of {all}. Point here to read how to judge it.",
     "side.strip.unsure": "Unsure",
     "side.strip.unsure_tip": "What you choose is marked as unsure (U)",
     "side.strip.skip": "Skip",
@@ -83,7 +81,6 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
     "side.strip.reason.not_in_these_pictures": "Not in these pictures",
     "side.strip.reason.not_in_these_pictures.means": "another view would show it",
     "side.strip.all_done": "All that these pictures can show has been looked at.",
-    "side.strip.last_open": "This is the last character not looked at.",
     "side.strip.unmet": "It cannot be seen in this state of the animal; an answer is kept but does not count.",
     # Candidates.
     "side.candidates": "Candidates",
@@ -139,8 +136,6 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
     "side.candidates.spoken": "{name}, {share}",
     "side.candidates.spoken_reason": "{name}, {share}, {reason}",
     "side.candidates.open_reasons": "Click: all reasons, with their sources.",
-    "side.candidates.announce": "{name} {share}, {fit}",
-    "side.candidates.more": ("{n} more", "{n} more"),
     # Reasons.
     "side.reasons.back": "All candidates",
     "side.reasons.copy": "Copy",
@@ -164,7 +159,6 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
     "side.reasons.band_to": "{high} mm or less",
     "side.reasons.no_cell": "The tables do not say.",
     "side.reasons.source": "{citation} ({how}).",
-    "side.reasons.more_sources": ("and {n} more entry", "and {n} more entries"),
     "side.how.read": "read",
     "side.how.read_in_part": "read in part",
     "side.how.relayed": "relayed by a page that was read",
