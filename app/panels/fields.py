@@ -11,6 +11,7 @@ from PySide6.QtWidgets import (
     QHBoxLayout,
     QLineEdit,
     QPlainTextEdit,
+    QPushButton,
     QScrollArea,
     QSizePolicy,
     QVBoxLayout,
@@ -45,6 +46,9 @@ class Strip(QWidget):
 
     closed = Signal()
 
+    wide_from = 0
+    """From this width on, in pixels at the usual size of type, the strip is wide."""
+
     def __init__(
         self, icon: str, title: str, context: str = "", parent: QWidget | None = None
     ) -> None:
@@ -55,6 +59,7 @@ class Strip(QWidget):
         self.setAccessibleName(title)
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
         edge = float(ICON.notice)
+        self._wide: bool | None = None
         self._title = Label(title, "strong")
         self._sentence = Label("", "small", "ink2", wrap=True)
         self._close = icon_button("x", say("strip.close"), self)
@@ -69,7 +74,6 @@ class Strip(QWidget):
         self._area.setWidgetResizable(True)
         self._area.setFrameShape(QFrame.Shape.NoFrame)
         self._area.setFocusPolicy(Qt.FocusPolicy.NoFocus)
-        self._area.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self._area.viewport().setAutoFillBackground(False)
         column = QVBoxLayout(self)
         column.setContentsMargins(16, 8, _SIDES - 16, 8)
@@ -85,6 +89,9 @@ class Strip(QWidget):
         body.installEventFilter(self)
         # The close button comes last for the keyboard, after the fields.
         QTimer.singleShot(0, self, lambda: QWidget.setTabOrder(body, self._close))
+
+    def arrange(self, *, wide: bool) -> None:
+        """Lay the body out for the width there is; strips that have two ways override it."""
 
     def set_title(self, title: str, sentence: str = "") -> None:
         """Say what the strip is about, and one sentence more."""
@@ -118,6 +125,7 @@ class Strip(QWidget):
     def eventFilter(self, watched: QObject, event: QEvent) -> bool:
         """Ask for another height where the body has other contents."""
         if event.type() == QEvent.Type.LayoutRequest:
+            self._leave_room()
             self.updateGeometry()
         return super().eventFilter(watched, event)
 
@@ -125,7 +133,17 @@ class Strip(QWidget):
         """Ask for another height where the width has changed."""
         super().resizeEvent(event)
         if event.size().width() != event.oldSize().width():
+            wide = event.size().width() >= scaled(self.wide_from)
+            if wide is not self._wide:
+                self._wide = wide
+                self.arrange(wide=wide)
             self.updateGeometry()
+
+    def _leave_room(self) -> None:
+        """Let no button be made so narrow that its words are cut."""
+        body = self._area.widget()
+        for made in body.findChildren(QPushButton) if body is not None else ():
+            made.setMinimumWidth(made.sizeHint().width())
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         """Close with Esc, wherever the focus is within the strip."""
@@ -240,7 +258,7 @@ class ChoiceField(QComboBox):
         self.setAccessibleName(name)
         policy = QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon
         self.setSizeAdjustPolicy(policy)
-        self.setMinimumContentsLength(8)
+        self.setMinimumContentsLength(6)
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
         self.set_choices(choices)
         self.activated.connect(lambda _: self.chosen.emit(self.key()))
@@ -264,6 +282,12 @@ class ChoiceField(QComboBox):
             self.addItem(key, key)
             found = self.count() - 1
         self.setCurrentIndex(max(found, 0))
+
+
+def on_ground(widget: QWidget) -> None:
+    """Let a widget fill its own ground with that of the window."""
+    widget.setAttribute(Qt.WidgetAttribute.WA_StyledBackground)
+    widget.setProperty("ground", "ground")
 
 
 def labelled(field: QWidget, words: str = "") -> QWidget:

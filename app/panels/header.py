@@ -4,7 +4,7 @@ from PySide6.QtCore import QRectF, QSize, Qt, Signal
 from PySide6.QtGui import QPaintEvent
 from PySide6.QtWidgets import QHBoxLayout, QSizePolicy, QWidget
 
-from app.panels.fields import one_line
+from app.panels.fields import on_ground, one_line
 from app.panels.hints import clock
 from app.session import Aspect, Session
 from app.style import palette
@@ -40,6 +40,7 @@ class HeaderBar(QWidget):
     def __init__(self, session: Session, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._session = session
+        on_ground(self)
         self.setAccessibleName(say("header.title"))
         self.setSizePolicy(QSizePolicy.Policy.Fixed, QSizePolicy.Policy.Preferred)
         self.label = CollectionLabel(session)
@@ -116,6 +117,7 @@ class CollectionLabel(QWidget):
     def __init__(self, session: Session, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._session = session
+        on_ground(self)
         self.setSizePolicy(QSizePolicy.Policy.Fixed, QSizePolicy.Policy.Preferred)
         self._lines = ("", "")
         session.changed.connect(self._look)
@@ -138,6 +140,7 @@ class CollectionLabel(QWidget):
     def paintEvent(self, _event: QPaintEvent) -> None:
         """Paint it in the colours on screen."""
         painter = smooth(self)
+        painter.fillRect(self.rect(), palette.colour("ground"))
         first, second = line_height("strong"), line_height("small")
         top = (self.height() - first - second) / 2 - 4
         room = self.width() - 28.0

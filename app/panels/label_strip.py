@@ -23,6 +23,8 @@ LONG_FIELDS = ("verbatim", "remarks")
 class LabelStrip(Strip):
     """Label data at the left, circumstances at the right; each saved on leaving its field."""
 
+    wide_from = 620
+
     def __init__(self, session: Session, parent: QWidget | None = None) -> None:
         super().__init__("pencil", say("label.title"), "label", parent)
         self._session = session
@@ -64,7 +66,7 @@ class LabelStrip(Strip):
 
     def _lay_out(self) -> None:
         body = QWidget()
-        grid = QGridLayout(body)
+        grid = self._grid = QGridLayout(body)
         grid.setContentsMargins(0, 4, 6, 4)
         grid.setHorizontalSpacing(12)
         grid.setVerticalSpacing(6)
@@ -73,14 +75,22 @@ class LabelStrip(Strip):
         for at, key in enumerate(LONG_FIELDS):
             columns = (0, 2) if at == 0 else (2, 1)
             grid.addWidget(labelled(self.fields[key]), 2, columns[0], 1, columns[1])
-        grid.addLayout(self._circumstances(), 0, 3, 4, 1)
-        for column, stretch in enumerate((3, 3, 3, 5)):
-            grid.setColumnStretch(column, stretch)
-        grid.setRowStretch(3, 1)
+        self._around = self._circumstances()
+        grid.setRowStretch(4, 1)
+        self.arrange(wide=True)
         self.set_body(body)
 
-    def _circumstances(self) -> QVBoxLayout:
-        column = QVBoxLayout()
+    def arrange(self, *, wide: bool) -> None:
+        """Put the circumstances beside the label, or below it."""
+        self._grid.removeWidget(self._around)
+        self._grid.addWidget(self._around, *((0, 3, 4, 1) if wide else (3, 0, 1, 3)))
+        for column, stretch in enumerate((3, 3, 3, 5 if wide else 0)):
+            self._grid.setColumnStretch(column, stretch)
+
+    def _circumstances(self) -> QWidget:
+        holder = QWidget()
+        column = QVBoxLayout(holder)
+        column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(6)
         row = QHBoxLayout()
         row.setSpacing(8)
@@ -97,7 +107,7 @@ class LabelStrip(Strip):
         column.addWidget(Label(say("label.condition"), "caption", "ink2"))
         column.addWidget(self.conditions)
         column.addStretch(1)
-        return column
+        return holder
 
     # -- shown -----------------------------------------------------------------------------
 

@@ -18,7 +18,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from app.panels.fields import Strip, labelled, one_line, titled
+from app.panels.fields import ChoiceField, Strip, labelled, one_line, titled
 from app.panels.hints import day
 from app.session import Aspect, Session, deeds
 from app.style.follow import follow
@@ -55,6 +55,7 @@ class NameStrip(Strip):
     """
 
     named = Signal()
+    wide_from = 620
 
     def __init__(self, session: Session, parent: QWidget | None = None) -> None:
         super().__init__("tag", say("naming.title"), "name", parent)
@@ -63,9 +64,8 @@ class NameStrip(Strip):
         self._leading: object = None
         self._specimen = ""
         self.set_title(say("naming.title"), say("naming.caution"))
-        self.levels = _Row(
-            [(key, titled(say(f"level.{key}"))) for key in LEVELS], say("naming.level")
-        )
+        levels = [(key, titled(say(f"level.{key}"))) for key in LEVELS]
+        self.levels = ChoiceField(say("naming.level"), levels)
         self.levels.chosen.connect(lambda _: self._level_changed())
         self.leading = QWidget()
         self._leading_flow = FlowLayout(self.leading, gap=6, line_gap=6)
@@ -174,20 +174,27 @@ class NameStrip(Strip):
 
     def _lay_out(self) -> None:
         body = QWidget()
-        grid = QGridLayout(body)
-        grid.setContentsMargins(0, 4, 6, 4)
-        grid.setHorizontalSpacing(20)
-        grid.addLayout(self._what(), 0, 0)
-        grid.addLayout(self._which(), 0, 1)
-        grid.addLayout(self._how(), 0, 2)
-        for column, stretch in enumerate((6, 4, 6)):
-            grid.setColumnStretch(column, stretch)
+        self._grid = QGridLayout(body)
+        self._grid.setContentsMargins(0, 4, 6, 4)
+        self._grid.setHorizontalSpacing(20)
+        self._blocks = [_block(made) for made in (self._what(), self._which(), self._how())]
+        self.arrange(wide=True)
         self.set_body(body)
+
+    def arrange(self, *, wide: bool) -> None:
+        """Stand in two columns where three have no room."""
+        what, which, how = self._blocks
+        for block in self._blocks:
+            self._grid.removeWidget(block)
+        self._grid.addWidget(what, 0, 0)
+        self._grid.addWidget(which, *((0, 1) if wide else (1, 0)))
+        self._grid.addWidget(how, *((0, 2) if wide else (0, 1, 2, 1)))
+        for column, stretch in enumerate((4, 5, 6) if wide else (4, 5, 0)):
+            self._grid.setColumnStretch(column, stretch)
 
     def _what(self) -> QVBoxLayout:
         column = _column()
-        column.addWidget(Label(say("naming.level"), "caption", "ink2"))
-        column.addWidget(self.levels)
+        column.addWidget(labelled(self.levels))
         column.addSpacing(6)
         column.addWidget(self.leading_label)
         column.addWidget(self.leading)
@@ -226,7 +233,7 @@ class NameStrip(Strip):
         return column
 
     def _restyle(self) -> None:
-        self.list.setMinimumHeight(scaled(96))
+        self.list.setMinimumSize(scaled(130), scaled(96))
         quiet = QSignalBlocker(self.list)
         for item in self._items():
             self._style(item)
@@ -241,6 +248,8 @@ class NameStrip(Strip):
     def _look(self, aspects: Aspect) -> None:
         if aspects & Aspect.GUIDE:
             self._renew_taxa()
+        if aspects & Aspect.NAMES and self._session.names_hidden:
+            self.independent.setChecked(True)
         if aspects & (
             Aspect.SELECTION
             | Aspect.SPECIMEN
@@ -437,6 +446,12 @@ class _Row(QWidget):
         """Show another key as chosen; one that is not offered changes nothing."""
         if key in self._keys:
             self._group.button(self._keys.index(key)).setChecked(True)
+
+
+def _block(column: QVBoxLayout) -> QWidget:
+    holder = QWidget()
+    holder.setLayout(column)
+    return holder
 
 
 def _column() -> QVBoxLayout:

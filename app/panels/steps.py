@@ -3,6 +3,7 @@
 from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QVBoxLayout, QWidget
 
+from app.panels.fields import on_ground
 from app.session import Aspect, Session
 from app.style.widgets import Has, Step, StepMap
 from landmarks.progress import FULL, HALF, STEPS
@@ -25,6 +26,7 @@ class StepsBar(QWidget):
     def __init__(self, session: Session, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._session, self._at = session, ""
+        on_ground(self)
         self.map = StepMap(say("steps.title"))
         self.map.stepped.connect(lambda index: self.stepped.emit(STEPS[index]))
         column = QVBoxLayout(self)

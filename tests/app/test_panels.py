@@ -683,8 +683,20 @@ def test_leading_candidates_are_offered_only_once_something_speaks(shell, guide,
     best = shell.assessment.answer.candidates[0]
     strip.leading.findChildren(QAbstractButton)[0].click()
     assert strip.picked() == (best.taxon,)
+    assert not strip.independent.isChecked()
     shell.hide_names(True)
     assert not strip.leading.isVisible()
+    assert strip.independent.isChecked()
+
+
+def test_narrow_or_wide_nothing_of_a_strip_is_cut_at_its_side(shell, guide, qtbot):
+    shell.use_guide(guide)
+    for make in (NameStrip, LabelStrip, PictureStrip, ScaleStrip, LandmarkList, StartCard):
+        strip = shown(qtbot, make(shell), 956, 300)
+        for width in (956, 634, 480):
+            strip.resize(width, 300)
+            qtbot.wait(1)
+            assert strip._area.horizontalScrollBar().maximum() == 0, (make, width)
 
 
 # -- label and picture ---------------------------------------------------------------------

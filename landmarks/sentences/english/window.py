@@ -185,7 +185,7 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
     "naming.no_qualifier": "none",
     "naming.qualifier.when": "A picture without a kept specimen takes sp. inc. where the name is probable; cf. and aff. compare a physical specimen.",
     "naming.determiner": "Determined by",
-    "naming.independent": "Decided without this program’s candidates",
+    "naming.independent": "Decided without the candidates",
     "naming.remarks": "Remarks",
     "naming.give": "Give this name",
     "naming.earlier": "Named before",
