@@ -134,7 +134,6 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
     "cause.camera_distance": "distance of the camera",
     "cause.typed": "typed value",
     # Steps.
-    "step.picture": "Picture",
     "step.scale.name": "Scale",
     "step.picture.none": "no picture yet",
     "step.picture.no_view": "which view is it?",
