@@ -34,7 +34,6 @@ class Shell(QMainWindow):
         self._colours = _colours(scheme)
         self._told = False
         self.setWindowTitle("Hingeline")
-        self.setAttribute(Qt.WidgetAttribute.WA_OpaquePaintEvent)
         self.setMinimumSize(*LEAST)
         self.resize(1600, 1000)
         if geometry:

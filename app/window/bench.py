@@ -31,6 +31,7 @@ from app.session import Aspect, Session, Tool, deeds
 from app.settings import Settings
 from app.shell import Shell
 from app.style import fonts, palette
+from app.style.tokens import LAYOUT
 from app.window.files import Files
 from app.window.strips import Strips
 from app.window.thumbnails import Thumbnails
@@ -38,6 +39,9 @@ from landmarks.geometry import Box, Point
 from landmarks.placing import TRUE_ZEROS
 from landmarks.scheme import VIEWS
 from landmarks.sentences import say
+
+NARROW = 1440
+"""Below this width of the window, in logical pixels, the sides take less room."""
 
 _STEP_OF_STRIP = {
     "picture": "picture",
@@ -201,8 +205,9 @@ class Bench(QWidget):
         self.splitter.addWidget(middle)
         self.splitter.addWidget(self.side)
         self.splitter.setStretchFactor(1, 1)
-        self.splitter.setSizes([244, 956, 400])
+        self.splitter.splitterMoved.connect(self._splitter_moved)
         state = str(self.settings["splitter"])
+        self._sized_by_hand = bool(state)
         if state:
             self.splitter.restoreState(QByteArray.fromBase64(state.encode()))
 
@@ -316,15 +321,28 @@ class Bench(QWidget):
         self.use_colours("light" if dark else "dark")
 
     def resizeEvent(self, event: QResizeEvent) -> None:
-        """Give the side two columns where the window is wide."""
+        """Give the side two columns where the window is wide, less room where it is narrow."""
         super().resizeEvent(event)
         self.side.fit_window(self.width())
+        if not self._sized_by_hand:
+            self._fit_splitter()
+
+    def _fit_splitter(self) -> None:
+        """Give specimens and side the widths of the look for a window as wide as this."""
+        narrow = self.width() < NARROW
+        left = 212 if narrow else LAYOUT.specimens[1]
+        right = self.side.sizeHint().width()
+        self.splitter.setSizes([left, self.width() - left - right, right])
+
+    def _splitter_moved(self) -> None:
+        self._sized_by_hand = True
 
     def put_away(self) -> None:
         """Remember the places of things, write what waits, and stop every worker."""
-        splitter = bytes(self.splitter.saveState().toBase64().data()).decode()
         self.settings.set("window", self.shell.geometry_words)
-        self.settings.set("splitter", splitter)
+        if self._sized_by_hand:
+            splitter = bytes(self.splitter.saveState().toBase64().data()).decode()
+            self.settings.set("splitter", splitter)
         self.files.close()
         self.loader.close()
         self.session.close()

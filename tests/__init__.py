@@ -1,0 +1,1 @@
+"""The tests of Hingeline; run by `python3 start.py test`."""
