@@ -3,154 +3,24 @@
 from collections.abc import Callable, Iterable, Sequence
 from math import isfinite
 
-from PySide6.QtCore import QEvent, QObject, QSize, Qt, QTimer, Signal
-from PySide6.QtGui import QFocusEvent, QKeyEvent, QResizeEvent
+from PySide6.QtCore import QObject, Qt, QTimer, Signal
+from PySide6.QtGui import QFocusEvent, QKeyEvent
 from PySide6.QtWidgets import (
     QComboBox,
-    QFrame,
-    QHBoxLayout,
     QLineEdit,
     QPlainTextEdit,
-    QPushButton,
-    QScrollArea,
     QSizePolicy,
     QVBoxLayout,
     QWidget,
 )
 
 from app.style.follow import follow
-from app.style.fonts import line_height, scaled
-from app.style.icons import icon_text
-from app.style.tokens import ICON, LAYOUT
-from app.style.widgets import Drawing, Label, icon_button
+from app.style.fonts import line_height
+from app.style.widgets import Label
 from landmarks.sentences import say
 
 Choices = Sequence[tuple[str, str]]
 """Key and words of what can be chosen."""
-
-
-CONTEXT = "hintContext"
-"""The property by which a place tells the hint line which keys help in it."""
-
-_SIDES, _ABOVE_AND_BELOW = 26, 22
-
-
-class Strip(QWidget):
-    """A strip under the picture: icon, title, one sentence, a body that scrolls if it must.
-
-    Signals
-    -------
-    closed()
-        The person is done with it: by the button, or by Esc.
-    """
-
-    closed = Signal()
-
-    wide_from = 0
-    """From this width on, in pixels at the usual size of type, the strip is wide."""
-
-    def __init__(
-        self, icon: str, title: str, context: str = "", parent: QWidget | None = None
-    ) -> None:
-        super().__init__(parent)
-        self.setAttribute(Qt.WidgetAttribute.WA_StyledBackground)
-        self.setProperty("ground", "sheet")
-        self.setProperty(CONTEXT, context)
-        self.setAccessibleName(title)
-        self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
-        edge = float(ICON.notice)
-        self._wide: bool | None = None
-        self._title = Label(title, "strong")
-        self._sentence = Label("", "small", "ink2", wrap=True)
-        self._close = icon_button("x", say("strip.close"), self)
-        self._close.clicked.connect(self.closed)
-        self._head = QHBoxLayout()
-        self._head.setSpacing(10)
-        self._head.addWidget(Drawing(icon_text(icon), (edge, edge), "ink2"))
-        self._head.addWidget(self._title)
-        self._head.addWidget(self._sentence, 1)
-        self._head.addWidget(self._close)
-        self._area = QScrollArea()
-        self._area.setWidgetResizable(True)
-        self._area.setFrameShape(QFrame.Shape.NoFrame)
-        self._area.setFocusPolicy(Qt.FocusPolicy.NoFocus)
-        self._area.viewport().setAutoFillBackground(False)
-        column = QVBoxLayout(self)
-        column.setContentsMargins(16, 8, _SIDES - 16, 8)
-        column.setSpacing(_ABOVE_AND_BELOW - 16)
-        column.addLayout(self._head)
-        column.addWidget(self._area, 1)
-
-    def set_body(self, body: QWidget) -> None:
-        """Put the body below the head."""
-        self._area.setWidget(body)
-        # The area lets its widget fill the ground, which is the strip's own.
-        body.setAutoFillBackground(False)
-        body.installEventFilter(self)
-        # The close button comes last for the keyboard, after the fields.
-        QTimer.singleShot(0, self, lambda: QWidget.setTabOrder(body, self._close))
-
-    def arrange(self, *, wide: bool) -> None:
-        """Lay the body out for the width there is; strips that have two ways override it."""
-
-    def set_title(self, title: str, sentence: str = "") -> None:
-        """Say what the strip is about, and one sentence more."""
-        self._title.setText(title)
-        self._sentence.setText(sentence)
-
-    def hasHeightForWidth(self) -> bool:
-        """Say no: a box above would ask the layout, which knows nothing of the body."""
-        return False
-
-    def height_at(self, width: int) -> int:
-        """Return the height of the body at a width, up to the height of a strip."""
-        body = self._area.widget()
-        if body is None:
-            return scaled(120)
-        room = width - _SIDES
-        high = body.heightForWidth(room) if body.hasHeightForWidth() else -1
-        if high < 0:
-            high = body.sizeHint().height()
-        head = max(self._head.heightForWidth(room), self._head.sizeHint().height())
-        return min(head + high + _ABOVE_AND_BELOW, scaled(LAYOUT.strip_characters))
-
-    def sizeHint(self) -> QSize:
-        """Return the size it would like."""
-        return QSize(scaled(480), self.height_at(max(self.width(), scaled(480))))
-
-    def minimumSizeHint(self) -> QSize:
-        """Return the least size in which it can be read."""
-        return QSize(scaled(320), min(self.sizeHint().height(), scaled(120)))
-
-    def eventFilter(self, watched: QObject, event: QEvent) -> bool:
-        """Ask for another height where the body has other contents."""
-        if event.type() == QEvent.Type.LayoutRequest:
-            self._leave_room()
-            self.updateGeometry()
-        return super().eventFilter(watched, event)
-
-    def resizeEvent(self, event: QResizeEvent) -> None:
-        """Ask for another height where the width has changed."""
-        super().resizeEvent(event)
-        if event.size().width() != event.oldSize().width():
-            wide = event.size().width() >= scaled(self.wide_from)
-            if wide is not self._wide:
-                self._wide = wide
-                self.arrange(wide=wide)
-            self.updateGeometry()
-
-    def _leave_room(self) -> None:
-        """Let no button be made so narrow that its words are cut."""
-        body = self._area.widget()
-        for made in body.findChildren(QPushButton) if body is not None else ():
-            made.setMinimumWidth(made.sizeHint().width())
-
-    def keyPressEvent(self, event: QKeyEvent) -> None:
-        """Close with Esc, wherever the focus is within the strip."""
-        if event.key() == Qt.Key.Key_Escape:
-            self.closed.emit()
-            return
-        super().keyPressEvent(event)
 
 
 class WordField(QLineEdit):
@@ -282,12 +152,6 @@ class ChoiceField(QComboBox):
             self.addItem(key, key)
             found = self.count() - 1
         self.setCurrentIndex(max(found, 0))
-
-
-def on_ground(widget: QWidget) -> None:
-    """Let a widget fill its own ground with that of the window."""
-    widget.setAttribute(Qt.WidgetAttribute.WA_StyledBackground)
-    widget.setProperty("ground", "ground")
 
 
 def labelled(field: QWidget, words: str = "") -> QWidget:

@@ -4,8 +4,9 @@ from PySide6.QtCore import QRectF, QSize, Qt, Signal
 from PySide6.QtGui import QPaintEvent
 from PySide6.QtWidgets import QHBoxLayout, QSizePolicy, QWidget
 
-from app.panels.fields import on_ground, one_line
+from app.panels.fields import one_line
 from app.panels.hints import clock
+from app.panels.strip import on_ground
 from app.session import Aspect, Session
 from app.style import palette
 from app.style.follow import follow

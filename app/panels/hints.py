@@ -7,7 +7,7 @@ from PySide6.QtCore import QLocale, QRectF, QSize, Qt, QTime
 from PySide6.QtGui import QPaintEvent
 from PySide6.QtWidgets import QApplication, QHBoxLayout, QSizePolicy, QWidget
 
-from app.panels.fields import CONTEXT
+from app.panels.strip import CONTEXT
 from app.session import Aspect, Session
 from app.style.fonts import line_height, scaled
 from app.style.tokens import LAYOUT

@@ -7,7 +7,8 @@ from PySide6.QtCore import Qt
 from PySide6.QtGui import QHideEvent
 from PySide6.QtWidgets import QCheckBox, QGridLayout, QHBoxLayout, QVBoxLayout, QWidget
 
-from app.panels.fields import ChoiceField, Strip, TextField, WordField, labelled, worded
+from app.panels.fields import ChoiceField, TextField, WordField, labelled, worded
+from app.panels.strip import Strip
 from app.session import Aspect, Session, deeds
 from app.style.icons import icon
 from app.style.widgets import FlowLayout, Label, button

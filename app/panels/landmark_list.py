@@ -17,9 +17,10 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from app.panels.fields import Strip, titled
+from app.panels.fields import titled
 from app.panels.hints import point_words
 from app.panels.next_band import REASON_KEYS
+from app.panels.strip import Strip
 from app.session import Aspect, Session, deeds
 from app.style.follow import follow
 from app.style.fonts import line_height

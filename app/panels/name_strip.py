@@ -1,8 +1,8 @@
 """Giving a name: how far it goes, which taxa, how sure, by whom."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 
-from PySide6.QtCore import QSignalBlocker, QSize, Qt, Signal
+from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import (
     QButtonGroup,
@@ -10,34 +10,31 @@ from PySide6.QtWidgets import (
     QGridLayout,
     QHBoxLayout,
     QLineEdit,
-    QListWidget,
-    QListWidgetItem,
     QPushButton,
-    QSizePolicy,
     QVBoxLayout,
     QWidget,
 )
 
-from app.panels.fields import ChoiceField, Strip, labelled, one_line, titled
+from app.panels.fields import ChoiceField, labelled, one_line, titled
 from app.panels.hints import day
+from app.panels.strip import Strip
+from app.panels.taxon_list import GENUS, ONE, SEVERAL, TaxonList
 from app.session import Aspect, Session, deeds
-from app.style.follow import follow
-from app.style.fonts import font, line_height, scaled
-from app.style.icons import icon
+from app.style.fonts import font
 from app.style.widgets import FlowLayout, Label, NameLabel, button
 from landmarks.observations import Hidden
 from landmarks.progress import name_words
 from landmarks.sentences import say, text
 from landmarks.specimen import LEVELS, Determination
-from landmarks.storage.listing import folded
-from landmarks.tables.model import Taxon
 
 QUALIFIERS = ("", "cf.", "aff.", "sp. inc.", "?")
 """How doubt is written. A picture without a kept specimen takes *sp. inc.*; *cf.* and *aff.*
 compare a physical specimen (Horton et al. 2021 and Sigovini, Keppel & Tagliapietra 2016, both
 through the diagrams in the OBIS manual)."""
 
-SEVERAL = ("group", "hybrid")
+MODES = {"species": ONE, "genus": GENUS, "group": SEVERAL, "hybrid": SEVERAL}
+"""Which levels name taxa of the guide, and how many of them."""
+
 QUALIFIED = ("species", "genus")
 N_LEADING = 3
 N_EARLIER = 3
@@ -60,7 +57,6 @@ class NameStrip(Strip):
     def __init__(self, session: Session, parent: QWidget | None = None) -> None:
         super().__init__("tag", say("naming.title"), "name", parent)
         self._session = session
-        self._taxa: tuple[Taxon, ...] = ()
         self._leading: object = None
         self._specimen = ""
         self.set_title(say("naming.title"), say("naming.caution"))
@@ -70,18 +66,9 @@ class NameStrip(Strip):
         self.leading = QWidget()
         self._leading_flow = FlowLayout(self.leading, gap=6, line_gap=6)
         self.leading_label = Label(say("naming.leading"), "caption", "ink2")
-        self.search = QLineEdit()
-        self.search.setAccessibleName(say("naming.search"))
-        self.search.setPlaceholderText(say("naming.search"))
-        self.search.setClearButtonEnabled(True)
-        self.search.addAction(icon("search"), QLineEdit.ActionPosition.LeadingPosition)
-        self.search.textChanged.connect(lambda _: self._filter())
-        self.search.returnPressed.connect(self._take_first)
-        self.list = QListWidget()
-        self.list.setAccessibleName(say("naming.taxa"))
-        self.list.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Ignored)
-        self.list.itemChanged.connect(lambda _: self._renew_answer())
-        self.list.itemSelectionChanged.connect(self._renew_answer)
+        self.taxa = TaxonList()
+        self.taxa.changed.connect(self._renew_answer)
+        self.taxa.entered.connect(self.give_name)
         self.free = QLineEdit()
         self.free.setAccessibleName(say("naming.free"))
         self.free.setPlaceholderText(say("naming.free.example"))
@@ -103,9 +90,8 @@ class NameStrip(Strip):
         for field in (self.free, self.determiner, self.remarks):
             field.returnPressed.connect(self.give_name)
         self._lay_out()
-        self.setFocusProxy(self.search)
+        self.setFocusProxy(self.taxa.search)
         session.changed.connect(self._look)
-        follow(self._restyle)
         self._renew_taxa()
         self._renew_specimen()
 
@@ -115,39 +101,25 @@ class NameStrip(Strip):
             focused = self.focusWidget()
             if isinstance(focused, QPushButton):
                 focused.click()
-            elif focused is not self.search:
+            elif focused is not self.taxa.search:
                 self.give_name()
             return
         super().keyPressEvent(event)
 
     def choose_taxon(self, key: str) -> None:
         """Choose one taxon for the name: of the species, or one more of a group."""
-        if self.levels.key() not in ("species", "genus", *SEVERAL):
-            self.levels.show_key("species")
-            self._level_changed()
-        if self.levels.key() == "genus":
-            # Of a species that is clicked, the genus is meant.
-            key = next((one.genus for one in self._taxa if one.key == key), key)
-        self.search.clear()
-        for item in self._items():
-            if item.data(Qt.ItemDataRole.UserRole) == key:
-                if self.levels.key() in SEVERAL:
-                    item.setCheckState(Qt.CheckState.Checked)
-                self.list.setCurrentItem(item)
+        if self.levels.key() not in MODES:
+            self.show_level("species")
+        self.taxa.pick(key)
 
     def picked(self) -> tuple[str, ...]:
         """Return the keys of the taxa that are chosen; a genus is its own key."""
-        level = self.levels.key()
-        if level in SEVERAL:
-            return tuple(
-                item.data(Qt.ItemDataRole.UserRole)
-                for item in self._items()
-                if item.checkState() == Qt.CheckState.Checked
-            )
-        if level not in QUALIFIED:
-            return ()
-        chosen = self.list.selectedItems()
-        return tuple(item.data(Qt.ItemDataRole.UserRole) for item in chosen[:1])
+        return self.taxa.picked() if self.levels.key() in MODES else ()
+
+    def show_level(self, level: str) -> None:
+        """Go as far as this level, as if the person had chosen it."""
+        self.levels.show_key(level)
+        self._level_changed()
 
     def give_name(self) -> None:
         """Record the determination; what it lacks is said in place."""
@@ -204,8 +176,7 @@ class NameStrip(Strip):
     def _which(self) -> QVBoxLayout:
         column = _column()
         column.addWidget(Label(say("naming.taxa"), "caption", "ink2"))
-        column.addWidget(self.search)
-        column.addWidget(self.list, 1)
+        column.addWidget(self.taxa, 1)
         column.addWidget(self.free)
         column.addStretch(0)
         return column
@@ -232,17 +203,6 @@ class NameStrip(Strip):
         column.addStretch(1)
         return column
 
-    def _restyle(self) -> None:
-        self.list.setMinimumSize(scaled(130), scaled(96))
-        quiet = QSignalBlocker(self.list)
-        for item in self._items():
-            self._style(item)
-        quiet.unblock()
-
-    def _style(self, item: QListWidgetItem) -> None:
-        item.setFont(font("name_list"))
-        item.setSizeHint(QSize(scaled(80), max(24, line_height("name_list") + 6)))
-
     # -- shown -----------------------------------------------------------------------------
 
     def _look(self, aspects: Aspect) -> None:
@@ -261,36 +221,16 @@ class NameStrip(Strip):
 
     def _renew_taxa(self) -> None:
         guide = self._session.guide
-        self._taxa = guide.tables.taxa if guide is not None else ()
+        self.taxa.set_taxa(guide.tables.taxa if guide is not None else ())
         self._level_changed()
 
     def _level_changed(self) -> None:
         level = self.levels.key()
-        kept = self.picked()
-        quiet = QSignalBlocker(self.list)
-        self.list.clear()
-        rows: Iterable[tuple[str, str]] = ((one.key, one.name) for one in self._taxa)
-        if level == "genus":
-            rows = ((one, one) for one in dict.fromkeys(one.genus for one in self._taxa))
-        for key, name in rows:
-            item = QListWidgetItem(name)
-            self._style(item)
-            item.setData(Qt.ItemDataRole.UserRole, key)
-            if level in SEVERAL:
-                item.setFlags(item.flags() | Qt.ItemFlag.ItemIsUserCheckable)
-                item.setCheckState(
-                    Qt.CheckState.Checked if key in kept else Qt.CheckState.Unchecked
-                )
-            self.list.addItem(item)
-            if key in kept:
-                self.list.setCurrentItem(item)
-        quiet.unblock()
-        asked = level in (*QUALIFIED, *SEVERAL)
-        self.list.setVisible(asked)
-        self.search.setVisible(asked)
+        self.taxa.setVisible(level in MODES)
+        if level in MODES:
+            self.taxa.set_mode(MODES[level])
         self.free.setVisible(level == "free_text")
         self.qualifiers.setEnabled(level in QUALIFIED)
-        self._filter()
         self._renew_answer()
 
     def _renew_specimen(self) -> None:
@@ -320,9 +260,8 @@ class NameStrip(Strip):
         """Fill in what a further name starts from: the last one, or nothing."""
         hidden = self._session.names_hidden
         level = last.level if last is not None and not hidden else "species"
-        self.levels.show_key(level if level in LEVELS else "species")
-        self.list.setCurrentRow(-1)
-        self._level_changed()
+        self.show_level(level if level in LEVELS else "species")
+        self.taxa.clear()
         if last is not None and not hidden:
             for key in (last.name,) if last.level == "genus" else last.taxa:
                 self.choose_taxon(key)
@@ -376,7 +315,7 @@ class NameStrip(Strip):
         level, taxa = self.levels.key(), self.picked()
         if level in QUALIFIED and not taxa:
             return say("naming.lacks.one")
-        if level in SEVERAL and len(taxa) < 2:
+        if MODES.get(level) == SEVERAL and len(taxa) < 2:
             return say("naming.lacks.two")
         if level == "free_text" and not self.free.text().strip():
             return say("naming.lacks.words")
@@ -394,27 +333,6 @@ class NameStrip(Strip):
             name=self.free.text().strip() if level == "free_text" else name,
             qualifier=self.qualifiers.key() if level in QUALIFIED else "",
         )
-
-    def _items(self) -> Sequence[QListWidgetItem]:
-        return [self.list.item(i) for i in range(self.list.count())]
-
-    def _filter(self) -> None:
-        words = folded(self.search.text()).split()
-        known = {one.key: one for one in self._taxa}
-        for item in self._items():
-            one = known.get(item.data(Qt.ItemDataRole.UserRole))
-            also = (*one.synonyms, *one.english) if one is not None else ()
-            spelled = folded(" ".join((item.text(), *also)))
-            item.setHidden(not all(word in spelled for word in words))
-        self._renew_answer()
-
-    def _take_first(self) -> None:
-        shown = [item for item in self._items() if not item.isHidden()]
-        if shown and self.search.text().strip():
-            self.choose_taxon(shown[0].data(Qt.ItemDataRole.UserRole))
-            self.list.setFocus(Qt.FocusReason.OtherFocusReason)
-        else:
-            self.give_name()
 
 
 class _Row(QWidget):

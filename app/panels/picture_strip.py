@@ -3,7 +3,8 @@
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QVBoxLayout, QWidget
 
-from app.panels.fields import ChoiceField, Strip, labelled, one_line, titled, worded
+from app.panels.fields import ChoiceField, labelled, one_line, titled, worded
+from app.panels.strip import Strip
 from app.session import Aspect, Session, deeds
 from app.style.widgets import Label, button
 from landmarks.collection import Picture

@@ -7,14 +7,8 @@ from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QLineEdit, QVBoxLayout, QWidget
 
-from app.panels.fields import (
-    ChoiceField,
-    Strip,
-    WordField,
-    labelled,
-    number_typed,
-    one_line,
-)
+from app.panels.fields import ChoiceField, WordField, labelled, number_typed, one_line
+from app.panels.strip import Strip
 from app.session import Aspect, Session, deeds
 from app.style.follow import follow
 from app.style.fonts import scaled

@@ -13,8 +13,9 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from app.panels.fields import CONTEXT, later, one_line
+from app.panels.fields import later, one_line
 from app.panels.specimen_rows import PAGE, Index, RowPainter, SpecimensModel
+from app.panels.strip import CONTEXT
 from app.panels.thumbnails import Thumbnails, dashed
 from app.session import Aspect, Session
 from app.style.drawings import view_drawing

@@ -3,7 +3,7 @@
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QGridLayout, QVBoxLayout, QWidget
 
-from app.panels.fields import Strip
+from app.panels.strip import Strip
 from app.session import Aspect, Session
 from app.style.icons import icon_text
 from app.style.tokens import ICON

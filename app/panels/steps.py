@@ -3,7 +3,7 @@
 from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QVBoxLayout, QWidget
 
-from app.panels.fields import on_ground
+from app.panels.strip import on_ground
 from app.session import Aspect, Session
 from app.style.widgets import Has, Step, StepMap
 from landmarks.progress import FULL, HALF, STEPS

@@ -12,7 +12,8 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from app.panels.fields import CONTEXT, titled
+from app.panels.fields import titled
+from app.panels.strip import CONTEXT
 from app.session import Session, deeds
 from app.style import focus
 from app.style.drawings import drawing_pixmap, view_drawing

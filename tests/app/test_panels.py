@@ -645,8 +645,7 @@ def test_a_name_is_given_with_qualifier_and_determiner(shell, guide, qtbot):
 def test_every_level_of_name_can_be_given(shell, guide, qtbot, level, taxa, free, name):
     shell.use_guide(guide)
     strip = shown(qtbot, NameStrip(shell))
-    strip.levels.show_key(level)
-    strip._level_changed()
+    strip.show_level(level)
     for one in taxa:
         strip.choose_taxon(one)
     strip.free.setText(free)
@@ -658,8 +657,7 @@ def test_every_level_of_name_can_be_given(shell, guide, qtbot, level, taxa, free
 def test_a_group_of_one_is_refused_in_place(shell, guide, qtbot):
     shell.use_guide(guide)
     strip = shown(qtbot, NameStrip(shell))
-    strip.levels.show_key("group")
-    strip._level_changed()
+    strip.show_level("group")
     strip.choose_taxon("tridacna_maxima")
     strip.give_name()
     assert strip.trouble.text() == "Choose two or more taxa"
@@ -669,8 +667,8 @@ def test_a_group_of_one_is_refused_in_place(shell, guide, qtbot):
 def test_the_search_finds_a_species_by_a_name_in_other_use(shell, guide, qtbot):
     shell.use_guide(guide)
     strip = shown(qtbot, NameStrip(shell))
-    strip.search.setText("teardrop")
-    qtbot.keyClick(strip.search, Qt.Key.Key_Return)
+    strip.taxa.search.setText("teardrop")
+    qtbot.keyClick(strip.taxa.search, Qt.Key.Key_Return)
     assert strip.picked() == ("tridacna_noae",)
 
 
