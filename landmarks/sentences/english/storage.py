@@ -33,7 +33,7 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
         "{where} must give a number of millimetres, or why there is none (hidden)."
     ),
     "document.lacks": "“{field}” is missing in {where}. Add it and try again.",
-    "document.wrong_type": "In {where}, {wanted} is needed but {found} was found.",
+    "document.wrong_type": "In {where}, {found} stands where {wanted} should.",
     "document.no_format": (
         "{where} does not say which format it has. "
         'A record begins with "format": {known}; add it if this is one.'
@@ -56,8 +56,10 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
     "document.wanted_not_negative": "zero or more",
     "document.twice": "The id {id} stands twice in {where}; give each its own.",
     "document.record_in_collection": (
+        "{where} is a whole collection, if of one specimen; a single record was wanted. "
+        "Open it as a collection.",
         "{where} is a whole collection with {n} specimens; a single record was wanted. "
-        "Open it as a collection."
+        "Open it as a collection.",
     ),
     "document.this": "the record",
     "document.collection": "collection",
