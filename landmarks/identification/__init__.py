@@ -25,9 +25,10 @@ from landmarks.identification.answer import (
     Suggestion,
 )
 from landmarks.identification.batch import identify_many
+from landmarks.identification.compiling import compile_tables
 from landmarks.identification.differing import Change, changed_answers
 from landmarks.identification.evidence import hide_unmet
-from landmarks.identification.guide import ENGINE_VERSION, Guide, compile_tables
+from landmarks.identification.guide import ENGINE_VERSION, Guide
 from landmarks.identification.identify import identify, weigh
 from landmarks.identification.settings import TEXTBOOK, Settings
 

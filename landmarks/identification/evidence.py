@@ -7,14 +7,15 @@ from dataclasses import dataclass, field, replace
 from math import exp, log, sqrt
 
 from landmarks.characters import Character
-from landmarks.identification.densities import heavy_density
-from landmarks.identification.guide import (
-    Bands,
-    Guide,
-    MeasuredRow,
-    ScoredRow,
-    mix,
-    weighted_drops,
+from landmarks.identification.guide import Guide, MeasuredRow, ScoredRow, weighted_drops
+from landmarks.identification.likelihoods import (
+    adjusted,
+    banded,
+    loss,
+    measured_likelihood,
+    scored_likelihood,
+    size_likelihood,
+    too_faint,
 )
 from landmarks.identification.size import Size
 from landmarks.observations import Circumstances, Hidden, Scored, Seen, Taken
@@ -149,47 +150,6 @@ def shares(logs: Sequence[float]) -> list[float]:
     return [one / whole for one in weights]
 
 
-def reading_chances(
-    guide: Guide, evidence: Evidence, row: ScoredRow, *, unsure: bool, lost: Sequence[float]
-) -> tuple[tuple[float, ...], ...]:
-    """Return ``[state][taxon]``: how probable each reading of a scored character is."""
-    return tuple(
-        tuple(
-            _adjusted(
-                guide,
-                *_scored_likelihood(row, state, evidence.size),
-                n=len(row.states),
-                unsure=unsure,
-                lost=lost[state] if lost else 0.0,
-            )
-        )
-        for state in range(len(row.states))
-    )
-
-
-def loss(
-    guide: Guide, character: Character, made_by: Sequence[str], now: Circumstances
-) -> float:
-    """Return how much of an observation is no evidence, by what befell the specimen."""
-    if not made_by:
-        return 0.0
-    most = guide.settings.cultured if now.origin in made_by else 0.0
-    for condition in now.conditions:
-        if condition.kind not in made_by:
-            continue
-        if "whole" in (condition.zone, character.zone):
-            near = 1.0 if condition.zone == "whole" else 0.5
-        else:
-            near = 1.0 if condition.zone == character.zone else 0.0
-        most = max(most, near * guide.settings.lost)
-    return most
-
-
-def losses(guide: Guide, row: ScoredRow, now: Circumstances) -> list[float]:
-    """Return for every state how much of it is no evidence."""
-    return [loss(guide, row.character, one.made_by, now) for one in row.character.states]
-
-
 def _taken(guide: Guide, by_key: dict[str, list[Seen]]) -> dict[str, Taken]:
     """Return one number for each measured character, sums and one-sided bounds included."""
     taken: dict[str, Taken] = {}
@@ -272,11 +232,11 @@ def _add_scored(
         state = row.character.states[place]
         same = by_state[place]
         # Of repeated scores the surest and sharpest speaks.
-        faint = all(_faint(guide, state.absent, one) for one in same)
+        faint = all(too_faint(guide, state, one) for one in same)
         unsure = faint or not any(one.sure for one in same)
         lost = loss(guide, row.character, state.made_by, now)
         best = next((one for one in same if one.sure), same[0])
-        if len(by_state) == 1 and not unsure and not lost and not _banded(row, size):
+        if len(by_state) == 1 and not unsure and not lost and not banded(row, size):
             factors.append(
                 Factor(
                     row.character.key,
@@ -288,9 +248,9 @@ def _add_scored(
                 )
             )
             return
-        likelihood = _adjusted(
+        likelihood = adjusted(
             guide,
-            *_scored_likelihood(row, place, size),
+            *scored_likelihood(row, place, size),
             n=len(row.states),
             unsure=unsure,
             lost=lost,
@@ -316,49 +276,6 @@ def _add_scored(
             tuple(one[0].state for one in readings[1:]),
         )
     )
-
-
-def _faint(guide: Guide, absent: bool, one: Scored) -> bool:  # noqa: FBT001 - a table's value
-    return (
-        absent
-        and one.detail_px is not None
-        and one.detail_px < guide.settings.least_detail_px
-    )
-
-
-def _banded(row: ScoredRow, size: Size) -> bool:
-    return row.banded and size.value is not None
-
-
-def _scored_likelihood(
-    row: ScoredRow, state: int, size: Size
-) -> tuple[Sequence[float], float]:
-    if not _banded(row, size):
-        return row.plain[state], row.common[state]
-    values = [[band.chances[state] for band in one] for one in row.bands]
-    likelihood, common, trust = mix(row.bands, size, values)
-    if not any(trust):
-        return [1 / len(row.states)] * len(row.bands), 1 / len(row.states)
-    return likelihood, common
-
-
-def _adjusted(
-    guide: Guide,
-    likelihood: Sequence[float],
-    common: float,
-    *,
-    n: int,
-    unsure: bool,
-    lost: float,
-) -> list[float]:
-    """Return likelihoods with what the condition took, the person's doubt and the floor."""
-    settings = guide.settings
-    doubt = settings.unsure if unsure else 0.0
-    keep = (1 - lost) * (1 - doubt) * (1 - settings.floor)
-    add = (lost * common * (1 - doubt) + doubt / n) * (
-        1 - settings.floor
-    ) + settings.floor / n
-    return [keep * one + add for one in likelihood]
 
 
 def _add_measured(
@@ -404,65 +321,6 @@ def _add_measured(
 
 def _part(guide: Guide, character: Character) -> bool:
     return any(character.key in one.sum_of for one in guide.tables.characters)
-
-
-def measured_likelihood(
-    guide: Guide,
-    row: MeasuredRow,
-    bands: Bands,
-    taken: Taken,
-    size: Size,
-    now: Circumstances,
-) -> tuple[list[float], float]:
-    """Return the likelihood of a number per taxon, and how much of it is no evidence."""
-    sigma = sqrt(taken.sigma**2 + row.own_doubt**2)
-    x = taken.value
-    if taken.at_least:
-        values = [
-            [sum(w * (1 - shape.cdf(x, sigma)) for w, shape in band.shapes) for band in own]
-            for own in bands
-        ]
-        spare = 0.5
-    else:
-        values = [
-            [sum([w * shape.density(x, sigma) for w, shape in band.shapes]) for band in own]
-            for own in bands
-        ]
-        spare = heavy_density(x, row.middle, row.scale)
-    likelihood, common, _ = mix(bands, size, values)
-    lost = loss(guide, row.character, row.character.vanishes, now)
-    floor = guide.settings.floor
-    keep = (1 - floor) * (1 - lost)
-    add = (1 - floor) * lost * common + floor * spare
-    return [keep * one + add for one in likelihood], lost
-
-
-def size_likelihood(guide: Guide, taken: Taken) -> list[float]:
-    """Return for every taxon how well a size agrees with the greatest that is known of it.
-
-    A small specimen never speaks against a large species; beyond the maximum the likelihood
-    falls softly, the more softly the less certain size and maximum are.
-    """
-    row = guide.size
-    assert row is not None
-    settings = guide.settings
-    said: list[float] = []
-    for own, trust in zip(row.maxima, row.trust, strict=True):
-        whole = sum(weight for _, weight in own)
-        value = 0.0
-        for most, weight in own:
-            over = (taken.value - most) / sqrt(
-                taken.sigma**2 + (settings.size_softness * most) ** 2
-            )
-            value += weight / whole * (1.0 if over <= 0 else exp(-0.5 * over * over))
-        said.append(trust * value)
-    known = sum(row.trust)
-    common = sum(said) / known if known else 1.0
-    floor = settings.floor
-    return [
-        (1 - floor) * (one + (1 - trust) * common) + floor
-        for one, trust in zip(said, row.trust, strict=True)
-    ]
 
 
 def _add_size(guide: Guide, taken: Taken, factors: list[Factor]) -> None:

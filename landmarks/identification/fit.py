@@ -13,8 +13,9 @@ from math import log, sqrt
 
 from landmarks.identification.answer import Fit
 from landmarks.identification.densities import normal_cdf
-from landmarks.identification.evidence import Evidence, Factor, losses, reading_chances
+from landmarks.identification.evidence import Evidence, Factor
 from landmarks.identification.guide import Guide, mix
+from landmarks.identification.likelihoods import losses, reading_chances
 from landmarks.observations import Scored
 
 LEAST = 1e-6
@@ -122,7 +123,7 @@ def readings(
         row = guide.scored[factor.key]
         found = reading_chances(
             guide,
-            evidence,
+            evidence.size,
             row,
             unsure=factor.unsure,
             lost=losses(guide, row, evidence.circumstances) if factor.lost else (),

@@ -10,11 +10,11 @@ from landmarks.characters import Character
 from landmarks.identification.answer import Suggestion
 from landmarks.identification.evidence import (
     Evidence,
-    reading_chances,
     shares,
     temper,
 )
 from landmarks.identification.guide import Guide, MeasuredRow, mix, weighted_drops
+from landmarks.identification.likelihoods import reading_chances
 from landmarks.observations import Hidden
 from landmarks.sentences import Sentence
 from landmarks.tables.model import View
@@ -102,7 +102,7 @@ def _outcomes(
             return ()
         if evidence.size.value is None:
             return row.plain
-        return reading_chances(guide, evidence, row, unsure=False, lost=())
+        return reading_chances(guide, evidence.size, row, unsure=False, lost=())
     number = guide.measured.get(character.key)
     return _binned(evidence, number) if number is not None else ()
 
