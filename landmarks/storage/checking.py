@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from typing import TYPE_CHECKING, Any
 
-from landmarks.changes import Document, Parts
+from landmarks.changes import Document, Parts, part_name
 from landmarks.collection import about_of, person_of, picture_of
 from landmarks.errors import DocumentError, StoreError
 from landmarks.sentences import Sentence
@@ -44,7 +44,9 @@ def document_faults(
     except DocumentError as fault:
         where = {"kind": Sentence(f"document.{document.kind}"), "id": document.id}
         return (Sentence("store.unreadable", {**where, "fault": fault.sentence}),)
-    return _loose_ends(value, set(pictures)) if isinstance(value, Specimen) else ()
+    if not isinstance(value, Specimen):
+        return ()
+    return _misnamed(value, parts) + _loose_ends(value, set(pictures))
 
 
 def structure_faults(connection: Connection) -> tuple[Sentence, ...]:
@@ -97,6 +99,19 @@ def _blob_faults(connection: Connection) -> Iterable[Sentence]:
             sound = False
         if not sound:
             yield Sentence("store.fault_content", {"hash": row.hash[:12]})
+
+
+def _misnamed(specimen: Specimen, parts: Parts) -> tuple[Sentence, ...]:
+    """Return the parts that bear another id than what they hold: changes would miss them."""
+    named = specimen.label.catalogue_number or specimen.id
+    return tuple(
+        Sentence(
+            "store.fault_name", {"specimen": named, "part": part_name(part), "id": row_id}
+        )
+        for part, raw in parts.items()
+        for row_id in (part.partition("/")[2],)
+        if row_id and isinstance(raw, dict) and raw.get("id", row_id) != row_id
+    )
 
 
 def _loose_ends(specimen: Specimen, pictures: set[str]) -> tuple[Sentence, ...]:

@@ -467,6 +467,14 @@ def test_the_check_finds_what_leads_nowhere(store):
     assert any("a text" in one for one in said)
 
 
+def test_the_check_finds_a_part_under_the_id_of_another(store):
+    frame = {"id": "f2", "picture": "", "view": "v"}
+    changes = difference(at(SHELL), {}, {"exists": True, "frame/f1": frame})
+    store.commit(ChangeSet("a", Sentence("plain", {"words": "a"}), changes))
+    (fault,) = store.check()
+    assert "a frame that is kept under the id of another (f1)" in text(fault)
+
+
 def test_a_closed_collection_says_so(store):
     store.close()
     for ask in (

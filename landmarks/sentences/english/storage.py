@@ -206,6 +206,9 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
     "store.fault_picture": (
         "Specimen {specimen} has a frame on a picture that is not there ({id})."
     ),
+    "store.fault_name": (
+        "Specimen {specimen} has {part} that is kept under the id of another ({id})."
+    ),
     "store.fault_frame": (
         "Specimen {specimen} has a landmark on a frame that is not there ({id})."
     ),
