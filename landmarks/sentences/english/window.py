@@ -183,7 +183,7 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
     "naming.free.example": "Name as you write it",
     "naming.qualifier": "Qualifier",
     "naming.no_qualifier": "none",
-    "naming.qualifier.when": "A picture without a kept specimen takes sp. inc. where the name is probable; cf. and aff. compare a physical specimen.",
+    "naming.qualifier.when": "A picture without a kept specimen takes sp. inc. where unsure; cf. and aff. are for physical specimens.",
     "naming.determiner": "Determined by",
     "naming.independent": "Decided without the candidates",
     "naming.remarks": "Remarks",
