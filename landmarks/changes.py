@@ -12,7 +12,7 @@ from dataclasses import dataclass, field
 from typing import Any, NamedTuple
 
 from landmarks.errors import ConflictError
-from landmarks.sentences import Sentence
+from landmarks.sentences import Sentence, known
 
 KINDS = ("collection", "person", "picture", "specimen")
 Parts = Mapping[str, Any]
@@ -137,8 +137,9 @@ def merge(base: Parts, mine: Parts, theirs: Parts) -> Merged:
 
 
 def part_name(part: str) -> Sentence:
-    """Return what a part is called for people."""
-    return Sentence(f"part.{part.partition('/')[0]}")
+    """Return what a part is called for people; a later version's has a plain name."""
+    key = f"part.{part.partition('/')[0]}"
+    return Sentence(key if known(key) else "part.of_another_version")
 
 
 def by_document(changes: Sequence[Change]) -> Mapping[Document, tuple[Change, ...]]:

@@ -106,6 +106,10 @@ def test_changes_are_sorted_by_the_document_they_touch():
     }
 
 
+def test_a_part_of_a_later_version_has_a_plain_name():
+    assert text(part_name("hologram/1")) == "a part of another version"
+
+
 @given(some.specimens)
 def test_every_part_has_a_name_for_people(specimen):
     assert all(known(part_name(part).key) for part in parts_of(specimen))
