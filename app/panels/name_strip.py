@@ -59,7 +59,6 @@ class NameStrip(Strip):
         self._session = session
         self._leading: object = None
         self._specimen = ""
-        self.set_title(say("naming.title"), say("naming.caution"))
         levels = [(key, titled(say(f"level.{key}"))) for key in LEVELS]
         self.levels = ChoiceField(say("naming.level"), levels)
         self.levels.chosen.connect(lambda _: self._level_changed())
@@ -90,6 +89,7 @@ class NameStrip(Strip):
         for field in (self.free, self.determiner, self.remarks):
             field.returnPressed.connect(self.give_name)
         self._lay_out()
+        self.add_to_head(self.lacking, self.answer, self.give)
         self.setFocusProxy(self.taxa.search)
         session.changed.connect(self._look)
         self._renew_taxa()
@@ -170,6 +170,8 @@ class NameStrip(Strip):
         column.addSpacing(6)
         column.addWidget(self.leading_label)
         column.addWidget(self.leading)
+        column.addSpacing(4)
+        column.addWidget(Label(say("naming.caution"), "caption", "ink2", wrap=True))
         column.addStretch(1)
         return column
 
@@ -192,12 +194,6 @@ class NameStrip(Strip):
         people.addWidget(labelled(self.remarks), 1)
         column.addLayout(people)
         column.addWidget(self.independent)
-        row = QHBoxLayout()
-        row.setSpacing(10)
-        row.addWidget(self.lacking, 1)
-        row.addWidget(self.answer, 1)
-        row.addWidget(self.give)
-        column.addLayout(row)
         column.addWidget(self.trouble)
         column.addWidget(self.earlier)
         column.addStretch(1)

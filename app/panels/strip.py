@@ -1,5 +1,7 @@
 """The frame of every strip under the picture, and how places speak to the hint line."""
 
+from itertools import pairwise
+
 from PySide6.QtCore import QEvent, QObject, QSize, Qt, QTimer, Signal
 from PySide6.QtGui import QKeyEvent, QResizeEvent
 from PySide6.QtWidgets import (
@@ -77,7 +79,12 @@ class Strip(QWidget):
         body.setAutoFillBackground(False)
         body.installEventFilter(self)
         # The close button comes last for the keyboard, after the fields.
-        QTimer.singleShot(0, self, lambda: QWidget.setTabOrder(body, self._close))
+        QTimer.singleShot(0, self, self._order)
+
+    def add_to_head(self, *widgets: QWidget) -> None:
+        """Put widgets into the head, which never scrolls, before the closing button."""
+        for one in widgets:
+            self._head.insertWidget(self._head.count() - 1, one)
 
     def arrange(self, *, wide: bool) -> None:
         """Lay the body out for the width there is; strips that have two ways override it."""
@@ -128,10 +135,20 @@ class Strip(QWidget):
                 self.arrange(wide=wide)
             self.updateGeometry()
 
+    def _order(self) -> None:
+        body, head = self._area.widget(), self._head
+        order = [body] if body is not None else []
+        for at in range(head.count()):
+            one = head.itemAt(at).widget()
+            if one is not None and one.focusPolicy() & Qt.FocusPolicy.TabFocus:
+                order.append(one)
+        for first, second in pairwise(order):
+            QWidget.setTabOrder(first, second)
+
     def _leave_room(self) -> None:
         """Let no button be made so narrow that its words are cut."""
         body = self._area.widget()
-        for made in body.findChildren(QPushButton) if body is not None else ():
+        for made in self.findChildren(QPushButton) if body is not None else ():
             made.setMinimumWidth(made.sizeHint().width())
 
     def keyPressEvent(self, event: QKeyEvent) -> None:

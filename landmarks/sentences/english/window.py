@@ -173,7 +173,7 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
     "scale.distance.not": "“{found}” is not a distance: type a number above 0, or nothing where it is not known.",
     # Giving a name.
     "naming.title": "Give a name",
-    "naming.caution": "A candidate list is not a determination: the name is yours, and says so.",
+    "naming.caution": "A candidate list is not a determination: the name is yours.",
     "naming.level": "How far it goes",
     "naming.leading": "In the order of the candidates",
     "naming.take": "Choose {name}",
