@@ -3,7 +3,7 @@
 Qt decodes, because its pixels need no second copy; what Qt cannot read, or reads without
 noticing that the file is cut short, goes through the core. Reading a file lets other Python
 threads run, but converting and scaling a whole QImage does not (half a second at
-100 megapixels), so both are done in strips of 256 rows, a few milliseconds each.
+100 megapixels), so both are done in strips of a few milliseconds each.
 """
 
 from __future__ import annotations
@@ -36,7 +36,7 @@ if TYPE_CHECKING:
 ALLOCATION_MB = 2048
 """Qt refuses single pictures above this; 400 megapixels at 4 bytes need 1600."""
 
-ROWS = 256
+ROWS = 128
 """Rows of one strip; even, so that halves of strips meet without a seam."""
 
 SMALLEST_SIDE = 1024

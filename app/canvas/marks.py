@@ -26,6 +26,10 @@ from landmarks.sentences import text
 Key = tuple[str, str, str, int]
 
 OUTLINE_REACH_PX = 6.0
+
+HEAVY_FROM = 3000
+"""Points of outlines from which a frame would take longer than the screen gives."""
+
 _Z = {"frame": 1.0, "outline": 2.0, "scale": 3.0, "hinge": 4.0, "measure": 5.0}
 _Z_MARK, _Z_LIT, _Z_CHOSEN, _Z_PLATE = 10.0, 11.0, 12.0, 20.0
 
@@ -106,7 +110,8 @@ class MarkLayer:
                 self._draw(shown)
 
     def set_moving(self, *, moving: bool) -> None:
-        """Draw outlines lightly while the view moves."""
+        """Draw outlines lightly while the view moves, where there is much of them."""
+        moving = moving and self._n_outline_points() > HEAVY_FROM
         if moving == self._moving:
             return
         self._moving = moving
@@ -380,6 +385,10 @@ class MarkLayer:
         for shown in self._shown.values():
             if isinstance(shown.mark, Line) and shown.mark.kind == "scale":
                 self._draw_line_plate(shown, shown.mark)
+
+    def _n_outline_points(self) -> int:
+        marks = (shown.mark for shown in self._shown.values())
+        return sum(len(mark.points) for mark in marks if isinstance(mark, Outline))
 
     def _must_name(self, mark: Dot | Lozenge) -> bool:
         return (mark.id, mark.index) in (self._hovered, self._selected) or (

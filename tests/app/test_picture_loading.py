@@ -2,6 +2,7 @@
 
 import os
 import struct
+import zlib
 from itertools import pairwise
 
 import pytest
@@ -321,6 +322,7 @@ def bad_file(request, tmp_path):
             quarters(10, 10).save(good, "PNG")
             data = bytearray(good.read_bytes())
             data[16:24] = struct.pack(">II", 30_000, 30_000)
+            data[29:33] = struct.pack(">I", zlib.crc32(data[12:29]))
             path.write_bytes(data)
             assert MAX_PIXELS < 30_000**2
         case "no permission":
