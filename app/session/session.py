@@ -355,11 +355,11 @@ class Session(QObject):
 
     def undo(self) -> None:
         """Take the last deed of this window back, applied to what is there now."""
-        self._turn(self._done, self._undone)
+        self._turn(self._done, self._undone, again=False)
 
     def redo(self) -> None:
         """Do again what was taken back."""
-        self._turn(self._undone, self._done)
+        self._turn(self._undone, self._done, again=True)
 
     def load_again(self) -> None:
         """Read the documents on the bench again, after somebody else changed them."""
@@ -370,18 +370,23 @@ class Session(QObject):
 
     # -- inside ----------------------------------------------------------------------------
 
-    def _turn(self, source: list[ChangeSet], target: list[ChangeSet]) -> None:
+    def _turn(
+        self, source: list[ChangeSet], target: list[ChangeSet], *, again: bool
+    ) -> None:
         if not source:
             return
         deed = source[-1]
         back = reverse(deed, id=new_id(), person=self.person.id, at=now())
+        if again:
+            # What is done again bears its own name in the history.
+            back = replace(back, deed=deed.deed, undoes="")
         try:
             self._apply(back)
         except HingelineError as fault:
             self.notice(fault.sentence, "caution")
             return
         source.pop()
-        target.append(ChangeSet(back.id, deed.deed, back.changes, back.person, back.at))
+        target.append(replace(back, deed=deed.deed))
         self._tell(Aspect.PAST)
         self._show_what_turned(back)
 
@@ -428,6 +433,7 @@ class Session(QObject):
         if self.specimen is None:
             self._forget_specimen()
             self._tell(Aspect.SELECTION)
+            self._choose_another()
             return
         self.frame = self.specimen.frame(frame_id) or next(iter(self.specimen.frames), None)
         if (self.frame.id if self.frame is not None else "") != frame_id:
@@ -435,6 +441,14 @@ class Session(QObject):
         if self.mark is not None and not self._mark_exists(self.mark):
             self.mark = None
         self._assess()
+
+    def _choose_another(self) -> None:
+        """Put the next specimen of the list on the bench, where the one there is gone."""
+        removed = self._shelf.removed
+        there = (row.specimen for row in self.rows if row.specimen not in removed)
+        other = next(there, "")
+        if other:
+            self.choose(other)
 
     def _mark_exists(self, mark: tuple[str, int]) -> bool:
         if self.specimen is None:

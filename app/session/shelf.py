@@ -26,6 +26,13 @@ class Shelf:
         """Return whether this document was read and is there."""
         return bool(self._parts.get(document, {}).get("exists"))
 
+    @property
+    def removed(self) -> frozenset[str]:
+        """Return the ids of specimens that were read and then removed."""
+        return frozenset(
+            one.id for one in self._parts if one.kind == "specimen" and not self.has(one)
+        )
+
     def put(self, found: Mapping[Document, Parts]) -> None:
         """Add documents that were read; what is there already, with its deeds, stays."""
         fresh = {one: parts for one, parts in found.items() if one not in self._parts}

@@ -333,9 +333,17 @@ class Bench(QWidget):
         left = 212 if narrow else LAYOUT.specimens[1]
         right = self.side.sizeHint().width()
         self.splitter.setSizes([left, self.width() - left - right, right])
+        self._align_header()
+
+    def _align_header(self) -> None:
+        """Let the step map stand over the picture, between label and buttons."""
+        left, _, right = self.splitter.sizes()
+        self.header.label.setFixedWidth(left)
+        self.header.setFixedWidth(right)
 
     def _splitter_moved(self) -> None:
         self._sized_by_hand = True
+        self._align_header()
 
     def put_away(self) -> None:
         """Remember the places of things, write what waits, and stop every worker."""
