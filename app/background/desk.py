@@ -27,6 +27,7 @@ class Desk(QObject):
         super().__init__(parent)
         self._pool = ThreadPoolExecutor(max_workers=1, thread_name_prefix="desk")
         self._open = 0
+        self._closed = False
         self._answered.connect(self._bring)
 
     @property
@@ -40,13 +41,19 @@ class Desk(QObject):
         then: Callable[[T], None],
         failed: Callable[[Sentence], None],
     ) -> None:
-        """Run ``question`` on the worker; then one of the two others on the screen thread."""
+        """Run ``question`` on the worker; then one of the two others on the screen thread.
+
+        Once the desk is closed, nothing is asked any more.
+        """
+        if self._closed:
+            return
         self._open += 1
         future = self._pool.submit(question)
         future.add_done_callback(lambda done: self._hand_over(done, then, failed))
 
     def close(self) -> None:
         """Finish everything that was asked, then stop the worker."""
+        self._closed = True
         self._pool.shutdown(wait=True)
 
     def _hand_over(

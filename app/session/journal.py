@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import deque
+from collections.abc import Sequence
 from dataclasses import replace
 from typing import Any
 
@@ -56,6 +57,15 @@ class Journal(QObject):
         self.moved.emit()
         self._next()
 
+    def finish(self) -> None:
+        """Write everything that waits, one after the other, before the worker is stopped.
+
+        The deed that is being written now is committed again: a store takes each once.
+        """
+        store, waiting = self._store, tuple(self._waiting)
+        if store is not None:
+            self._desk.ask(lambda: _commit_all(store, waiting), _nothing, _nothing)
+
     def retry(self) -> None:
         """Try again to write what failed."""
         self.fault = None
@@ -108,6 +118,16 @@ class Journal(QObject):
         self._writing = False
         self.fault = sentence
         self.moved.emit()
+
+
+def _commit_all(store: Store, waiting: Sequence[ChangeSet]) -> None:
+    for deed in waiting:
+        if isinstance(store.commit(deed), Conflict):
+            return
+
+
+def _nothing(_: object) -> None:
+    """There is nobody left to tell."""
 
 
 def _over(change: Change, theirs: dict[tuple[Document, str], Any]) -> Change:

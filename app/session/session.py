@@ -179,6 +179,7 @@ class Session(QObject):
 
     def close(self) -> None:
         """Write what waits, close the store and stop the worker."""
+        self.journal.finish()
         if self.store is not None:
             self.desk.ask(self.store.close, lambda _: None, lambda _: None)
         self.desk.close()
