@@ -24,6 +24,7 @@ from tests.rendering.camera import Camera, Pose
 from tests.rendering.demo import DEMOS
 from tests.rendering.scene import Lying, draw
 from tests.rendering.surface import Valve
+from tests.rendering.trial import trial_outside
 
 FOLDER = Path(__file__).resolve().parents[2] / "demo_images"
 PAPERS = tomllib.loads((FOLDER / "SOURCES.toml").read_text("utf-8"))["picture"]
@@ -306,3 +307,44 @@ def test_closed_interlocking_pair_shares_one_margin_and_a_mirrored_one_does_not(
 def test_ruler_may_be_left_out():
     made = render_outside(specimens.LOW_FOLDED, 240, 1, Setup(no_ruler=True))
     assert "ruler" not in made.truth
+
+
+@pytest.mark.parametrize("seed", range(12))
+def test_trial_is_a_true_projection_and_repeats(seed):
+    trial, again = trial_outside(seed), trial_outside(seed)
+    assert trial.ruler_ends.tobytes() == again.ruler_ends.tobytes()
+    (x0, y0), (x1, y1) = trial.ruler_ends
+    rough = np.hypot(x1 - x0, y1 - y0) / trial.ruler_length_mm
+    # Whoever knows tilt, distance and heights gets the very length back: scale by search.
+    lengths = []
+    for px_per_mm in rough * np.linspace(0.96, 1.04, 81):
+        camera = Camera(
+            trial.width_px,
+            trial.height_px,
+            px_per_mm,
+            trial.camera_distance_mm,
+            0.0,
+            trial.tilt_deg,
+        )
+        ruler = np.subtract(*(camera.on_plane(end, 0.0) for end in trial.ruler_ends))
+        ends = [
+            _in_the_world(camera, trial.landmarks[key], trial.heights_mm[key])
+            for key in ("byssal_end", "ligament_end")
+        ]
+        lengths.append((np.linalg.norm(ruler), np.linalg.norm(np.subtract(*ends))))
+    rulers, shells = np.array(lengths)[::-1].T
+    found = np.interp(trial.ruler_length_mm, rulers, shells)
+    assert found == approx(trial.measures["shell_length_mm"], rel=2e-4)
+
+
+def test_trials_differ_in_all_that_matters():
+    trials = [trial_outside(seed) for seed in range(60)]
+    lengths = [trial.measures["shell_length_mm"] for trial in trials]
+    assert min(lengths) < 90 < 250 < max(lengths)
+    assert {trial.part for trial in trials} == {"left_valve", "right_valve"}
+    assert np.std([trial.camera_distance_mm for trial in trials]) > 200
+    tilts = np.array([trial.tilt_deg for trial in trials])
+    assert tilts.std() == approx(1.5, rel=0.25)
+    for trial in trials:
+        heights = [trial.heights_mm[key] for key in ("byssal_end", "ligament_end")]
+        assert max(abs(np.array(heights))) < 0.15 * trial.measures["shell_length_mm"]
