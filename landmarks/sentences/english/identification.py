@@ -26,15 +26,6 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
     "fit.fits_well": "fits well",
     "fit.fits_poorly": "fits poorly",
     "fit.does_not_fit": "does not fit",
-    # Directions.
-    "direction.for": "supports",
-    "direction.against": "speaks against",
-    "direction.silent": "silent",
-    "direction.rules_out": "rules out",
-    # Evidence.
-    "evidence.read": "read in the source",
-    "evidence.memory": "from memory",
-    "evidence.practice": "common practice, no source",
     # Reasons.
     "because.unsure": "{reason} Scored as unsure, so it counts for less.",
     "because.lost": "{reason} The state of the specimen can bring it about, so it counts for "
