@@ -10,10 +10,12 @@ import json
 import sys
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import contextmanager
+from difflib import get_close_matches
+from io import TextIOWrapper
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from landmarks.errors import HingelineError
+from landmarks.errors import DocumentError, HingelineError, UnknownWordError
 from landmarks.sentences import Sentence, percent, say, text
 
 if TYPE_CHECKING:
@@ -32,11 +34,14 @@ COMMANDS = ("demo", "identify", "characters", "measure", "check", "version")
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run one command; without one, open the window."""
     words = list(sys.argv[1:] if arguments is None else arguments)
-    if not words or (words[0] not in COMMANDS and words[0] not in ("-h", "--help")):
-        return _open_window(words)
-    choice = _parser().parse_args(words)
-    run: Callable[[argparse.Namespace], int] = choice.run
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, TextIOWrapper):
+            stream.reconfigure(errors="backslashreplace")  # No sign may stop an answer.
     try:
+        if not words or words[0] not in (*COMMANDS, "-h", "--help"):
+            return _open_window(words)
+        choice = _parser().parse_args(words)
+        run: Callable[[argparse.Namespace], int] = choice.run
         return run(choice)
     except HingelineError as fault:
         print(text(fault.sentence), file=sys.stderr)
@@ -46,7 +51,9 @@ def main(arguments: Sequence[str] | None = None) -> int:
 
 
 def _parser() -> argparse.ArgumentParser:
-    parser = argparse.ArgumentParser(prog="hingeline", description=say("command.about"))
+    parser = argparse.ArgumentParser(
+        prog="hingeline", description=say("command.about"), epilog=say("command.open")
+    )
     commands = parser.add_subparsers(dest="command", metavar="COMMAND")
 
     def command(
@@ -78,19 +85,22 @@ def _parser() -> argparse.ArgumentParser:
 
 
 def _open_window(words: Sequence[str]) -> int:
+    for word in words:
+        if word.startswith("-") or not (Path(word).exists() or Path(word).suffix):
+            near = get_close_matches(word.lstrip("-"), COMMANDS, n=1, cutoff=0.0)[0]
+            raise UnknownWordError("command.unknown", found=word, nearest=near)
     from app.application import run
 
-    return run([Path(word) for word in words if not word.startswith("-")])
+    return run([Path(word) for word in words])
 
 
 def _demo(choice: argparse.Namespace) -> int:
     """Do the worked example without a window."""
-    from landmarks.outputs.png import write_png
-
     from landmarks.assessment import assess
     from landmarks.demo import worked_example
     from landmarks.figures import figure_of
     from landmarks.outputs.answers import answer_json, measure_json
+    from landmarks.outputs.png import write_png
 
     example = worked_example()
     guide = _guide(choice.tables)
@@ -100,14 +110,7 @@ def _demo(choice: argparse.Namespace) -> int:
     picture = pictures[frame.picture]
     source = example.folder / picture.path
     target = choice.out / f"{Path(picture.path).stem}-annotated.png"
-    try:
-        write_png(source, figure_of(picture, specimen, frame), target)
-    except OSError as fault:
-        print(
-            say("command.cannot_write", file=str(target), reason=fault.strerror),
-            file=sys.stderr,
-        )
-        return FAULTS
+    write_png(source, figure_of(picture, specimen, frame), target)
     if choice.json:
         raw = answer_json(assessment.answer)
         raw["measures"] = [measure_json(row) for row in assessment.measures]
@@ -133,7 +136,7 @@ def _identify(choice: argparse.Namespace) -> int:
     from landmarks.outputs.answers import answer_json
 
     guide = _guide(choice.tables)
-    specimen, pictures = read_record(_read_json(choice.record))
+    specimen, pictures = read_record(_read_json(choice.record), _named(choice.record))
     _check_words(specimen, guide)
     answer = assess(specimen, {one.id: one for one in pictures}, guide).answer
     if choice.json:
@@ -247,10 +250,9 @@ def _guide(folder: Path | None) -> Guide:
 
 def _read_json(name: str) -> Any:
     from landmarks.codec import read_json
-    from landmarks.errors import DocumentError
 
     if name == "-":
-        return read_json(sys.stdin.buffer.read(), "standard input")
+        return read_json(sys.stdin.buffer.read(), _named(name))
     path = Path(name)
     try:
         return read_json(path.read_bytes(), path.name)
@@ -258,6 +260,11 @@ def _read_json(name: str) -> Any:
         raise DocumentError(
             "document.cannot_read", file=path.name, reason=fault.strerror
         ) from None
+
+
+def _named(record: str) -> str:
+    """Return what a record is called in a sentence."""
+    return say("command.standard_input") if record == "-" else Path(record).name
 
 
 def _check_words(specimen: Specimen, guide: Guide) -> None:
@@ -269,10 +276,16 @@ def _check_words(specimen: Specimen, guide: Guide) -> None:
     characters = guide.tables.characters
     for one in specimen.observations:
         if one.character in MEASURES and characters.get(one.character) is None:
-            continue
-        row = characters[one.character]
-        if one.state:
-            row.state(one.state)
+            unit = MEASURES[one.character].unit
+        else:
+            row = characters[one.character]
+            unit = row.unit
+            if one.state:
+                row.state(one.state)
+        if one.unit not in ("", unit):
+            raise DocumentError(
+                "command.other_unit", character=one.character, found=one.unit, unit=unit
+            )
     for frame in specimen.frames:
         if frame.view:
             view(frame.view)
@@ -323,7 +336,8 @@ def _picture_faults(collection: Path, pictures: Iterable[Picture]) -> list[Sente
 
 
 def _print_json(raw: Any) -> None:
-    print(json.dumps(raw, ensure_ascii=False, indent=1, allow_nan=False))
+    plain = not (sys.stdout.encoding or "").lower().startswith("utf")
+    print(json.dumps(raw, ensure_ascii=plain, indent=1, allow_nan=False))
 
 
 def _print_answer(answer: Answer) -> None:

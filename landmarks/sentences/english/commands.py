@@ -2,8 +2,9 @@
 
 SENTENCES: dict[str, str | tuple[str, str]] = {
     "command.about": "Measure giant clams in pictures, weigh their characters, and reach a reasoned name.",
-    "command.open": "open the window, on a collection or on pictures",
-    "command.open.files": "a collection, or pictures to take in",
+    "command.open": "Without a command the window opens, on the files that are named: a collection, or pictures to take in.",
+    "command.unknown": "“{found}” is neither a command nor a file: the nearest command is “{nearest}”.",
+    "command.other_unit": "“{character}” is measured in {unit}, not in “{found}”: convert the number.",
     "command.demo": "do the worked example without a window: candidates with reasons, and an annotated picture",
     "command.demo.out": "where to write the annotated picture (default: the current folder)",
     "command.identify": "rank the species for a record",
@@ -22,10 +23,10 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
     "command.look_next.head": "Look next",
     "command.characters.views": "seen in: {views}",
     "command.characters.needs": "needs: {needs}",
+    "command.standard_input": "standard input",
     "command.no_file": "“{file}” is not there: check the name.",
     "command.check.good": "“{file}”: {specimens} specimens, {pictures} pictures, no fault found.",
     "command.check.picture_missing": "picture “{file}” is not where it was: put it back, or choose its folder in the window.",
     "command.check.picture_changed": "picture “{file}” has another content than the one that was measured: find the original.",
     "command.version.line": "Hingeline {version}, format {format}, engine {engine}, tables {tables}",
-    "command.cannot_write": "“{file}” cannot be written ({reason}): choose another place.",
 }
