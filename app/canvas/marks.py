@@ -3,24 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
-from itertools import pairwise
-from math import cos, radians, sin
-from typing import NamedTuple
 
 from PySide6.QtCore import QPointF
-from PySide6.QtGui import QPixmap
 from PySide6.QtWidgets import QGraphicsItem, QGraphicsPixmapItem, QGraphicsScene
 
-from app.canvas import sprites
+from app.canvas import names, sprites
 from app.canvas.door import to_place
 from app.canvas.lines import FrameItem, LineItem, OutlineItem, ZoomedItem
+from app.canvas.names import Aspect, Shown, plate_of, unzoomed
 from app.canvas.tools import Hit
 from app.style.tokens import MARKS
 from landmarks.figures import Dot, Figure, FrameBox, Line, Lozenge, Mark, Outline
 from landmarks.geometry import Point, distance
-from landmarks.outputs import plates
-from landmarks.outputs.marks import NUMBERED_FROM_PX
 from landmarks.sentences import text
 
 Key = tuple[str, str, str, int]
@@ -31,32 +25,7 @@ HEAVY_FROM = 3000
 """Points of outlines from which a frame would take longer than the screen gives."""
 
 _Z = {"frame": 1.0, "outline": 2.0, "scale": 3.0, "hinge": 4.0, "measure": 5.0}
-_Z_MARK, _Z_LIT, _Z_CHOSEN, _Z_PLATE = 10.0, 11.0, 12.0, 20.0
-
-
-class Aspect(NamedTuple):
-    """How the scene is seen: logical pixels per picture pixel, turn, device pixel ratio."""
-
-    zoom: float = 1.0
-    degrees: float = 0.0
-    ratio: float = 1.0
-
-    def seen(self, point: Point) -> tuple[float, float]:
-        """Return where a point comes on the screen, but for scrolling."""
-        turn = radians(self.degrees)
-        c, s = cos(turn) * self.zoom, sin(turn) * self.zoom
-        return c * point.x - s * point.y, s * point.x + c * point.y
-
-
-@dataclass(slots=True)
-class _Shown:
-    """A mark and what shows it; ``side`` is where its name stands."""
-
-    mark: Mark
-    item: QGraphicsItem
-    plate: QGraphicsPixmapItem | None = None
-    side: int = -1
-    drawn: tuple[object, ...] = ()
+_Z_MARK, _Z_LIT, _Z_CHOSEN = 10.0, 11.0, 12.0
 
 
 class MarkLayer:
@@ -64,7 +33,7 @@ class MarkLayer:
 
     def __init__(self, scene: QGraphicsScene) -> None:
         self._scene = scene
-        self._shown: dict[Key, _Shown] = {}
+        self._shown: dict[Key, Shown] = {}
         self._aspect = Aspect()
         self._lit: frozenset[str] = frozenset()
         self._hovered: tuple[str, int] | None = None
@@ -87,7 +56,7 @@ class MarkLayer:
         for key, mark in marks.items():
             shown = self._shown.get(key)
             if shown is None:
-                self._shown[key] = shown = _Shown(mark, self._add(mark))
+                self._shown[key] = shown = Shown(mark, self._add(mark))
                 self._place(shown)
             elif shown.mark is not mark and shown.mark != mark:
                 shown.mark = mark
@@ -225,7 +194,7 @@ class MarkLayer:
         item: QGraphicsItem
         match mark:
             case Dot() | Lozenge():
-                item = _unzoomed(_Z_MARK)
+                item = unzoomed(_Z_MARK)
             case Line():
                 item = LineItem(mark.kind)
                 item.setZValue(_Z.get(mark.kind, _Z["measure"]))
@@ -241,12 +210,12 @@ class MarkLayer:
         self._scene.addItem(item)
         return item
 
-    def _remove(self, shown: _Shown) -> None:
+    def _remove(self, shown: Shown) -> None:
         self._scene.removeItem(shown.item)
         if shown.plate is not None:
             self._scene.removeItem(shown.plate)
 
-    def _place(self, shown: _Shown) -> None:
+    def _place(self, shown: Shown) -> None:
         """Put a mark where it belongs."""
         mark, item = shown.mark, shown.item
         match mark:
@@ -264,7 +233,7 @@ class MarkLayer:
                 pass
         self._draw(shown)
 
-    def _draw(self, shown: _Shown) -> None:
+    def _draw(self, shown: Shown) -> None:
         """Give a mark the look of its state."""
         mark, item, ratio = shown.mark, shown.item, self._aspect.ratio
         match mark:
@@ -288,7 +257,10 @@ class MarkLayer:
                     _Z_CHOSEN if "selected" in state else _Z_LIT if state else _Z_MARK
                 )
             case Line():
-                self._draw_line_plate(shown, mark)
+                if mark.label is None and shown.plate is not None:
+                    shown.plate.setVisible(False)
+                elif shown.plate is not None:
+                    shown.plate.setVisible(True)
             case Outline():
                 assert isinstance(item, OutlineItem)
                 chosen = (mark.id, -1) in (self._hovered, self._selected)
@@ -304,7 +276,7 @@ class MarkLayer:
                     if words
                     else sprites.plate(number, ratio)
                 )
-                plate = self._plate(shown)
+                plate = plate_of(shown, self._scene)
                 plate.setPixmap(pixmap)
                 plate.setOffset(8, 8)
                 plate.setPos(mark.box.x, mark.box.y)
@@ -315,76 +287,15 @@ class MarkLayer:
             return "hovered selected" if hovered else "selected"
         return "hovered" if hovered else ""
 
-    def _draw_line_plate(self, shown: _Shown, line: Line) -> None:
-        if line.label is None:
-            if shown.plate is not None:
-                self._scene.removeItem(shown.plate)
-                shown.plate = None
-            return
-        plate = self._plate(shown)
-        pixmap = sprites.plate(text(line.label), self._aspect.ratio)
-        plate.setPixmap(pixmap)
-        size = pixmap.deviceIndependentSize()
-        plate.setPos((line.start.x + line.end.x) / 2, (line.start.y + line.end.y) / 2)
-        across = (0.0, 0.0)
-        if line.kind == "scale":
-            across = _upward(
-                self._aspect.seen(line.start),
-                self._aspect.seen(line.end),
-                MARKS.plate_gap + size.height() / 2,
-            )
-        plate.setOffset(across[0] - size.width() / 2, across[1] - size.height() / 2)
-
-    def _plate(self, shown: _Shown) -> QGraphicsPixmapItem:
-        if shown.plate is None:
-            shown.plate = _unzoomed(_Z_PLATE)
-            self._scene.addItem(shown.plate)
-            shown.plate.setPos(shown.item.pos())
-        return shown.plate
-
     def _arrange(self) -> None:
         """Choose which series are drawn small, which names are shown, and where."""
-        small = self._crowded_series()
+        small = names.crowded_series(self._shown.values(), self._aspect.zoom)
         if small != self._small:
             changed, self._small = small ^ self._small, small
             for shown in self._shown.values():
                 if isinstance(shown.mark, Lozenge) and shown.mark.landmark in changed:
                     self._draw(shown)
-        named: list[_Shown] = []
-        labels: list[plates.Label] = []
-        marked = [
-            shown for shown in self._shown.values() if isinstance(shown.mark, Dot | Lozenge)
-        ]
-        n_dots = sum(isinstance(shown.mark, Dot) for shown in marked)
-        ends = self._line_ends()
-        for shown in marked:
-            mark = shown.mark
-            assert isinstance(mark, Dot | Lozenge)
-            must = self._must_name(mark)
-            wanted = must or (
-                isinstance(mark, Dot) and (n_dots <= plates.MOST or mark.point in ends)
-            )
-            if wanted and len(named) < 2 * plates.MOST:
-                pixmap = self._name_plate(mark)
-                size = pixmap.deviceIndependentSize()
-                x, y = self._aspect.seen(mark.point)
-                self._plate(shown).setPixmap(pixmap)
-                named.append(shown)
-                labels.append(
-                    plates.Label(x, y, size.width(), size.height(), must, shown.side)
-                )
-            elif shown.plate is not None:
-                shown.plate.setVisible(False)
-        places = [self._aspect.seen(one.mark.point) for one in marked]  # type: ignore[union-attr]
-        for shown, spot in zip(named, plates.arrange(labels, places), strict=True):
-            plate = self._plate(shown)
-            plate.setVisible(spot is not None)
-            if spot is not None:
-                shown.side = spot.side
-                plate.setOffset(spot.dx, spot.dy)
-        for shown in self._shown.values():
-            if isinstance(shown.mark, Line) and shown.mark.kind == "scale":
-                self._draw_line_plate(shown, shown.mark)
+        names.arrange(self._shown.values(), self._scene, self._aspect, self._must_name)
 
     def _n_outline_points(self) -> int:
         marks = (shown.mark for shown in self._shown.values())
@@ -393,31 +304,6 @@ class MarkLayer:
     def _must_name(self, mark: Dot | Lozenge) -> bool:
         return (mark.id, mark.index) in (self._hovered, self._selected) or (
             isinstance(mark, Dot) and mark.landmark in self._lit
-        )
-
-    def _name_plate(self, mark: Dot | Lozenge) -> QPixmap:
-        if isinstance(mark, Dot):
-            return sprites.plate(text(mark.name), self._aspect.ratio, mark.letter)
-        return sprites.plate(text(mark.name), self._aspect.ratio, str(mark.number))
-
-    def _line_ends(self) -> set[Point]:
-        ends: set[Point] = set()
-        for shown in self._shown.values():
-            if isinstance(shown.mark, Line) and shown.mark.kind == "hinge":
-                ends |= {shown.mark.start, shown.mark.end}
-        return ends
-
-    def _crowded_series(self) -> frozenset[str]:
-        """Return the landmarks whose lozenges would touch each other at this zoom."""
-        by_landmark: dict[str, list[Point]] = {}
-        for shown in self._shown.values():
-            if isinstance(shown.mark, Lozenge):
-                by_landmark.setdefault(shown.mark.landmark, []).append(shown.mark.point)
-        return frozenset(
-            landmark
-            for landmark, points in by_landmark.items()
-            if len(points) > 2
-            and _usual_step(points) * self._aspect.zoom < NUMBERED_FROM_PX
         )
 
 
@@ -438,28 +324,3 @@ def _keyed(marks: Iterable[Mark]) -> dict[Key, Mark]:
             key = (key[0], key[1], key[2], key[3] + 100_000)
         keyed[key] = mark
     return keyed
-
-
-def _unzoomed(z: float) -> QGraphicsPixmapItem:
-    item = QGraphicsPixmapItem()
-    item.setFlag(QGraphicsItem.GraphicsItemFlag.ItemIgnoresTransformations)
-    item.setZValue(z)
-    return item
-
-
-def _usual_step(points: list[Point]) -> float:
-    """Return the median distance of neighbours along a series, in picture pixels."""
-    steps = sorted(distance(a, b) for a, b in pairwise(points))
-    return steps[len(steps) // 2]
-
-
-def _upward(
-    start: tuple[float, float], end: tuple[float, float], reach: float
-) -> tuple[float, float]:
-    """Return the way square to a line on the screen, upwards, ``reach`` long."""
-    dx, dy = end[0] - start[0], end[1] - start[1]
-    length = (dx * dx + dy * dy) ** 0.5
-    if length == 0:
-        return 0.0, -reach
-    x, y = -dy / length, dx / length
-    return (x * reach, y * reach) if y < 0 else (-x * reach, -y * reach)

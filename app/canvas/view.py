@@ -25,7 +25,8 @@ from app.canvas import sprites
 from app.canvas.door import inside
 from app.canvas.lines import FrameItem, LineItem, ZoomedItem
 from app.canvas.loupe import Loupe
-from app.canvas.marks import Aspect, MarkLayer
+from app.canvas.marks import MarkLayer
+from app.canvas.names import Aspect
 from app.canvas.navigation import PictureView
 from app.canvas.scalebar import ScaleBarOverlay
 from app.canvas.tools import (

@@ -16,6 +16,11 @@ _SIDES = tuple(
     for x, y in ((1, 0), (0, 1), (-1, 0), (0, -1), (1, 1), (-1, 1), (-1, -1), (1, -1))
 )
 _DOT_PX = 8.0
+_SHARES = (0.5, 0.3, 0.7, 0.15, 0.85)
+
+
+Place = tuple[float, float]
+Rect = tuple[float, float, float, float]
 
 
 class Label(NamedTuple):
@@ -42,19 +47,20 @@ def arrange(
     marks: Iterable[tuple[float, float]],
     gap: float = MARKS.plate_gap,
     within: tuple[float, float] | None = None,
+    taken: Iterable[Rect] = (),
 ) -> list[Spot | None]:
     """Return a spot for each label, or None where it would cover a mark or another name.
 
     Names that must be shown are placed first; the side away from the middle of all marks is
     tried first, after the side a name had before, so that names stand still. Nothing reaches
-    out of a sheet of the size ``within``, if one is given.
+    out of a sheet of the size ``within``, if one is given, nor into the rectangles ``taken``.
     """
     places = list(marks)
     if not labels:
         return []
     middle_x = sum(x for x, _ in places) / len(places) if places else 0.0
     middle_y = sum(y for _, y in places) / len(places) if places else 0.0
-    taken: list[tuple[float, float, float, float]] = []
+    covered = list(taken)
     spots: list[Spot | None] = [None] * len(labels)
     order = sorted(range(len(labels)), key=lambda at: not labels[at].must)
     for at in order:
@@ -65,7 +71,7 @@ def arrange(
             dx, dy = _corner(label, side, gap)
             rect = (label.x + dx, label.y + dy, label.width, label.height)
             hits = sum(_covers(rect, place) for place in near)
-            hits += 2 * sum(_overlap(rect, other) for other in taken)
+            hits += 2 * sum(_overlap(rect, other) for other in covered)
             hits += within is not None and not _fits(rect, within)
             if best is None or hits < best[0]:
                 best = (hits, Spot(dx, dy, side))
@@ -73,8 +79,37 @@ def arrange(
                 break
         if best is not None and (best[0] == 0 or label.must):
             spot = spots[at] = best[1]
-            taken.append((label.x + spot.dx, label.y + spot.dy, label.width, label.height))
+            covered.append(
+                (label.x + spot.dx, label.y + spot.dy, label.width, label.height)
+            )
     return spots
+
+
+def beside(
+    start: Place, end: Place, size: tuple[float, float], marks: Iterable[Place], gap: float
+) -> tuple[float, Rect]:
+    """Return where along a line its label goes (0 to 1), and the label's rectangle.
+
+    Above its middle, unless marks lie there: then nearer to an end, or below.
+    """
+    places = list(marks)
+    length = hypot(end[0] - start[0], end[1] - start[1])
+    across = (0.0, -1.0)
+    if length > 0:
+        across = ((end[1] - start[1]) / length, (start[0] - end[0]) / length)
+        if across[1] > 0:
+            across = (-across[0], -across[1])
+    best: tuple[int, float, Rect] | None = None
+    for reach in (gap + size[1] / 2, -gap - size[1] / 2):
+        for share in _SHARES:
+            x = start[0] + (end[0] - start[0]) * share + across[0] * reach
+            y = start[1] + (end[1] - start[1]) * share + across[1] * reach
+            rect = (x - size[0] / 2, y - size[1] / 2, *size)
+            hits = sum(_covers(rect, place) for place in places)
+            if best is None or hits < best[0]:
+                best = (hits, share, rect)
+    assert best is not None
+    return best[1], best[2]
 
 
 def _sides(label: Label, middle_x: float, middle_y: float) -> list[int]:
@@ -107,7 +142,7 @@ def _near(label: Label, places: list[tuple[float, float]]) -> list[tuple[float, 
     ]
 
 
-def _covers(rect: tuple[float, float, float, float], place: tuple[float, float]) -> bool:
+def _covers(rect: Rect, place: tuple[float, float]) -> bool:
     x, y, width, height = rect
     return (
         x - _DOT_PX <= place[0] <= x + width + _DOT_PX
@@ -115,14 +150,12 @@ def _covers(rect: tuple[float, float, float, float], place: tuple[float, float])
     )
 
 
-def _fits(rect: tuple[float, float, float, float], within: tuple[float, float]) -> bool:
+def _fits(rect: Rect, within: tuple[float, float]) -> bool:
     x, y, width, height = rect
     return x >= 0 and y >= 0 and x + width <= within[0] and y + height <= within[1]
 
 
-def _overlap(
-    a: tuple[float, float, float, float], b: tuple[float, float, float, float]
-) -> bool:
+def _overlap(a: Rect, b: Rect) -> bool:
     return (
         a[0] < b[0] + b[2] + 2
         and b[0] < a[0] + a[2] + 2

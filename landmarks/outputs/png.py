@@ -202,10 +202,14 @@ def _draw_figure(pen: _Pen, figure: Figure) -> None:
             _draw_dot(pen, mark)
         elif isinstance(mark, Lozenge):
             _draw_lozenge(pen, mark, numbered=mark.landmark not in small)
-    _draw_names(pen, figure)
-    for mark in figure.marks:
-        if isinstance(mark, Line) and mark.label is not None:
-            _draw_line_label(pen, mark, text(mark.label))
+    labels = [
+        (_label_rect(pen, figure, mark, text(mark.label)), text(mark.label))
+        for mark in figure.marks
+        if isinstance(mark, Line) and mark.label is not None
+    ]
+    _draw_names(pen, figure, [rect for rect, _ in labels])
+    for (left, top, width, _), words in labels:
+        _draw_plate(pen, (left, top), width, words)
     if figure.mm_per_px is not None:
         _draw_scale_bar(pen, figure, figure.mm_per_px)
 
@@ -345,7 +349,7 @@ def _draw_frame(pen: _Pen, frame: FrameBox) -> None:
     )
 
 
-def _draw_names(pen: _Pen, figure: Figure) -> None:
+def _draw_names(pen: _Pen, figure: Figure, taken: Sequence[plates.Rect]) -> None:
     """Put the name of each landmark on its free side; one that finds no room is left out."""
     dots = [mark for mark in figure.marks if isinstance(mark, Dot)]
     sizes = [_plate_size(pen, text(dot.name), dot.letter) for dot in dots]
@@ -353,27 +357,30 @@ def _draw_names(pen: _Pen, figure: Figure) -> None:
         plates.Label(*pen.place(dot.point), *size)
         for dot, size in zip(dots, sizes, strict=True)
     ]
-    places = [
-        pen.place(mark.point) for mark in figure.marks if isinstance(mark, Dot | Lozenge)
-    ]
-    spots = plates.arrange(labels, places, MARKS.plate_gap * pen.unit, pen.image.size)
+    places = _mark_places(pen, figure)
+    gap = MARKS.plate_gap * pen.unit
+    spots = plates.arrange(labels, places, gap, pen.image.size, taken)
     for dot, label, spot in zip(dots, labels, spots, strict=True):
         if spot is not None:
             corner = (label.x + spot.dx, label.y + spot.dy)
             _draw_plate(pen, corner, label.width, text(dot.name), dot.letter)
 
 
-def _draw_line_label(pen: _Pen, line: Line, words: str) -> None:
-    (ax, ay), (bx, by) = pen.place(line.start), pen.place(line.end)
-    x, y = (ax + bx) / 2, (ay + by) / 2
-    width, height = _plate_size(pen, words)
+def _label_rect(pen: _Pen, figure: Figure, line: Line, words: str) -> plates.Rect:
+    """Return where the label of a line goes: a scale's beside it, any other on its middle."""
+    start, end = pen.place(line.start), pen.place(line.end)
+    size = _plate_size(pen, words)
     if line.kind == "scale":
-        reach = MARKS.plate_gap * pen.unit + height / 2
-        length = hypot(bx - ax, by - ay) or 1.0
-        across_x, across_y = (by - ay) / length * reach, -(bx - ax) / length * reach
-        sign = -1 if across_y > 0 else 1
-        x, y = x + sign * across_x, y + sign * across_y
-    _draw_plate(pen, (x - width / 2, y - height / 2), width, words)
+        places = _mark_places(pen, figure)
+        return plates.beside(start, end, size, places, MARKS.plate_gap * pen.unit)[1]
+    x, y = (start[0] + end[0]) / 2, (start[1] + end[1]) / 2
+    return x - size[0] / 2, y - size[1] / 2, *size
+
+
+def _mark_places(pen: _Pen, figure: Figure) -> list[plates.Place]:
+    return [
+        pen.place(mark.point) for mark in figure.marks if isinstance(mark, Dot | Lozenge)
+    ]
 
 
 def _draw_scale_bar(pen: _Pen, figure: Figure, mm_per_px: float) -> None:
