@@ -99,7 +99,13 @@ def arrange(
             named.append((one, label))
         elif one.plate is not None:
             one.plate.setVisible(False)
-    spots = plates.arrange([label for _, label in named], places, taken=covered)
+    lines = [
+        (aspect.seen(one.mark.start), aspect.seen(one.mark.end))
+        for one in shown
+        if isinstance(one.mark, Line)
+    ]
+    labels = [label for _, label in named]
+    spots = plates.arrange(labels, places, taken=covered, lines=lines)
     for (one, _), spot in zip(named, spots, strict=True):
         plate = plate_of(one, scene)
         plate.setVisible(spot is not None)

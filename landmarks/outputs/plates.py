@@ -16,6 +16,8 @@ _SIDES = tuple(
     for x, y in ((1, 0), (0, 1), (-1, 0), (0, -1), (1, 1), (-1, 1), (-1, -1), (1, -1))
 )
 _DOT_PX = 8.0
+_STEP_PX = 20.0
+_OVER_A_LINE = 0.1
 _SHARES = (0.5, 0.3, 0.7, 0.15, 0.85)
 
 
@@ -44,16 +46,18 @@ class Spot(NamedTuple):
 
 def arrange(
     labels: Sequence[Label],
-    marks: Iterable[tuple[float, float]],
+    marks: Iterable[Place],
     gap: float = MARKS.plate_gap,
     within: tuple[float, float] | None = None,
     taken: Iterable[Rect] = (),
+    lines: Iterable[tuple[Place, Place]] = (),
 ) -> list[Spot | None]:
     """Return a spot for each label, or None where it would cover a mark or another name.
 
     Names that must be shown are placed first; the side away from the middle of all marks is
     tried first, after the side a name had before, so that names stand still. Nothing reaches
-    out of a sheet of the size ``within``, if one is given, nor into the rectangles ``taken``.
+    out of a sheet of the size ``within``, if one is given, nor into the rectangles ``taken``,
+    nor over one of the ``lines`` if it can be helped.
     """
     places = list(marks)
     if not labels:
@@ -61,23 +65,25 @@ def arrange(
     middle_x = sum(x for x, _ in places) / len(places) if places else 0.0
     middle_y = sum(y for _, y in places) / len(places) if places else 0.0
     covered = list(taken)
+    crossed = [place for line in lines for place in _along(*line)]
     spots: list[Spot | None] = [None] * len(labels)
     order = sorted(range(len(labels)), key=lambda at: not labels[at].must)
     for at in order:
         label = labels[at]
-        near = _near(label, places)
+        near, near_lines = _near(label, places), _near(label, crossed)
         best: tuple[float, Spot] | None = None
         for side in _sides(label, middle_x, middle_y):
             dx, dy = _corner(label, side, gap)
             rect = (label.x + dx, label.y + dy, label.width, label.height)
-            hits = sum(_covers(rect, place) for place in near)
+            hits = float(sum(_covers(rect, place, _DOT_PX) for place in near))
             hits += 2 * sum(_overlap(rect, other) for other in covered)
             hits += within is not None and not _fits(rect, within)
+            hits += _OVER_A_LINE * any(_covers(rect, place, 2.0) for place in near_lines)
             if best is None or hits < best[0]:
                 best = (hits, Spot(dx, dy, side))
             if hits == 0:
                 break
-        if best is not None and (best[0] == 0 or label.must):
+        if best is not None and (best[0] < 1 or label.must):
             spot = spots[at] = best[1]
             covered.append(
                 (label.x + spot.dx, label.y + spot.dy, label.width, label.height)
@@ -105,11 +111,24 @@ def beside(
             x = start[0] + (end[0] - start[0]) * share + across[0] * reach
             y = start[1] + (end[1] - start[1]) * share + across[1] * reach
             rect = (x - size[0] / 2, y - size[1] / 2, *size)
-            hits = sum(_covers(rect, place) for place in places)
+            hits = sum(_covers(rect, place, _DOT_PX) for place in places)
             if best is None or hits < best[0]:
                 best = (hits, share, rect)
     assert best is not None
     return best[1], best[2]
+
+
+def _along(start: Place, end: Place) -> list[Place]:
+    """Return places along a line, close enough that no label slips between two of them."""
+    length = hypot(end[0] - start[0], end[1] - start[1])
+    n_steps = min(400, int(length / _STEP_PX))
+    return [
+        (
+            start[0] + (end[0] - start[0]) * step / n_steps,
+            start[1] + (end[1] - start[1]) * step / n_steps,
+        )
+        for step in range(1, n_steps)
+    ]
 
 
 def _sides(label: Label, middle_x: float, middle_y: float) -> list[int]:
@@ -132,7 +151,7 @@ def _corner(label: Label, side: int, gap: float) -> tuple[float, float]:
     return centre_x - half_width, centre_y - half_height
 
 
-def _near(label: Label, places: list[tuple[float, float]]) -> list[tuple[float, float]]:
+def _near(label: Label, places: list[Place]) -> list[Place]:
     reach_x = label.width + MARKS.plate_gap + _DOT_PX
     reach_y = label.height + MARKS.plate_gap + _DOT_PX
     return [
@@ -142,11 +161,11 @@ def _near(label: Label, places: list[tuple[float, float]]) -> list[tuple[float, 
     ]
 
 
-def _covers(rect: Rect, place: tuple[float, float]) -> bool:
+def _covers(rect: Rect, place: Place, margin: float) -> bool:
     x, y, width, height = rect
     return (
-        x - _DOT_PX <= place[0] <= x + width + _DOT_PX
-        and y - _DOT_PX <= place[1] <= y + height + _DOT_PX
+        x - margin <= place[0] <= x + width + margin
+        and y - margin <= place[1] <= y + height + margin
     )
 
 

@@ -358,8 +358,13 @@ def _draw_names(pen: _Pen, figure: Figure, taken: Sequence[plates.Rect]) -> None
         for dot, size in zip(dots, sizes, strict=True)
     ]
     places = _mark_places(pen, figure)
+    lines = [
+        (pen.place(mark.start), pen.place(mark.end))
+        for mark in figure.marks
+        if isinstance(mark, Line)
+    ]
     gap = MARKS.plate_gap * pen.unit
-    spots = plates.arrange(labels, places, gap, pen.image.size, taken)
+    spots = plates.arrange(labels, places, gap, pen.image.size, taken, lines)
     for dot, label, spot in zip(dots, labels, spots, strict=True):
         if spot is not None:
             corner = (label.x + spot.dx, label.y + spot.dy)

@@ -34,7 +34,7 @@ from app.canvas.tools import (
 from app.style.tokens import MARKS
 from landmarks.figures import Dot, Figure, FrameBox, Line, Lozenge, Outline
 from landmarks.geometry import Box, Point, distance
-from landmarks.outputs.plates import Label, arrange
+from landmarks.outputs.plates import Label, arrange, beside
 from landmarks.sentences import Sentence
 from tests.app.helpers_mouse import MIDDLE, click, drag, move, press, release, wheel
 
@@ -810,6 +810,27 @@ def test_names_cover_neither_marks_nor_each_other():
         for b in rects[:i]:
             apart = a[0] >= b[0] + b[2] or b[0] >= a[0] + a[2]
             assert apart or a[1] >= b[1] + b[3] or b[1] >= a[1] + a[3]
+
+
+def test_a_label_of_a_line_leaves_its_middle_where_a_mark_lies():
+    start, end, size = (100.0, 300.0), (500.0, 300.0), (60.0, 21.0)
+    share, (x, y, width, height) = beside(start, end, size, [], 14)
+    assert share == 0.5
+    assert (x + width / 2, y + height) == (300, 286)
+    share, (x, y, width, height) = beside(start, end, size, [(300.0, 275.0)], 14)
+    assert share != 0.5
+    assert not (x < 300 < x + width and y < 275 < y + height)
+
+
+def test_names_keep_off_lines():
+    mark = (300.0, 290.0)
+    label = Label(*mark, 70, 21)
+    line = ((100.0, 315.0), (500.0, 315.0))
+    [free] = arrange([label], [mark, (300.0, 100.0)])
+    assert free.dy > 0, "without the line the name would stand below"
+    [spot] = arrange([label], [mark, (300.0, 100.0)], lines=[line])
+    top, bottom = mark[1] + spot.dy, mark[1] + spot.dy + 21
+    assert not top <= 315 <= bottom
 
 
 def test_a_name_that_must_be_shown_is_shown_in_any_crowd():
