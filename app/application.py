@@ -64,8 +64,9 @@ def fill(shell: Shell, settings: Settings) -> Bench:
 def begin(bench: Bench, paths: Sequence[Path] = ()) -> None:
     """Fill the bench: the collection or the example, then the species tables."""
     session, settings = bench.session, bench.settings
-    bench.files.open_last()
+    # The tables come first, so that everything is drawn once, with its candidates.
     session.desk.ask(_read_guide, session.use_guide, lambda s: session.notice(s, "error"))
+    bench.files.open_last()
     if paths:
         bench.files.open_anything(list(paths))
     if settings.fault is not None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import OrderedDict
 from pathlib import Path
 
-from PySide6.QtCore import QObject, QSize, Signal
+from PySide6.QtCore import QObject, QSize, QTimer, Signal
 from PySide6.QtGui import QImage, QPixmap
 
 from app.background.pictures import PictureLoader
@@ -17,6 +17,7 @@ from landmarks.sentences import Sentence
 
 SIZE = QSize(192, 144)
 KEPT = 800
+PATIENCE_MS = 120
 Key = tuple[str, Box | None]
 
 
@@ -31,6 +32,10 @@ class Thumbnails(QObject):
         self._made: OrderedDict[Key, QPixmap] = OrderedDict()
         self._asked: dict[int, Key] = {}
         self._wanted: set[Key] = set()
+        self._queue: list[Key] = []
+        self._patient = QTimer(self)
+        self._patient.setSingleShot(True)
+        self._patient.timeout.connect(self._want_all)
         loader.thumbnailed.connect(self._come)
         loader.failed.connect(self._failed)
         session.changed.connect(self._changed)
@@ -43,8 +48,15 @@ class Thumbnails(QObject):
             return self._made[key]
         if picture_id and key not in self._wanted:
             self._wanted.add(key)
-            self._want(key)
+            self._queue.append(key)
+            # The picture on the bench and its candidates come before small copies.
+            self._patient.start(PATIENCE_MS)
         return None
+
+    def _want_all(self) -> None:
+        queue, self._queue = self._queue, []
+        for key in queue:
+            self._want(key)
 
     def _want(self, key: Key) -> None:
         picture = self._session.pictures.get(key[0])
@@ -89,6 +101,7 @@ class Thumbnails(QObject):
             self._made.clear()
             self._asked.clear()
             self._wanted.clear()
+            self._queue.clear()
 
 
 def _nothing(_: object) -> None:
