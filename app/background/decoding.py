@@ -13,6 +13,7 @@ from collections.abc import Callable, Iterator
 from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
+from time import sleep
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QLoggingCategory, QRect, QRectF, QSize, Qt
@@ -36,8 +37,13 @@ if TYPE_CHECKING:
 ALLOCATION_MB = 2048
 """Qt refuses single pictures above this; 400 megapixels at 4 bytes need 1600."""
 
-ROWS = 128
+ROWS = 256
 """Rows of one strip; even, so that halves of strips meet without a seam."""
+
+BREATH_S = 0.0005
+"""Pause between strips, for the window. Without it a worker whose calls keep giving up the
+interpreter lock for an instant and taking it again can starve the window for a tenth of a
+second on a busy machine (measured: 76 to 211 ms without, see tests/benchmarks/canvas.py)."""
 
 SMALLEST_SIDE = 1024
 """The pyramid ends where the longer side is this or less."""
@@ -292,6 +298,7 @@ def _whole_by_core(path: Path) -> QImage:
         width, height = made.size
         out = _blank(width, height, path)
         for top in range(0, height, ROWS):
+            sleep(BREATH_S)
             rows = min(ROWS, height - top)
             strip = made.crop((0, top, width, top + rows)).tobytes("raw", "BGRX")
             _paste(
@@ -334,6 +341,7 @@ def _strips(image: QImage) -> Iterator[tuple[int, QImage]]:
     """Yield the strips of a picture, each a view of its memory, with its first row."""
     bits, line = image.constBits(), image.bytesPerLine()
     for top in range(0, image.height(), ROWS):
+        sleep(BREATH_S)
         rows = min(ROWS, image.height() - top)
         strip = QImage(
             bits[top * line : (top + rows) * line],
