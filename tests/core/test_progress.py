@@ -100,7 +100,9 @@ def test_landmarks_are_asked_for_in_the_order_of_the_scheme():
     while (key := next_landmark(specimen, FRAME)) is not None:
         asked.append(key)
         specimen = specimen.with_one(Placing(key, "f", key, VALVE[key]))
-    assert asked == [one.key for one in VIEWS["outside_of_valve"].landmarks]
+    assert asked == [
+        one.key for one in VIEWS["outside_of_valve"].landmarks if one.key in VALVE
+    ]
 
 
 @pytest.mark.parametrize("reason", ["worn", "hidden", "broken", "outside_picture", "none"])
