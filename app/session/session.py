@@ -7,19 +7,19 @@ the past for undo and handed to the journal, which saves it.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
+from contextlib import suppress
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 from enum import Flag, auto
 from pathlib import Path
-from typing import Any
 from uuid import uuid4
 
 from PySide6.QtCore import QObject, Signal
 
 from app.background.desk import Desk
-from app.session.journal import Journal
-from app.session.shelf import Shelf, read_for_bench
+from app.session.journal import FAILED, SAVING, Journal
+from app.session.shelf import Shelf, read_bench_again, read_for_bench, read_pictures_of
 from app.session.summaries import AT_ONCE, is_stale, renew_summaries, summary_of
 from landmarks.assessment import (
     Assessment,
@@ -30,12 +30,12 @@ from landmarks.assessment import (
 )
 from landmarks.changes import Change, ChangeSet, Document, reverse
 from landmarks.collection import About, Person, Picture
-from landmarks.errors import HingelineError
+from landmarks.errors import ConflictError, HingelineError
 from landmarks.identification import Guide
 from landmarks.progress import Step, steps
 from landmarks.sentences import Sentence
 from landmarks.specimen import Frame, Specimen
-from landmarks.storage import Query, Row, Saved, Store
+from landmarks.storage import Loaded, Query, Row, Saved, Store
 
 PAGE = 500
 FIRST_PAGE = Query(limit=PAGE)
@@ -112,10 +112,12 @@ class Session(QObject):
     def __init__(self, parent: QObject | None = None) -> None:
         super().__init__(parent)
         self.desk = Desk(self)
-        self.journal = Journal(self.desk, self)
+        self.journal = Journal(self.desk, lambda one: self._shelf.parts(one), self)
         self.journal.moved.connect(lambda: self._tell(Aspect.SAVING))
         self.journal.saved.connect(self._acknowledged)
         self.journal.conflicted.connect(self.conflicted)
+        self.journal.rewritten.connect(self._rewritten)
+        self.journal.let_go.connect(self._let_go)
         self.guide: Guide | None = None
         self._summing = False
         self.person = Person(new_id())
@@ -135,6 +137,9 @@ class Session(QObject):
         self._forget_specimen()
         self._done: list[ChangeSet] = []
         self._undone: list[ChangeSet] = []
+        self._wanted = ""
+        self._moved_on = False
+        self._afterwards: Callable[[], None] | None = None
 
     def _forget_specimen(self) -> None:
         self.specimen: Specimen | None = None
@@ -152,8 +157,21 @@ class Session(QObject):
         path: Path | None,
         example: bool = False,
         then: Callable[[], None] | None = None,
+        failed: Callable[[Sentence], None] | None = None,
     ) -> None:
-        """Open a collection on the worker; the one that is open stays until that worked."""
+        """Open a collection on the worker; the one that is open stays until that worked.
+
+        What waits to be saved is saved before; as long as it cannot be, nothing is opened.
+        """
+        if self.journal.state == FAILED:
+            n = self.journal.n_waiting
+            self.notice(Sentence("session.save_first", {"n": n}), "caution")
+            return
+        if self.journal.state == SAVING:
+            self._afterwards = lambda: self.open(
+                opener, path=path, example=example, then=then, failed=failed
+            )
+            return
 
         def question() -> tuple[Store, About, tuple[Row, ...], int]:
             store = opener()
@@ -161,6 +179,7 @@ class Session(QObject):
 
         def opened(answer: tuple[Store, About, tuple[Row, ...], int]) -> None:
             previous = self.store
+            self.journal.finish(self._failed)
             self._empty()
             self.store, self.about, self.rows, self.n_rows = answer
             self.path, self.example = path, example
@@ -175,7 +194,18 @@ class Session(QObject):
             if then is not None:
                 then()
 
-        self.desk.ask(question, opened, self._failed)
+        self.desk.ask(question, opened, failed or self._failed)
+
+    def may_close(self) -> bool:
+        """Return whether all is saved; what cannot be is said, and given up when asked again."""
+        if self.store is None or self.journal.settle():
+            return True
+        why, n = self.journal.fault, self.journal.n_waiting
+        if why is None or why.key == "session.close_again":
+            return True
+        values = {"why": why, "n": n}
+        self.journal.say_failed(Sentence("session.close_again", values))
+        return False
 
     def close(self) -> None:
         """Write what waits, close the store and stop the worker."""
@@ -220,6 +250,7 @@ class Session(QObject):
 
     def choose(self, specimen_id: str, frame_id: str = "") -> None:
         """Put a specimen on the bench, with one of its frames (the first unless told)."""
+        self._wanted = specimen_id
         if specimen_id in self._shelf.specimens:
             self._put_on_bench(specimen_id, frame_id)
             return
@@ -228,10 +259,12 @@ class Session(QObject):
             return
         beside = {row.specimen: row.picture for row in self.rows}
 
-        def loaded(found: dict[Document, dict[str, Any]]) -> None:
+        def loaded(found: dict[Document, Loaded]) -> None:
             if self.store is store:
-                self._shelf.put(found)
-                self._put_on_bench(specimen_id, frame_id)
+                self._put(found)
+                # Who was in a hurry may have chosen another one meanwhile.
+                if self._wanted == specimen_id:
+                    self._put_on_bench(specimen_id, frame_id)
 
         self.desk.ask(
             lambda: read_for_bench(store, specimen_id, beside, person), loaded, self._failed
@@ -363,11 +396,48 @@ class Session(QObject):
         self._turn(self._undone, self._done, again=True)
 
     def load_again(self) -> None:
-        """Read the documents on the bench again, after somebody else changed them."""
-        chosen = None if self.specimen is None else self.specimen.id
-        self._shelf.clear()
-        if chosen is not None:
-            self.choose(chosen, self.frame.id if self.frame is not None else "")
+        """Read every document again that was read, after somebody else changed them.
+
+        Deeds that still wait to be saved stand on what was read.
+        """
+        store, person = self.store, self.person
+        if store is None:
+            return
+        chosen = "" if self.specimen is None else self.specimen.id
+        documents = self._shelf.documents
+        beside = {row.specimen: row.picture for row in self.rows}
+
+        def loaded(found: dict[Document, Loaded]) -> None:
+            if self.store is not store:
+                return
+            self._shelf.put_again(documents, found)
+            self.journal.know({one: read.revision for one, read in found.items()})
+            for deed in self.journal.waiting:
+                # One that does not fit is asked about when its turn to be saved comes.
+                with suppress(ConflictError):
+                    self._shelf.apply(deed)
+            self._look_again()
+            self._tell(Aspect.SELECTION | Aspect.SPECIMEN | Aspect.PICTURE | Aspect.MARK)
+            self.refresh_rows()
+
+        self.desk.ask(
+            lambda: read_bench_again(store, documents, chosen, beside, person),
+            loaded,
+            self._failed,
+        )
+
+    def find_pictures(self, contents: Sequence[str], then: Callable[[], None]) -> None:
+        """Read the pictures of the collection that have one of these contents (SHA-256)."""
+        store = self.store
+        if store is None:
+            return
+
+        def found(read: dict[Document, Loaded]) -> None:
+            if self.store is store:
+                self._put(read)
+                then()
+
+        self.desk.ask(lambda: read_pictures_of(store, contents), found, self._failed)
 
     # -- inside ----------------------------------------------------------------------------
 
@@ -417,6 +487,10 @@ class Session(QObject):
         if path.is_absolute() or self.path is None:
             return path
         return self.path.resolve().parent / path
+
+    def _put(self, found: Mapping[Document, Loaded]) -> None:
+        fresh = self._shelf.put(found)
+        self.journal.know({one: found[one].revision for one in fresh})
 
     def _apply(self, deed: ChangeSet) -> None:
         self._shelf.apply(deed)
@@ -478,15 +552,36 @@ class Session(QObject):
         self.assessment = assess(self.specimen, self.pictures, self.guide)
 
     def _acknowledged(self, _: ChangeSet, saved: Saved) -> None:
-        if saved.moved_on and self.journal.n_waiting == 0:
+        self._moved_on |= bool(saved.moved_on)
+        if self.journal.n_waiting:
+            return
+        if self._moved_on:
             # Somebody else worked on other parts of the same documents: show theirs as well.
+            self._moved_on = False
             self.load_again()
         elif self.specimen is not None:
             document = Document("specimen", self.specimen.id)
-            if document in saved.revisions and self.journal.n_waiting == 0:
+            if document in saved.revisions:
                 self._keep_summary(document, saved.revisions[document])
-        if self.journal.n_waiting == 0:
-            self.refresh_rows()
+        self.refresh_rows()
+        afterwards, self._afterwards = self._afterwards, None
+        if afterwards is not None:
+            afterwards()
+
+    def _rewritten(self, deed: ChangeSet) -> None:
+        """Let undo of a deed that was kept bring back what it was put over."""
+        for past in (self._done, self._undone):
+            for at, one in enumerate(past):
+                if one.id == deed.id:
+                    past[at] = replace(one, changes=deed.changes)
+
+    def _let_go(self, gone: tuple[str, ...]) -> None:
+        """Forget deeds that somebody else's work was preferred to, and say what went too."""
+        self._done = [one for one in self._done if one.id not in gone]
+        self._undone = [one for one in self._undone if one.id not in gone]
+        if len(gone) > 1:
+            self.notice(Sentence("session.went_too", {"n": len(gone) - 1}), "caution")
+        self._tell(Aspect.PAST)
 
     def _refresh_summaries(self) -> None:
         """Derive again what the list shows of specimens, a few at a time, where it is stale."""

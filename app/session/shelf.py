@@ -9,7 +9,7 @@ from landmarks.changes import Change, ChangeSet, Document, applied, by_document,
 from landmarks.collection import Person, Picture, person_parts, picture_of, picture_parts
 from landmarks.errors import StoreError
 from landmarks.specimen import Frame, Specimen, parts_of, specimen_of
-from landmarks.storage import Store
+from landmarks.storage import Loaded, Store
 
 Parts = dict[str, Any]
 
@@ -33,17 +33,35 @@ class Shelf:
             one.id for one in self._parts if one.kind == "specimen" and not self.has(one)
         )
 
-    def put(self, found: Mapping[Document, Parts]) -> None:
-        """Add documents that were read; what is there already, with its deeds, stays."""
-        fresh = {one: parts for one, parts in found.items() if one not in self._parts}
+    @property
+    def documents(self) -> tuple[Document, ...]:
+        """Return every document that was read or made so far."""
+        return tuple(self._parts)
+
+    def parts(self, document: Document) -> Mapping[str, Any]:
+        """Return the parts of a document as they are here; none where it is not."""
+        return self._parts.get(document, {})
+
+    def put(self, found: Mapping[Document, Loaded]) -> tuple[Document, ...]:
+        """Add documents that were read; what is there already, with its deeds, stays.
+
+        Returns those that were not there before.
+        """
+        fresh = {
+            one: dict(read.parts) for one, read in found.items() if one not in self._parts
+        }
         self._parts.update(fresh)
         self._renew(fresh)
+        return tuple(fresh)
 
-    def clear(self) -> None:
-        """Forget everything, so that it is read again."""
-        self._parts.clear()
-        self.specimens.clear()
-        self.pictures.clear()
+    def put_again(
+        self, asked: Iterable[Document], found: Mapping[Document, Loaded]
+    ) -> None:
+        """Let what was read stand for what was here; what is gone from the store goes."""
+        old = set(asked) | found.keys()
+        for document in old:
+            self._parts[document] = dict(found[document].parts) if document in found else {}
+        self._renew(old)
 
     def changes_to(self, one: Specimen | Picture | Change) -> tuple[Change, ...]:
         """Return the changes that make the document what this value says."""
@@ -58,7 +76,7 @@ class Shelf:
     def signature(self, person: Person) -> tuple[Change, ...]:
         """Return the change that makes a person known to the collection; none if known."""
         document = Document("person", person.id)
-        if document in self._parts:
+        if self.has(document):
             return ()
         return difference(document, {}, person_parts(person))
 
@@ -89,7 +107,7 @@ class Shelf:
 
     def _renew(self, documents: Iterable[Document]) -> None:
         for document in documents:
-            parts = self._parts[document]
+            parts = self._parts.get(document, {})
             if document.kind == "specimen":
                 self.specimens.pop(document.id, None)
                 if parts.get("exists"):
@@ -102,7 +120,7 @@ class Shelf:
 
 def read_for_bench(
     store: Store, specimen_id: str, beside: Mapping[str, str], person: Person
-) -> dict[Document, Parts]:
+) -> dict[Document, Loaded]:
     """Return what the bench needs for a specimen: itself, its pictures, its neighbours.
 
     Parameters
@@ -117,10 +135,10 @@ def read_for_bench(
         If the specimen is not there any more.
     """
     document = Document("specimen", specimen_id)
-    found = _loaded(store, document)
+    found = dict(store.load(document))
     if document not in found:
         raise StoreError("store.specimen_gone")
-    frames = specimen_of(specimen_id, found[document]).frames
+    frames = specimen_of(specimen_id, found[document].parts).frames
     pictures = {frame.picture for frame in frames if frame.picture}
     neighbours = {
         Document("specimen", one)
@@ -128,8 +146,29 @@ def read_for_bench(
         if picture in pictures and one != specimen_id
     }
     wanted = {Document("picture", one) for one in pictures} | neighbours
-    return found | _loaded(store, Document("person", person.id), *sorted(wanted))
+    return found | dict(store.load(Document("person", person.id), *sorted(wanted)))
 
 
-def _loaded(store: Store, *documents: Document) -> dict[Document, Parts]:
-    return {one: dict(loaded.parts) for one, loaded in store.load(*documents).items()}
+def read_bench_again(
+    store: Store,
+    documents: Iterable[Document],
+    specimen_id: str,
+    beside: Mapping[str, str],
+    person: Person,
+) -> dict[Document, Loaded]:
+    """Return documents as the store has them now, and what the bench needs besides."""
+    found = dict(store.load(*documents))
+    if Document("specimen", specimen_id) in found:
+        found |= read_for_bench(store, specimen_id, beside, person)
+    return found
+
+
+def read_pictures_of(store: Store, contents: Iterable[str]) -> dict[Document, Loaded]:
+    """Return the pictures of the store that have one of these contents (SHA-256)."""
+    wanted = set(contents)
+    found = store.load(*store.documents("picture"))
+    return {
+        one: read
+        for one, read in found.items()
+        if read.parts.get("file", {}).get("sha256") in wanted
+    }

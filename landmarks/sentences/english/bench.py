@@ -8,6 +8,20 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
     "settings.broken": "The preferences could not be read; the file was set aside as “{file}” and the usual ones are in force.",
     "settings.not_written": "The preferences could not be written ({reason}); your work is not affected.",
     "fault.unforeseen": "Something unforeseen went wrong ({kind}: {what}). What was saved is safe; please report it with the log in {log}.",
+    # Saving.
+    "session.save_first": (
+        "One step is not saved yet, so no other collection was opened: try again to save it first.",
+        "{n} steps are not saved yet, so no other collection was opened: try again to save them first.",
+    ),
+    "session.went_too": (
+        "One later step rested on yours and went with it.",
+        "{n} later steps rested on yours and went with it.",
+    ),
+    "session.unforeseen": "The step could not be saved ({what}). It is kept here: try again.",
+    "session.close_again": (
+        "{why} Close the window once more to give up one step.",
+        "{why} Close the window once more to give up {n} steps.",
+    ),
     "canvas.name": "Picture",
     "canvas.description": "The picture with its landmarks. The list of landmarks (Ctrl+M) shows the same for the keyboard.",
     "canvas.choose": "Choose a specimen",
