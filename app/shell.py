@@ -6,6 +6,8 @@ central widget as soon as it is made.
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 from PySide6.QtCore import QByteArray, QEvent, QRect, Qt, QTimer, Signal
 from PySide6.QtGui import QCloseEvent, QColor, QGuiApplication, QPainter, QPaintEvent
 from PySide6.QtWidgets import QMainWindow
@@ -24,6 +26,11 @@ class Shell(QMainWindow):
         It was painted for the first time.
     closing()
         It is being closed.
+
+    Attributes
+    ----------
+    may_close
+        Asked before it closes; where the answer is no, it stays.
     """
 
     painted = Signal()
@@ -33,6 +40,7 @@ class Shell(QMainWindow):
         super().__init__()
         self._colours = _colours(scheme)
         self._told = False
+        self.may_close: Callable[[], bool] = lambda: True
         self.setWindowTitle("Hingeline")
         self.setMinimumSize(*LEAST)
         self.resize(1600, 1000)
@@ -61,7 +69,10 @@ class Shell(QMainWindow):
             self.update()
 
     def closeEvent(self, event: QCloseEvent) -> None:
-        """Tell that the window is being closed."""
+        """Tell that the window is being closed, where nothing speaks against it."""
+        if not self.may_close():
+            event.ignore()
+            return
         self.closing.emit()
         super().closeEvent(event)
 

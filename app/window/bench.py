@@ -6,7 +6,7 @@ be done is handed to it as a table (``app.actions``).
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
 from PySide6.QtCore import QByteArray, Qt, Signal
 from PySide6.QtGui import QResizeEvent
@@ -107,7 +107,7 @@ class Bench(QWidget):
 
     def step(self, key: str) -> None:
         """Go to one of the five steps."""
-        wishes = {
+        wishes: dict[str, Callable[[], None]] = {
             "picture": lambda: self.open_strip("picture"),
             "scale": self._scale_step,
             "landmarks": self.start_landmarks,
@@ -229,6 +229,7 @@ class Bench(QWidget):
     def _connect(self) -> None:
         session = self.session
         session.changed.connect(self._changed)
+        self.shell.may_close = session.may_close
         self.shell.closing.connect(self.put_away)
         application = QApplication.instance()
         if isinstance(application, QApplication):
