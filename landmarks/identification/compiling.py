@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from itertools import pairwise
-from math import inf
+from math import inf, log
 
 from landmarks.characters import Character
 from landmarks.identification.densities import Z95, Plateau, Shape, TwoPiece
@@ -52,6 +52,7 @@ def compile_tables(tables: Tables, settings: Settings | None = None) -> Guide:
             )
         else:
             measured[character.key] = _measured_row(index, character, group, own, settings)
+    edges = {one for cell in tables.cells for one in (cell.from_mm, cell.to_mm) if one}
     return Guide(
         tables,
         settings,
@@ -62,6 +63,9 @@ def compile_tables(tables: Tables, settings: Settings | None = None) -> Guide:
         size,
         spread,
         _priors(tables, settings),
+        tuple(sorted(edges)),
+        tuple(one for one in tables.characters if one.sum_of),
+        tuple(one for one in tables.characters if one.bounds),
     )
 
 
@@ -147,12 +151,20 @@ def _scored_row(
             likelihood, usual = [1 / len(states)] * len(bands), 1 / len(states)
         plain.append(tuple(likelihood))
         common.append(usual)
+    varying = [
+        taxon
+        for taxon, one in enumerate(bands)
+        if len(one) > 1 or (one and _partial(one[0]))
+    ]
+    held = [
+        one[0] if one and taxon not in varying else None for taxon, one in enumerate(bands)
+    ]
     return ScoredRow(
         index,
         character,
         group,
         bands,
-        any(len(one) > 1 or (one and _partial(one[0])) for one in bands),
+        bool(varying),
         tuple(plain),
         tuple(common),
         tuple(
@@ -160,6 +172,12 @@ def _scored_row(
             for one in plain
         ),
         states,
+        tuple(
+            tuple(one.trust * one.chances[state] if one else 0.0 for one in held)
+            for state in range(len(states))
+        ),
+        tuple(one.trust if one else 0.0 for one in held),
+        tuple(varying),
     )
 
 
@@ -363,6 +381,20 @@ def _bins(cells: Sequence[Cell], low: float, high: float) -> tuple[float, ...]:
     return tuple(first + (last - first) * step / steps for step in range(steps + 1))
 
 
+def _within_reach(weights: Sequence[float], reach: float) -> tuple[float, ...]:
+    """Return the prior with all ratios drawn together, so that the greatest is in reach."""
+    least, most = min(weights), max(weights)
+    if most <= 0:
+        return tuple([1 / len(weights)] * len(weights))
+    wide = inf if least <= 0 else log(most / least)
+    if wide > reach:
+        least = max(least, most * 1e-12)
+        power = reach / log(most / least)
+        weights = [max(one / most, 1e-12) ** power for one in weights]
+    whole = sum(weights)
+    return tuple(one / whole for one in weights)
+
+
 def _priors(tables: Tables, settings: Settings) -> dict[str, tuple[float, ...]]:
     """Return the prior of every taxon in every region."""
     priors: dict[str, tuple[float, ...]] = {}
@@ -376,7 +408,5 @@ def _priors(tables: Tables, settings: Settings) -> dict[str, tuple[float, ...]]:
                 weights.append(max(row.share * counted, settings.share_floor))
             else:
                 weights.append(settings.range_weights[row.status if row else "no_record"])
-        whole = sum(weights) or 1.0
-        raised = [max(one / whole, settings.region_floor) for one in weights]
-        priors[region.key] = tuple(one / sum(raised) for one in raised)
+        priors[region.key] = _within_reach(weights, settings.region_reach)
     return priors

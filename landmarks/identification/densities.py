@@ -49,10 +49,13 @@ class TwoPiece:
             return normal_density(x, middle, below if x < middle else above)
         wide_below = sqrt(below * below + sigma * sigma)
         wide_above = sqrt(above * above + sigma * sigma)
-        off = (x - middle) / sigma
-        return normal_density(x, middle, wide_below) * normal_cdf(
-            -off * below / wide_below
-        ) + normal_density(x, middle, wide_above) * normal_cdf(off * above / wide_above)
+        gap = x - middle
+        low, high, off = gap / wide_below, gap / wide_above, gap / sigma * _ROOT_HALF
+        # Written out, because this is what a landmark that is moved waits for.
+        return (0.5 * _INVERSE_ROOT_TWO_PI) * (
+            exp(-0.5 * low * low) / wide_below * erfc(off * below / wide_below)
+            + exp(-0.5 * high * high) / wide_above * erfc(-off * above / wide_above)
+        )
 
     def cdf(self, x: float, sigma: float) -> float:
         """Return how often a value is at most ``x`` (each side widened by the doubt)."""

@@ -114,8 +114,8 @@ def gather(guide: Guide, seen: Sequence[Seen], circumstances: Circumstances) -> 
     return Evidence(factors, silent, prior, size, used, off, circumstances)
 
 
-def log_weights(guide: Guide, evidence: Evidence, without: str = "") -> list[float]:
-    """Return the log of prior times likelihood of every taxon, one character left out.
+def log_weights(guide: Guide, evidence: Evidence) -> list[float]:
+    """Return the log of prior times likelihood of every taxon.
 
     In a group of characters that say the same thing the strongest objection to a taxon counts
     fully and each further one in part; so a character that suits a taxon best never lowers it.
@@ -123,8 +123,7 @@ def log_weights(guide: Guide, evidence: Evidence, without: str = "") -> list[flo
     total = [log(one) if one > 0 else -690.0 for one in evidence.prior]
     groups: dict[str, list[tuple[float, ...]]] = {}
     for factor in evidence.factors:
-        if factor.key != without:
-            groups.setdefault(factor.group, []).append(factor.drops)
+        groups.setdefault(factor.group, []).append(factor.drops)
     further = guide.settings.tempering
     for drops in groups.values():
         if len(drops) == 1:
@@ -133,6 +132,28 @@ def log_weights(guide: Guide, evidence: Evidence, without: str = "") -> list[flo
             joint = temper(drops, further)
             total = [a + b for a, b in zip(total, joint, strict=True)]
     return total
+
+
+def leave_each_out(
+    guide: Guide, evidence: Evidence, logs: Sequence[float]
+) -> dict[str, list[float]]:
+    """Return the log weights without each character in turn; ``logs`` are those with all."""
+    groups: dict[str, list[Factor]] = {}
+    for factor in evidence.factors:
+        groups.setdefault(factor.group, []).append(factor)
+    further = guide.settings.tempering
+    without: dict[str, list[float]] = {}
+    for own in groups.values():
+        whole = temper([one.drops for one in own], further)
+        base = [a - b for a, b in zip(logs, whole, strict=True)]
+        for one in own:
+            rest = [other.drops for other in own if other is not one]
+            if rest:
+                joint = temper(rest, further)
+                without[one.key] = [a + b for a, b in zip(base, joint, strict=True)]
+            else:
+                without[one.key] = base
+    return without
 
 
 def temper(drops: Sequence[tuple[float, ...]], further: float) -> list[float]:
@@ -154,10 +175,13 @@ def _taken(guide: Guide, by_key: dict[str, list[Seen]]) -> dict[str, Taken]:
     """Return one number for each measured character, sums and one-sided bounds included."""
     taken: dict[str, Taken] = {}
     for key, own in by_key.items():
+        if len(own) == 1 and type(own[0]) is Taken and own[0].character == key:
+            taken[key] = own[0]
+            continue
         numbers = [one for one in own if isinstance(one, Taken)]
         if numbers:
             taken[key] = _one_number(guide.tables.characters[key], numbers)
-    for character in guide.tables.characters:
+    for character in guide.sums:
         parts = [taken[key] for key in character.sum_of if key in taken]
         if character.key in taken or not parts or len(parts) < len(character.sum_of):
             continue
@@ -167,9 +191,9 @@ def _taken(guide: Guide, by_key: dict[str, list[Seen]]) -> dict[str, Taken]:
             sqrt(sum(one.sigma**2 for one in parts)),
             at_least=any(one.at_least for one in parts),
         )
-    for character in guide.tables.characters:
+    for character in guide.bounds:
         bound = taken.get(character.key)
-        if character.bounds and bound is not None:
+        if bound is not None:
             known = taken.get(character.bounds)
             if known is None or (known.at_least and known.value < bound.value):
                 taken[character.bounds] = Taken(
@@ -227,54 +251,65 @@ def _add_scored(
     by_state: dict[int, list[Scored]] = {}
     for one in scored:
         by_state.setdefault(row.states[one.state], []).append(one)
-    readings: list[tuple[Scored, list[float], bool, bool, float]] = []
-    for place in sorted(by_state):
-        state = row.character.states[place]
-        same = by_state[place]
-        # Of repeated scores the surest and sharpest speaks.
-        faint = all(too_faint(guide, state, one) for one in same)
-        unsure = faint or not any(one.sure for one in same)
-        lost = loss(guide, row.character, state.made_by, now)
-        best = next((one for one in same if one.sure), same[0])
-        if len(by_state) == 1 and not unsure and not lost and not banded(row, size):
-            factors.append(
-                Factor(
-                    row.character.key,
-                    row.index,
-                    row.group,
-                    best,
-                    row.plain[place],
-                    row.drops[place],
-                )
-            )
-            return
-        likelihood = adjusted(
-            guide,
-            *scored_likelihood(row, place, size),
-            n=len(row.states),
-            unsure=unsure,
-            lost=lost,
-        )
-        readings.append((best, likelihood, unsure, faint, lost))
+    if len(by_state) == 1:
+        place = row.states[scored[0].state]
+        factors.append(_reading(guide, row, place, scored, size, now))
+        return
+    readings = [
+        _reading(guide, row, place, by_state[place], size, now)
+        for place in sorted(by_state)
+    ]
     # Scores that disagree are one observation of which one or the other is right.
     joint = [
         sum(each) / len(readings)
-        for each in zip(*(one[1] for one in readings), strict=True)
+        for each in zip(*(one.likelihood for one in readings), strict=True)
     ]
-    best, _, unsure, faint, lost = readings[0]
-    factors.append(
-        Factor(
-            row.character.key,
-            row.index,
-            row.group,
-            best,
-            joint,
-            weighted_drops(joint, row.character.weight),
-            unsure or len(readings) > 1,
-            faint,
-            lost,
-            tuple(one[0].state for one in readings[1:]),
+    first = readings[0]
+    first.likelihood, first.unsure = joint, True
+    first.drops = weighted_drops(joint, row.character.weight)
+    first.also_read = tuple(
+        one.seen.state for one in readings[1:] if isinstance(one.seen, Scored)
+    )
+    factors.append(first)
+
+
+def _reading(
+    guide: Guide,
+    row: ScoredRow,
+    place: int,
+    same: Sequence[Scored],
+    size: Size,
+    now: Circumstances,
+) -> Factor:
+    """Return what one state says, read once or several times."""
+    character = row.character
+    state = character.states[place]
+    # Of repeated scores the surest and sharpest speaks.
+    faint = all(too_faint(guide, state, one) for one in same)
+    unsure = faint or not any(one.sure for one in same)
+    lost = loss(guide, character, state.made_by, now)
+    best = next((one for one in same if one.sure), same[0])
+    if not unsure and not lost and not banded(row, size):
+        return Factor(
+            character.key, row.index, row.group, best, row.plain[place], row.drops[place]
         )
+    likelihood = adjusted(
+        guide,
+        *scored_likelihood(row, place, size),
+        n=len(row.states),
+        unsure=unsure,
+        lost=lost,
+    )
+    return Factor(
+        character.key,
+        row.index,
+        row.group,
+        best,
+        likelihood,
+        weighted_drops(likelihood, character.weight),
+        unsure,
+        faint,
+        lost,
     )
 
 
@@ -320,7 +355,7 @@ def _add_measured(
 
 
 def _part(guide: Guide, character: Character) -> bool:
-    return any(character.key in one.sum_of for one in guide.tables.characters)
+    return any(character.key in one.sum_of for one in guide.sums)
 
 
 def _add_size(guide: Guide, taken: Taken, factors: list[Factor]) -> None:

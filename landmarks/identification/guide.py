@@ -41,7 +41,8 @@ class ScoredRow:
     """A scored character: the bands, and what follows of each state when the size is unknown.
 
     ``plain[state][taxon]`` is the likelihood, ``common[state]`` what an unknown cell predicts,
-    ``drops[state][taxon]`` the weighted log likelihood below the best taxon.
+    ``drops[state][taxon]`` the weighted log likelihood below the best taxon. ``fixed`` is what
+    the taxa say whose cells hold for every size, ``varying`` are the others.
     """
 
     index: int
@@ -53,6 +54,9 @@ class ScoredRow:
     common: tuple[float, ...]
     drops: tuple[tuple[float, ...], ...]
     states: Mapping[str, int]
+    fixed: tuple[tuple[float, ...], ...] = ()
+    fixed_trust: tuple[float, ...] = ()
+    varying: tuple[int, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,7 +86,11 @@ class SizeRow:
 
 @dataclass(frozen=True, slots=True)
 class Guide:
-    """Species tables made ready for reasoning with the settings to reason by."""
+    """Species tables made ready for reasoning with the settings to reason by.
+
+    ``borders`` are all borders between bands of size; ``sums`` and ``bounds`` the characters
+    that follow from others.
+    """
 
     tables: Tables
     settings: Settings
@@ -93,6 +101,9 @@ class Guide:
     size: SizeRow | None
     spread: tuple[TwoPiece, ...]
     priors: Mapping[str, tuple[float, ...]]
+    borders: tuple[float, ...] = ()
+    sums: tuple[Character, ...] = ()
+    bounds: tuple[Character, ...] = ()
 
     @property
     def stamp(self) -> tuple[str, str]:
@@ -118,6 +129,7 @@ def mix(
     """
     said: list[float] = []
     trust: list[float] = []
+    share = size.share
     for taxon, own in enumerate(bands):
         sum_said = sum_trust = 0.0
         if len(own) == 1 and own[0].start <= 0 and own[0].end == inf:
@@ -125,15 +137,18 @@ def mix(
             sum_said = sum_trust * value[taxon][0]
         else:
             for band, one in zip(own, value[taxon], strict=True):
-                share = size.share(taxon, band.start, band.end) * band.trust
-                sum_said += share * one
-                sum_trust += share
+                weight = share(taxon, band.start, band.end) * band.trust
+                sum_said += weight * one
+                sum_trust += weight
         said.append(sum_said)
         trust.append(sum_trust)
+    return (*shared_out(said, trust), trust)
+
+
+def shared_out(said: Sequence[float], trust: Sequence[float]) -> tuple[list[float], float]:
+    """Return likelihoods with what is not believed filled in from the guide at large."""
     known = sum(trust)
     common = sum(said) / known if known > 0 else 1.0
-    return (
-        [one + (1 - held) * common for one, held in zip(said, trust, strict=True)],
-        common,
-        trust,
-    )
+    return [
+        one + (1 - held) * common for one, held in zip(said, trust, strict=True)
+    ], common

@@ -7,7 +7,13 @@ from math import exp, log
 
 from landmarks.identification.answer import Answer, Candidate, Fit, Reason, Suggestion
 from landmarks.identification.deciding import Decision, decide
-from landmarks.identification.evidence import Evidence, gather, log_weights, shares
+from landmarks.identification.evidence import (
+    Evidence,
+    gather,
+    leave_each_out,
+    log_weights,
+    shares,
+)
 from landmarks.identification.fit import fit_of
 from landmarks.identification.guide import ENGINE_VERSION, Guide
 from landmarks.identification.looking import look_next, only_harm_would_tell
@@ -41,13 +47,12 @@ def identify(
     logs = log_weights(guide, evidence)
     probabilities = shares(logs)
     order = sorted(range(len(logs)), key=lambda taxon: -probabilities[taxon])
-    without = {
-        factor.key: log_weights(guide, evidence, factor.key) for factor in evidence.factors
-    }
+    without = leave_each_out(guide, evidence, logs)
     odds = _log_odds(logs)
+    behind = [one - logs[order[0]] for one in logs]
     reasons = {
         factor.key: reasons_for(
-            guide, evidence, factor, _log_odds(without[factor.key]), odds
+            guide, evidence, factor, _log_odds(without[factor.key]), odds, behind
         )
         for factor in evidence.factors
     }
@@ -156,24 +161,28 @@ def _between(guide: Guide, evidence: Evidence) -> tuple[int, int] | None:
 
     Each must have something that is far more usual in it than in the other.
     """
-    rows = [factor.likelihood for factor in evidence.factors]
+    taxa = list(zip(*(factor.likelihood for factor in evidence.factors), strict=True))
     logs = [log(one) if one > 0 else -690.0 for one in evidence.prior]
-    alone = max(
-        own + sum(log(max(row[taxon], 1e-300)) for row in rows)
-        for taxon, own in enumerate(logs)
+    alone = (
+        max(
+            own + sum([log(max(one, 1e-300)) for one in row])
+            for own, row in zip(logs, taxa, strict=False)
+        )
+        if taxa
+        else 0.0
     )
     exclusive = guide.settings.exclusive
     best, found = alone + guide.settings.between, None
-    for one in range(len(logs)):
-        for other in range(one + 1, len(logs)):
-            first = second = False
+    for one, first in enumerate(taxa):
+        for other in range(one + 1, len(taxa)):
+            both = list(zip(first, taxa[other], strict=True))
+            if not any(a > exclusive * b for a, b in both):
+                continue
+            if not any(b > exclusive * a for a, b in both):
+                continue
             joint = max(logs[one], logs[other])
-            for row in rows:
-                a, b = row[one], row[other]
-                first = first or a > exclusive * b
-                second = second or b > exclusive * a
-                joint += log(max((a + b) / 2, 1e-300))
-            if first and second and joint > best:
+            joint += sum([log(max((a + b) / 2, 1e-300)) for a, b in both])
+            if joint > best:
                 best, found = joint, (one, other)
     return found
 
@@ -280,6 +289,7 @@ def _cautions(
             cautions.append(Sentence("caution.lost", {"character": name}))
     if evidence.region_off:
         cautions.append(Sentence("caution.region_off", {}))
+    cautions += _unrecorded(guide, evidence, decision)
     if fit.word != "fits_well" and fit.unusual:
         names = tuple(characters[key].name for key in fit.unusual[:3])
         cautions.append(Sentence("caution.look_again", {"characters": names}))
@@ -292,3 +302,19 @@ def _cautions(
     if decision.level != "species" and only_harm_would_tell(guide, evidence, probabilities):
         cautions.append(Sentence("caution.living_cannot_settle", {}))
     return tuple(cautions)
+
+
+def _unrecorded(guide: Guide, evidence: Evidence, decision: Decision) -> list[Sentence]:
+    """Return what is to be said where a species is named that was never recorded there."""
+    key = evidence.circumstances.region
+    if not evidence.region_used or decision.level != "species":
+        return []
+    named = guide.tables.taxa[decision.taxa[0]]
+    if any(
+        one.status not in ("no_record", "absent")
+        for one in guide.tables.ranges
+        if (one.taxon, one.region) == (named.key, key)
+    ):
+        return []
+    region = next(one.name for one in guide.tables.regions if one.key == key)
+    return [Sentence("caution.no_record", {"name": named.name, "region": region})]

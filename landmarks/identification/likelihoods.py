@@ -7,7 +7,15 @@ from math import exp, sqrt
 
 from landmarks.characters import Character, State
 from landmarks.identification.densities import heavy_density
-from landmarks.identification.guide import Bands, Guide, MeasuredRow, ScoredRow, mix
+from landmarks.identification.guide import (
+    Band,
+    Bands,
+    Guide,
+    MeasuredRow,
+    ScoredRow,
+    mix,
+    shared_out,
+)
 from landmarks.identification.size import Size
 from landmarks.observations import Circumstances, Scored, Taken
 
@@ -36,11 +44,18 @@ def scored_likelihood(
     """Return how probable a state is by every taxon, and by an unknown cell."""
     if not banded(row, size):
         return row.plain[state], row.common[state]
-    values = [[band.chances[state] for band in one] for one in row.bands]
-    likelihood, common, trust = mix(row.bands, size, values)
+    said, trust = list(row.fixed[state]), list(row.fixed_trust)
+    share = size.share
+    for taxon in row.varying:
+        sum_said = sum_trust = 0.0
+        for band in row.bands[taxon]:
+            weight = share(taxon, band.start, band.end) * band.trust
+            sum_said += weight * band.chances[state]
+            sum_trust += weight
+        said[taxon], trust[taxon] = sum_said, sum_trust
     if not any(trust):
         return [1 / len(row.states)] * len(row.bands), 1 / len(row.states)
-    return likelihood, common
+    return shared_out(said, trust)
 
 
 def adjusted(
@@ -80,10 +95,7 @@ def measured_likelihood(
         ]
         spare = 0.5
     else:
-        values = [
-            [sum([w * shape.density(x, sigma) for w, shape in band.shapes]) for band in own]
-            for own in bands
-        ]
+        values = [[_density(band, x, sigma) for band in own] for own in bands]
         spare = heavy_density(x, row.middle, row.scale)
     likelihood, common, _ = mix(bands, size, values)
     lost = loss(guide, row.character, row.character.vanishes, now)
@@ -91,6 +103,12 @@ def measured_likelihood(
     keep = (1 - floor) * (1 - lost)
     add = (1 - floor) * lost * common + floor * spare
     return [keep * one + add for one in likelihood], lost
+
+
+def _density(band: Band, x: float, sigma: float) -> float:
+    if len(band.shapes) == 1:
+        return band.shapes[0][1].density(x, sigma)
+    return sum([weight * shape.density(x, sigma) for weight, shape in band.shapes])
 
 
 def size_likelihood(guide: Guide, taken: Taken) -> list[float]:
@@ -125,7 +143,7 @@ def loss(
     guide: Guide, character: Character, made_by: Sequence[str], now: Circumstances
 ) -> float:
     """Return how much of an observation is no evidence, by what befell the specimen."""
-    if not made_by:
+    if not made_by or (not now.conditions and now.origin not in made_by):
         return 0.0
     most = guide.settings.cultured if now.origin in made_by else 0.0
     for condition in now.conditions:

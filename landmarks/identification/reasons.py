@@ -24,6 +24,7 @@ def reasons_for(
     factor: Factor,
     before: Sequence[float],
     after: Sequence[float],
+    behind: Sequence[float],
 ) -> list[Reason]:
     """Return what one observation says of every taxon.
 
@@ -34,12 +35,16 @@ def reasons_for(
     before, after
         Log odds of every taxon without the observation and with it. An observation is *for* a
         taxon only if it is likelier there than in the mean of the others and has not lowered it.
+    behind
+        Log weight of every taxon below the best one, by all observations together: only what
+        is behind can be ruled out.
     """
     character = guide.tables.characters.rows[factor.index]
     likelihood, prior = factor.likelihood, evidence.prior
     whole = sum(p * one for p, one in zip(prior, likelihood, strict=True))
     short = short_sentence(character, factor.seen)
     sure_enough = not factor.unsure and factor.lost == 0
+    out = -guide.settings.ruled_out
     found = []
     for taxon, name in enumerate(guide.tables.taxa):
         others = (whole - prior[taxon] * likelihood[taxon]) / (1 - prior[taxon])
@@ -47,7 +52,7 @@ def reasons_for(
             max(likelihood[taxon], 1e-300) / max(others, 1e-300)
         )
         change = after[taxon] - before[taxon]
-        ruled = factor.drops[taxon] < -guide.settings.ruled_out and sure_enough
+        ruled = sure_enough and max(factor.drops[taxon], behind[taxon]) < out
         if ruled:
             direction = "rules_out"
         elif weight > SILENT and change >= 0:
@@ -81,20 +86,29 @@ def silent_reason(guide: Guide, key: str, seen: Seen, why: str) -> Reason:
 
 
 def short_sentence(character: Character, seen: Seen) -> Sentence:
-    """Return an observation for a chip: character and state, or character and number."""
+    """Return an observation for a chip: "inhalant margin smooth", "5 main folds"."""
+    name = _inside(character.name)
     match seen:
         case Scored(state=state):
             return Sentence(
                 "because.short_scored",
-                {"character": character.name, "state": character.state(state).name},
+                {"character": name, "state": _inside(character.state(state).name)},
             )
+        case Taken() if character.unit == "count":
+            value = Number(seen.value, at_least=seen.at_least)
+            return Sentence("because.short_counted", {"character": name, "value": value})
         case Taken():
             return Sentence(
                 "because.short_measured",
-                {"character": character.name, "value": _number(character, seen)},
+                {"character": name, "value": _number(character, seen)},
             )
         case _:
             return Sentence("because.hidden", {"character": character.name})
+
+
+def _inside(name: str) -> str:
+    """Return a name of the tables as it stands within a phrase."""
+    return name if name[1:2].isupper() else name[:1].lower() + name[1:]
 
 
 def _cells(
@@ -114,8 +128,8 @@ def _cells(
         held = list(own)
     else:
         held = [b for b in own if evidence.size.share(taxon, b.start, b.end) > 0.05]
-    cells = dict.fromkeys(cell for band in held for cell in band.cells)
-    if isinstance(factor.seen, Scored):
+    cells = held[0].cells if len(held) == 1 else _once(held)
+    if isinstance(factor.seen, Scored) and len(cells) > 1:
         state = factor.seen.state
         grades = guide.settings.grades
         return tuple(
@@ -124,7 +138,12 @@ def _cells(
                 key=lambda one: (one.state != state, -one.weight * grades[one.evidence]),
             )
         )
-    return tuple(cells)
+    return cells
+
+
+def _once(bands: Sequence[Band]) -> tuple[Cell, ...]:
+    """Return the cells of several bands, each once (one cell can hold in several)."""
+    return tuple({id(cell): cell for band in bands for cell in band.cells}.values())
 
 
 def _with_doubt(factor: Factor, sentence: Sentence) -> Sentence:

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from math import inf
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,8 +39,9 @@ class Settings:
         Bands of size pass into each other over this share of their border.
     range_weights
         Weight of a species in a region by its status there.
-    region_floor
-        Least prior probability of any species, whatever the region.
+    region_reach
+        Nats between the likeliest and the least likely species of a region, at most. Less than
+        ``ruled_out``: where a species was never recorded outweighs no decisive character.
     share_floor
         A species that is present weighs at least this against an average one.
     no_region_for
@@ -58,7 +60,8 @@ class Settings:
         better than any one by so many nats, and each has something that is so many times as
         usual in it as in the other.
     ruled_out
-        Nats below the best species from which an observation rules a species out.
+        Nats below the best species from which an observation rules a species out, if all
+        observations together leave it as far behind: so what leads is never ruled out.
     least_bits
         Expected information below which nothing is proposed.
     """
@@ -86,7 +89,7 @@ class Settings:
             "absent": 0.02,
         }
     )
-    region_floor: float = 0.003
+    region_reach: float = 2.0
     share_floor: float = 0.15
     no_region_for: tuple[str, ...] = ("farmed", "aquarium", "trade")
     species_at: float = 0.8
@@ -114,7 +117,7 @@ TEXTBOOK = Settings(
     least_detail_px=0.0,
     lost=0.0,
     cultured=0.0,
-    region_floor=0.0,
+    region_reach=inf,
     cap_read=1.0,
     cap_unread=1.0,
     cap_thin=0.0,

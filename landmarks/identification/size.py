@@ -38,6 +38,8 @@ class Size:
 
     def share(self, taxon: int, start: float, end: float) -> float:
         """Return how probable it is that a specimen of the taxon lies between two sizes."""
+        if start <= 0 and end == inf:
+            return 1.0
         return self.over(taxon, start) - self.over(taxon, end)
 
     def over(self, taxon: int, border: float) -> float:

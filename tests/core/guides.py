@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from math import inf
+
 from landmarks.characters import Character, Characters, State
 from landmarks.identification import Guide, Settings, compile_tables
 from landmarks.sources import Bibliography, Source
@@ -12,7 +14,7 @@ PLAIN = Settings(
     floor=0.0,
     own_doubt=0.0,
     tempering=1.0,
-    region_floor=0.0,
+    region_reach=inf,
     cap_read=1.0,
     cap_unread=1.0,
     cap_thin=0.0,

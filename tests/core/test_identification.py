@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import re
 from dataclasses import replace
+from math import exp, inf
 from pathlib import Path
 
 import pytest
 from pytest import approx
 
 import landmarks.identification
+from landmarks.characters import State
 from landmarks.errors import UnknownWordError
 from landmarks.identification import (
     FITS,
@@ -529,7 +531,8 @@ def test_region_is_a_soft_prior_that_can_be_switched_off():
     )
     here = Circumstances(region="here")
     found = weigh(one, [], here)
-    assert found[0] == approx(1 / 1.05)
+    # No record weighs 0.05, which is more than the two nats that a region may reach.
+    assert found[0] == approx(1 / (1 + exp(-2.0)))
     assert weigh(one, [], replace(here, use_region=False)) == (0.5, 0.5)
     for origin in ("farmed", "aquarium", "trade"):
         assert weigh(one, [], replace(here, origin=origin)) == (0.5, 0.5)
@@ -541,8 +544,44 @@ def test_region_is_a_soft_prior_that_can_be_switched_off():
 
 
 def test_share_of_a_rare_species_is_floored():
-    one = two_colours(Settings(), **regions(here={"a_one": 0.999, "a_two": 0.001}))
+    far = Settings(region_reach=inf)
+    one = two_colours(far, **regions(here={"a_one": 0.999, "a_two": 0.001}))
     assert weigh(one, [], Circumstances(region="here"))[1] == approx(0.15 / (0.15 + 1.998))
+
+
+def test_region_draws_all_ratios_together_and_keeps_their_order():
+    statuses = ("present", "introduced", "doubtful", "extinct", "no_record", "absent")
+    taxa = [f"a_{status}" for status in statuses]
+    cells = [often(taxon, "colour", "red", 0.5) for taxon in taxa]
+    where = regions(here=dict(zip(taxa, statuses, strict=True)))
+    one = guide(" ".join(taxa), [COLOUR], cells, Settings(), **where)
+    prior = one.priors["here"]
+    assert list(prior) == sorted(prior, reverse=True)
+    assert prior[0] / prior[-1] == approx(exp(2.0))
+
+
+def test_region_never_outweighs_a_character_that_rules_out():
+    assert Settings().region_reach < Settings().ruled_out
+    one = two_colours(Settings(), **regions(here={"a_one": 0.999, "a_two": "no_record"}))
+    answer = identify(one, [Scored("colour", "red")], Circumstances(region="here"))
+    best, other = answer.candidates
+    assert (best.taxon, best.ruled_out_by) == ("a_two", ())
+    assert other.probability < best.probability
+
+
+def test_what_leads_is_never_ruled_out_whatever_speaks_against_it():
+    characters = [scored(f"c{i}", "x", "y", confusion=0.02) for i in range(5)]
+    cells = [
+        often(taxon, f"c{i}", state, "always")
+        for i in range(5)
+        for taxon, state in (("a_one", "x"), ("a_two", "y"))
+    ]
+    one = guide("a_one a_two", characters, cells, Settings())
+    seen = [Scored(f"c{i}", "y" if i == 4 else "x") for i in range(5)]
+    best, other = identify(one, seen).candidates
+    assert (best.taxon, best.ruled_out_by) == ("a_one", ())
+    assert [r.character for r in best.against] == ["c4"]
+    assert set(other.ruled_out_by) == {"c0", "c1", "c2", "c3"}
 
 
 def test_unknown_words_name_the_nearest():
@@ -556,6 +595,16 @@ def test_unknown_words_name_the_nearest():
     with pytest.raises(UnknownWordError) as state:
         weigh(one, [Scored("colour", "rose")])
     assert state.value.sentence.values["nearest"] == "red"
+
+
+def test_name_that_was_never_recorded_in_the_region_comes_with_a_caution():
+    here = regions(here={"a_one": "present", "a_two": "no_record"})
+    one = three(**here)
+    now = Circumstances(region="here")
+    for state, said in (("x", False), ("y", True)):
+        answer = identify(one, [Scored(f"c{i}", state) for i in range(6)], now)
+        assert answer.level == "species"
+        assert ("caution.no_record" in [s.key for s in answer.cautions]) is said
 
 
 # -- answer --------------------------------------------------------------------------------
@@ -671,6 +720,35 @@ def test_too_little_to_tell_gives_the_genus_or_nothing():
     genus = identify(one, [Scored("c0", "x")])
     assert (genus.level, genus.name) == ("genus", "a")
     assert identify(one, []).level == "none"
+
+
+def test_short_reason_has_room_on_a_chip():
+    names = {
+        "margin": "Inhalant margin",
+        "folds": "Main folds",
+        "ratio": "Hinge line / length",
+    }
+    smooth = State("smooth", "Smooth", "")
+    characters = [
+        replace(scored("margin", "smooth", "rough"), name=names["margin"]),
+        replace(measured("folds", "count"), name=names["folds"]),
+        replace(measured("ratio"), name=names["ratio"]),
+    ]
+    characters[0] = replace(characters[0], states=(smooth, characters[0].states[1]))
+    cells = [
+        often("a_one", "margin", "smooth", "always"),
+        number("a_one", "folds", 4, 5, 6),
+        number("a_two", "folds", 9, 10, 11),
+        number("a_one", "ratio", 0.4, 0.5, 0.6),
+        number("a_two", "ratio", 0.2, 0.3, 0.4),
+    ]
+    seen = [Scored("margin", "smooth"), Taken("folds", 5, 0.5), Taken("ratio", 0.5, 0.01)]
+    answer = identify(guide("a_one a_two", characters, cells), seen)
+    assert {text(one.short) for one in answer.candidates[0].reasons} == {
+        "inhalant margin smooth",
+        "5 main folds",
+        "hinge line / length 0.500 ± 0.010",
+    }
 
 
 # -- look next -----------------------------------------------------------------------------

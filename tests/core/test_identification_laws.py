@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from math import log
+from math import exp, log
 
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -84,6 +84,16 @@ def test_probabilities_are_probabilities(seen, now):
     assert [ranked[key] for key in GUIDE.taxa] == approx(list(found))
     assert sum(one.stated for one in answer.candidates) == approx(1.0)
     assert 0 <= answer.fit.value <= 1
+
+
+@given(observations(least=1), circumstances)
+@settings(max_examples=120, deadline=None)
+def test_what_is_ruled_out_never_leads_and_stands_far_behind(seen, now):
+    best, *others = identify(GUIDE, seen, now).candidates
+    assert best.ruled_out_by == ()
+    for one in others:
+        if one.ruled_out_by:
+            assert one.probability < best.probability * exp(-2.5) * (1 + 1e-9)
 
 
 @given(observations(least=1), circumstances, st.data())

@@ -10,7 +10,7 @@ import pytest
 import landmarks.identification
 from landmarks.identification import changed_answers, compile_tables, identify, weigh
 from landmarks.identification.looking import prospects
-from landmarks.observations import Circumstances, Scored, Taken
+from landmarks.observations import Circumstances, Condition, Scored, Taken
 from landmarks.sentences import text
 from landmarks.tables import read_tables
 
@@ -242,6 +242,22 @@ def test_both_hippopus_from_above_without_the_opening_are_a_group():
     assert answer.look_next[0].character == "incurrent_margin"
     told = identify(GUIDE, mantle("fringe", "within", **shown), ABOVE)
     assert told.taxa == ("hippopus_porcellanus",)
+
+
+def test_smooth_margin_in_the_red_sea_is_not_named_after_what_is_common_there():
+    seen_there = [
+        Scored("incurrent_margin", "smooth"),
+        folds(5),
+        hinge(0.48),
+        Scored("scutes", "absent", sure=False),
+    ]
+    now = Circumstances(region="red_sea", conditions=(Condition("worn"),))
+    answer = identify(GUIDE, seen_there, now)
+    best = answer.candidates[0]
+    assert (best.taxon, best.ruled_out_by) == ("tridacna_gigas", ())
+    assert answer.level != "species"
+    maxima = next(one for one in answer.candidates if one.taxon == "tridacna_maxima")
+    assert "incurrent_margin" in [one.character for one in maxima.against]
 
 
 def test_below_30_mm_the_genus_at_most():

@@ -31,7 +31,8 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
     "because.lost": "{reason} The state of the specimen can bring it about, so it counts for "
     "less.",
     "because.disagree": "{reason} The scores disagree, so it counts for less.",
-    "because.short_scored": "{character}: {state}",
+    "because.short_scored": "{character} {state}",
+    "because.short_counted": "{value} {character}",
     "because.short_measured": "{character} {value}",
     "because.hidden": "{character}: cannot be seen, so it says nothing.",
     "because.no_weight": "{character}: recorded, but it tells nothing.",
@@ -65,6 +66,8 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
     "caution.scores_disagree": "{character}: the scores disagree, so it counts as unsure.",
     "caution.lost": "{character}: the state of the specimen can bring this about, so it counts "
     "for less.",
+    "caution.no_record": "No record of {name} was read for the region ({region}): that is silence, "
+    "not an exclusion, but look twice.",
     "caution.region_off": "The region does not speak for farmed, aquarium or traded animals.",
     "caution.look_again": "Unusual for the best candidate, look again: {characters}.",
     "caution.capped": "No more than {share} is stated: too little was seen, or the table cells "
