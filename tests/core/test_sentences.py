@@ -313,6 +313,7 @@ def test_a_sentence_is_a_value():
             "mm",
             "144.81 ± 0.19 mm",
         ),  # a doubt that begins with 1 has two digits
+        (144.812, 0.21, "mm", "144.8 ± 0.2 mm"),
         (144.812, 3.1, "mm", "145 ± 3 mm"),
         (144.812, 31.0, "mm", "145 ± 31 mm"),
         (0.61864, 0.0012, "", "0.6186 ± 0.0012"),
