@@ -29,8 +29,9 @@ from landmarks.identification.compiling import compile_tables
 from landmarks.identification.differing import Change, changed_answers
 from landmarks.identification.evidence import hide_unmet
 from landmarks.identification.guide import ENGINE_VERSION, Guide
-from landmarks.identification.identify import identify, weigh
+from landmarks.identification.identify import Conclusion, conclude, identify, weigh
 from landmarks.identification.settings import TEXTBOOK, Settings
+from landmarks.identification.trying import what_if
 
 __all__ = [
     "DIRECTIONS",
@@ -41,6 +42,7 @@ __all__ = [
     "Answer",
     "Candidate",
     "Change",
+    "Conclusion",
     "Fit",
     "Guide",
     "Reason",
@@ -48,8 +50,10 @@ __all__ = [
     "Suggestion",
     "changed_answers",
     "compile_tables",
+    "conclude",
     "hide_unmet",
     "identify",
     "identify_many",
     "weigh",
+    "what_if",
 ]

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from landmarks.identification.answer import Answer
 from landmarks.identification.guide import Guide
-from landmarks.identification.identify import identify
+from landmarks.identification.identify import conclude, identify
 from landmarks.observations import Circumstances, Seen
 
 
@@ -28,7 +28,14 @@ def changed_answers(
     """Return the specimens whose answer (level and taxa) differs between two guides."""
     changes = []
     for key, seen, now in specimens:
-        old, new = identify(before, seen, now), identify(after, seen, now)
-        if (old.level, old.taxa) != (new.level, new.taxa):
+        if _named(before, seen, now) != _named(after, seen, now):
+            old, new = identify(before, seen, now), identify(after, seen, now)
             changes.append(Change(key, old, new))
     return tuple(changes)
+
+
+def _named(
+    guide: Guide, seen: Sequence[Seen], now: Circumstances
+) -> tuple[str, tuple[str, ...]]:
+    decision = conclude(guide, seen, now).decision
+    return decision.level, tuple(guide.taxa[one] for one in decision.taxa)

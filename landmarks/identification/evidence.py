@@ -253,11 +253,10 @@ def _add_scored(
         by_state.setdefault(row.states[one.state], []).append(one)
     if len(by_state) == 1:
         place = row.states[scored[0].state]
-        factors.append(_reading(guide, row, place, scored, size, now))
+        factors.append(reading(guide, row, place, scored, size, now))
         return
     readings = [
-        _reading(guide, row, place, by_state[place], size, now)
-        for place in sorted(by_state)
+        reading(guide, row, place, by_state[place], size, now) for place in sorted(by_state)
     ]
     # Scores that disagree are one observation of which one or the other is right.
     joint = [
@@ -273,7 +272,7 @@ def _add_scored(
     factors.append(first)
 
 
-def _reading(
+def reading(
     guide: Guide,
     row: ScoredRow,
     place: int,

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from math import exp, log
 
 from landmarks.identification.answer import Answer, Candidate, Fit, Reason, Suggestion
@@ -17,7 +18,12 @@ from landmarks.identification.evidence import (
 from landmarks.identification.fit import fit_of
 from landmarks.identification.guide import ENGINE_VERSION, Guide
 from landmarks.identification.looking import look_next, only_harm_would_tell
-from landmarks.identification.reasons import reasons_for, silent_reason
+from landmarks.identification.reasons import (
+    cells_of,
+    reasons_for,
+    silent_reason,
+    weight_of,
+)
 from landmarks.observations import Circumstances, Seen
 from landmarks.sentences import Number, Sentence
 
@@ -33,6 +39,30 @@ def weigh(
     return tuple(shares(log_weights(guide, evidence)))
 
 
+@dataclass(frozen=True, slots=True)
+class Conclusion:
+    """What identification comes to, without reasons and sentences.
+
+    ``probabilities`` and ``stated`` of every taxon in the order of the guide; ``cap`` is the
+    greatest certainty that may be stated, ``capped`` whether it held anything down.
+    """
+
+    probabilities: tuple[float, ...]
+    stated: tuple[float, ...]
+    cap: float
+    capped: bool
+    fit: Fit
+    decision: Decision
+
+
+def conclude(
+    guide: Guide, seen: Sequence[Seen], circumstances: Circumstances | None = None
+) -> Conclusion:
+    """Return what :func:`identify` comes to, without its reasons, sentences and look next."""
+    evidence = gather(guide, seen, circumstances or Circumstances())
+    return _concluded(guide, evidence, log_weights(guide, evidence))
+
+
 def identify(
     guide: Guide, seen: Sequence[Seen], circumstances: Circumstances | None = None
 ) -> Answer:
@@ -45,7 +75,8 @@ def identify(
     """
     evidence = gather(guide, seen, circumstances or Circumstances())
     logs = log_weights(guide, evidence)
-    probabilities = shares(logs)
+    found = _concluded(guide, evidence, logs)
+    probabilities, stated, decision = found.probabilities, found.stated, found.decision
     order = sorted(range(len(logs)), key=lambda taxon: -probabilities[taxon])
     without = leave_each_out(guide, evidence, logs)
     odds = _log_odds(logs)
@@ -56,15 +87,10 @@ def identify(
         )
         for factor in evidence.factors
     }
-    cap = _cap(guide, evidence, reasons, order[0])
-    stated, capped = _stated(probabilities, cap)
-    fit = fit_of(guide, evidence, (order[0],))
-    between = _between(guide, evidence)
-    decision = decide(guide, evidence, stated, fit.word, between)
     rests_on = tuple(
         key
         for key, others in without.items()
-        if _changes(guide, evidence, decision, shares(others), cap, fit, key)
+        if _changes(guide, evidence, decision, shares(others), found.cap, found.fit, key)
     )
     ahead = look_next(guide, evidence, probabilities)
     separating = _separating(decision, ahead)
@@ -74,7 +100,7 @@ def identify(
     )
     return Answer(
         candidates=candidates,
-        fit=fit,
+        fit=found.fit,
         level=decision.level,
         taxa=tuple(guide.taxa[one] for one in decision.taxa),
         name=_name(guide, decision),
@@ -83,10 +109,16 @@ def identify(
         separating=separating,
         rests_on=rests_on,
         cautions=_cautions(
-            guide, evidence, decision, fit, probabilities, cap, capped=capped
+            guide,
+            evidence,
+            decision,
+            found.fit,
+            probabilities,
+            found.cap,
+            capped=found.capped,
         ),
         look_next=ahead,
-        capped=capped,
+        capped=found.capped,
         tables_hash=guide.tables.hash,
         engine_version=ENGINE_VERSION,
     )
@@ -107,9 +139,17 @@ def _log_odds(logs: Sequence[float]) -> list[float]:
     return odds
 
 
-def _cap(
-    guide: Guide, evidence: Evidence, reasons: dict[str, list[Reason]], best: int
-) -> float:
+def _concluded(guide: Guide, evidence: Evidence, logs: Sequence[float]) -> Conclusion:
+    probabilities = shares(logs)
+    best = max(range(len(logs)), key=lambda taxon: probabilities[taxon])
+    cap = _cap(guide, evidence, best)
+    stated, capped = _stated(probabilities, cap)
+    fit = fit_of(guide, evidence, (best,))
+    decision = decide(guide, evidence, stated, fit.word, _between(guide, evidence))
+    return Conclusion(tuple(probabilities), tuple(stated), cap, capped, fit, decision)
+
+
+def _cap(guide: Guide, evidence: Evidence, best: int) -> float:
     """Return the greatest certainty that may be stated of the best candidate.
 
     Held down while the cells that decide for it were not read in a source, and while few
@@ -119,12 +159,12 @@ def _cap(
     support = read = 0.0
     groups = set()
     for factor in evidence.factors:
-        weight = reasons[factor.key][best].weight
+        weight = weight_of(guide, evidence, factor, best)
         if weight <= 0.3:
             continue
         groups.add(factor.group)
         support += weight
-        cells = reasons[factor.key][best].cells
+        cells = cells_of(guide, evidence, factor, best)
         grades = [one.weight * settings.grades[one.evidence] for one in cells]
         whole = sum(grades)
         if whole:

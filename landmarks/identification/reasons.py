@@ -61,7 +61,7 @@ def reasons_for(
             direction = "against"
         else:
             direction = "silent"
-        cells = _cells(guide, evidence, factor, taxon)
+        cells = cells_of(guide, evidence, factor, taxon)
         found.append(
             Reason(
                 factor.key,
@@ -73,6 +73,16 @@ def reasons_for(
             )
         )
     return found
+
+
+def weight_of(guide: Guide, evidence: Evidence, factor: Factor, taxon: int) -> float:
+    """Return the log likelihood ratio of one taxon against the mean of the others, in nats."""
+    likelihood, prior = factor.likelihood, evidence.prior
+    whole = sum(p * one for p, one in zip(prior, likelihood, strict=True))
+    own = likelihood[taxon]
+    others = (whole - prior[taxon] * own) / (1 - prior[taxon])
+    weight = guide.tables.characters.rows[factor.index].weight
+    return weight * log(max(own, 1e-300) / max(others, 1e-300))
 
 
 def silent_reason(guide: Guide, key: str, seen: Seen, why: str) -> Reason:
@@ -111,7 +121,7 @@ def _inside(name: str) -> str:
     return name if name[1:2].isupper() else name[:1].lower() + name[1:]
 
 
-def _cells(
+def cells_of(
     guide: Guide, evidence: Evidence, factor: Factor, taxon: int
 ) -> tuple[Cell, ...]:
     """Return the cells that speak of the taxon at the specimen's size, the weightiest first."""

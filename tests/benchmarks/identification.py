@@ -9,7 +9,7 @@ from time import perf_counter
 import numpy as np
 from sklearn.naive_bayes import GaussianNB
 
-from landmarks.identification import compile_tables, identify, identify_many, weigh
+from landmarks.identification import compile_tables, identify, identify_many, weigh, what_if
 from landmarks.observations import Circumstances, Scored, Seen, Taken
 from landmarks.tables import read_tables
 from tests.benchmarks.figure import Figure
@@ -48,6 +48,14 @@ def measure(n: int = 9) -> list[Figure]:
             floor,
             "<= 0.5 ms",
             f"{count}; floor: {NAME}",
+        ),
+        Figure(
+            "what if, all states of one character",
+            "ms",
+            _times(lambda: what_if(guide, shell, now, "byssal_opening"), n, 50),
+            floor,
+            "<= 3 ms",
+            f"{count}; floor as above",
         ),
         Figure(
             "full answer",

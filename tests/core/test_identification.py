@@ -20,6 +20,7 @@ from landmarks.identification import (
     hide_unmet,
     identify,
     weigh,
+    what_if,
 )
 from landmarks.identification.densities import Plateau, TwoPiece
 from landmarks.observations import Circumstances, Condition, Hidden, Scored, Taken
@@ -749,6 +750,13 @@ def test_short_reason_has_room_on_a_chip():
         "5 main folds",
         "hinge line / length 0.500 ± 0.010",
     }
+
+
+def test_what_if_of_a_number_has_no_states_and_an_unknown_character_is_named():
+    one = guide("a_one a_two", [measured("ratio"), COLOUR], [])
+    assert what_if(one, [], None, "ratio") == {}
+    with pytest.raises(UnknownWordError):
+        what_if(one, [], None, "color")
 
 
 # -- look next -----------------------------------------------------------------------------

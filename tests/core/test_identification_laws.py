@@ -11,9 +11,11 @@ from pytest import approx
 from landmarks.identification import (
     Settings,
     compile_tables,
+    conclude,
     identify,
     identify_many,
     weigh,
+    what_if,
 )
 from landmarks.observations import (
     CONDITIONS,
@@ -136,6 +138,35 @@ def test_state_that_is_most_usual_in_a_species_never_lowers_it_in_a_group(
     one = guide("a_0 a_1 a_2 a_3", characters, cells, Settings(tempering=further))
     seen = [Scored(name, "x") for name in names]
     assert weigh(one, seen)[taxon] >= weigh(one, seen[:-1])[taxon] * (1 - 1e-9)
+
+
+@given(
+    observations(),
+    circumstances,
+    st.sampled_from([one for one in TABLES.characters if one.scored]),
+)
+@settings(max_examples=60, deadline=None)
+def test_what_if_is_what_follows_when_the_state_is_seen(seen, now, character):
+    tried = what_if(GUIDE, seen, now, character.key)
+    assert list(tried) == [state.key for state in character.states]
+    rest = [one for one in seen if one.character != character.key]
+    for state, found in tried.items():
+        seen_so = weigh(GUIDE, [*rest, Scored(character.key, state)], now)
+        assert list(found) == approx(list(seen_so), abs=1e-12)
+
+
+@given(observations(), circumstances)
+@settings(max_examples=40, deadline=None)
+def test_conclusion_is_what_the_whole_answer_comes_to(seen, now):
+    answer, found = identify(GUIDE, seen, now), conclude(GUIDE, seen, now)
+    assert (found.decision.level, found.capped, found.fit) == (
+        answer.level,
+        answer.capped,
+        answer.fit,
+    )
+    assert tuple(GUIDE.taxa[one] for one in found.decision.taxa) == answer.taxa
+    stated = {one.taxon: one.stated for one in answer.candidates}
+    assert found.stated == tuple(stated[key] for key in GUIDE.taxa)
 
 
 @given(st.lists(st.tuples(observations(), circumstances), min_size=1, max_size=8))
