@@ -192,8 +192,20 @@ def upright(path: Path) -> Image:
         If it cannot be opened or is cut short.
     """
     with opened(path) as image:
-        made = turned_upright(image)
-        return made if made.mode == "RGB" else made.convert("RGB")
+        return eight_bits(turned_upright(image))
+
+
+def eight_bits(image: Image) -> Image:
+    """Return a picture as RGB; wider grey values are stretched over the range they use.
+
+    Pillow by itself clips 16-bit grey at 255, which leaves nothing but white.
+    """
+    if image.mode in ("F", "I") or image.mode.startswith("I;16"):
+        wide = image.convert("F")
+        low, high = wide.getextrema()
+        step = 255.0 / ((high - low) or 1.0)  # type: ignore[operator]
+        image = wide.point(lambda value: value * step - low * step).convert("L")  # type: ignore[operator]
+    return image if image.mode == "RGB" else image.convert("RGB")
 
 
 def orientation(image: Image) -> int:

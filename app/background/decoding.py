@@ -29,10 +29,18 @@ from PySide6.QtGui import (
 from app.background.watched import WatchedFile
 from landmarks.errors import PictureError
 from landmarks.geometry import Box
-from landmarks.picture import MAX_PIXELS, TURNED, opened
+from landmarks.picture import (
+    MAX_PIXELS,
+    TURNED,
+    eight_bits,
+    opened,
+    turned_upright,
+    upright_size,
+)
+from landmarks.picture import orientation as orientation_of
 
 if TYPE_CHECKING:
-    from PIL.Image import Image
+    pass
 
 ALLOCATION_MB = 2048
 """Qt refuses single pictures above this; 400 megapixels at 4 bytes need 1600."""
@@ -112,7 +120,7 @@ def look(path: Path) -> Header:
         else:
             # Not all of Qt's readers know the orientation that the core reads.
             with opened(path) as image:
-                orientation = _orientation(image)
+                orientation = orientation_of(image)
             upright = size.transposed() if orientation in TURNED else size
             return Header(
                 upright.width(),
@@ -269,32 +277,14 @@ def _look_by_core(path: Path) -> Header:
         if path.stat().st_size == 0:
             raise PictureError("picture.empty", file=path.name)
     with opened(path) as image:
-        width, height = _upright_size(image)
+        width, height = upright_size(image)
     return Header(width, height, reducible=False, by_qt=False)
-
-
-def _orientation(image: Image) -> int:
-    try:
-        found = image.getexif().get(0x0112, 1)
-    except Exception:  # A damaged tag block must not cost the picture itself.
-        return 1
-    return int(found) if found in range(1, 9) else 1
-
-
-def _upright_size(image: Image) -> tuple[int, int]:
-    width, height = image.size
-    # TIFF pictures come upright from the core's decoder already.
-    if image.format != "TIFF" and _orientation(image) in TURNED:
-        return height, width
-    return width, height
 
 
 def _whole_by_core(path: Path) -> QImage:
     """Decode by the core, and carry the pixels over strip by strip."""
-    from PIL import ImageOps
-
     with opened(path) as image:
-        made = _eight_bits(ImageOps.exif_transpose(image))
+        made = eight_bits(turned_upright(image))
         width, height = made.size
         out = _blank(width, height, path)
         for top in range(0, height, ROWS):
@@ -307,16 +297,6 @@ def _whole_by_core(path: Path) -> QImage:
                 top,
             )
     return out
-
-
-def _eight_bits(image: Image) -> Image:
-    """Return the picture as RGB; wider grey values are stretched over the range they use."""
-    if image.mode in ("F", "I") or image.mode.startswith("I;16"):
-        low, high = image.convert("F").getextrema()
-        step = 255.0 / ((high - low) or 1.0)  # type: ignore[operator]
-        image = image.convert("F").point(lambda v: v * step - low * step)  # type: ignore[operator]
-        image = image.convert("L")
-    return image if image.mode == "RGB" else image.convert("RGB")
 
 
 def _for_screen(image: QImage) -> QImage:

@@ -139,7 +139,8 @@ class Strip(QWidget):
         body, head = self._area.widget(), self._head
         order = [body] if body is not None else []
         for at in range(head.count()):
-            one = head.itemAt(at).widget()
+            item = head.itemAt(at)
+            one = item.widget() if item is not None else None
             if one is not None and one.focusPolicy() & Qt.FocusPolicy.TabFocus:
                 order.append(one)
         for first, second in pairwise(order):

@@ -7,9 +7,10 @@ be done is handed to it as a table (``app.actions``).
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from pathlib import Path
 
 from PySide6.QtCore import QByteArray, Qt, Signal
-from PySide6.QtGui import QResizeEvent
+from PySide6.QtGui import QDragEnterEvent, QDropEvent, QResizeEvent
 from PySide6.QtWidgets import (
     QApplication,
     QHBoxLayout,
@@ -60,6 +61,7 @@ class Bench(QWidget):
 
     def __init__(self, session: Session, settings: Settings, shell: Shell) -> None:
         super().__init__()
+        self.setAcceptDrops(True)
         self.session, self.settings, self.shell = session, settings, shell
         self.files = Files(session, settings, self)
         self.loader = PictureLoader(self)
@@ -111,7 +113,7 @@ class Bench(QWidget):
             "picture": lambda: self.open_strip("picture"),
             "scale": self._scale_step,
             "landmarks": self.start_landmarks,
-            "characters": self.start_characters,
+            "characters": lambda: self.start_characters(),
             "name": lambda: self.open_strip("name"),
         }
         wishes[key]()
@@ -321,6 +323,16 @@ class Bench(QWidget):
         dark = palette.is_dark()
         self.use_colours("light" if dark else "dark")
 
+    def dragEnterEvent(self, event: QDragEnterEvent) -> None:
+        """Welcome files anywhere in the window."""
+        if _files(event):
+            event.acceptProposedAction()
+
+    def dropEvent(self, event: QDropEvent) -> None:
+        """Open the collection or take in the pictures that were dropped."""
+        event.acceptProposedAction()
+        self.files.open_anything(_files(event))
+
     def resizeEvent(self, event: QResizeEvent) -> None:
         """Give the side two columns where the window is wide, less room where it is narrow."""
         super().resizeEvent(event)
@@ -355,3 +367,8 @@ class Bench(QWidget):
         self.files.close()
         self.loader.close()
         self.session.close()
+
+
+def _files(event: QDropEvent) -> list[Path]:
+    """Return the files and folders that are dragged; addresses of other places are none."""
+    return [Path(url.toLocalFile()) for url in event.mimeData().urls() if url.isLocalFile()]

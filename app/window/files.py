@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Callable, Sequence
 from pathlib import Path
 
@@ -10,7 +11,9 @@ from PySide6.QtWidgets import QFileDialog, QWidget
 
 from app.background.desk import Desk
 from app.session import Session, deeds
+from app.session.journal import commit_all
 from app.settings import Settings
+from landmarks.changes import ChangeSet
 from landmarks.errors import HingelineError
 from landmarks.picture import PictureFile, read_picture
 from landmarks.sentences import Sentence, say
@@ -35,10 +38,37 @@ class Files(QObject):
         """Stop the reading worker."""
         self._reader.close()
 
+    def start(self, paths: Sequence[Path], then: Callable[[], None]) -> None:
+        """Open what was named, or what was open last, or the worked example.
+
+        ``then`` is called when something is open; what could not be opened is said after.
+        """
+        named, pictures = _sorted(paths)
+        last = str(self._settings["last_collection"])
+        path = named[0] if named else Path(last) if last else None
+
+        def opened() -> None:
+            then()
+            if pictures:
+                self.take_in(pictures)
+
+        def failed(sentence: Sentence) -> None:
+            def example() -> None:
+                then()
+                self._failed(sentence)
+
+            self._open_example(example)
+
+        if path is not None:
+            self._open(path, lambda: _sqlite(path), opened, failed)
+        elif pictures:
+            self._begin_own(opened)
+        else:
+            self._open_example(opened)
+
     def open_anything(self, paths: Sequence[Path]) -> None:
-        """Open what was dropped or named on the command line: a collection, or pictures."""
-        collections = [path for path in paths if path.suffix.lower() == SUFFIX]
-        pictures = [path for path in paths if path not in collections]
+        """Open what was dropped: a collection, or pictures, or both."""
+        collections, pictures = _sorted(paths)
         if collections:
             self.open_collection(
                 collections[0], then=lambda: self.take_in(pictures) if pictures else None
@@ -50,15 +80,7 @@ class Files(QObject):
 
     def open_example(self) -> None:
         """Open the worked example; nothing of it is kept."""
-        self._session.open(_example_store, path=_example_path(), example=True)
-
-    def open_last(self) -> None:
-        """Open the collection that was open last; the worked example where there is none."""
-        last = str(self._settings["last_collection"])
-        if last and Path(last).exists():
-            self.open_collection(Path(last))
-        else:
-            self.open_example()
+        self._open_example(None)
 
     def open_collection(self, path: Path, then: Callable[[], None] | None = None) -> None:
         """Open a collection file."""
@@ -97,8 +119,8 @@ class Files(QObject):
             self.save_copy(Path(found))
 
     def save_copy(self, path: Path) -> None:
-        """Write a copy of the whole collection to a new file."""
-        store = self._session.store
+        """Write a copy of the whole collection to a new file, unsaved deeds included."""
+        store, waiting = self._session.store, self._session.journal.waiting
         if store is None:
             return
         path = path if path.suffix.lower() == SUFFIX else path.with_name(path.name + SUFFIX)
@@ -106,7 +128,7 @@ class Files(QObject):
         def copied(_: None) -> None:
             self._session.notice(Sentence("files.copied", {"file": str(path)}))
 
-        self._session.desk.ask(lambda: store.copy_to(path), copied, self._failed)
+        self._session.desk.ask(lambda: _copy(store, path, waiting), copied, self._failed)
 
     # -- pictures --------------------------------------------------------------------------
 
@@ -127,34 +149,55 @@ class Files(QObject):
 
         Pictures dropped on the worked example begin a collection of the person's own.
         """
-        if self._session.example or self._session.store is None:
+        store = self._session.store
+        if self._session.example or store is None:
             self._begin_own(lambda: self.take_in(paths))
             return
 
-        def read() -> tuple[list[tuple[Path, PictureFile]], list[Sentence]]:
-            return _read_all(paths)
-
-        def taken(answer: tuple[list[tuple[Path, PictureFile]], list[Sentence]]) -> None:
+        def read(answer: tuple[list[tuple[Path, PictureFile]], list[Sentence]]) -> None:
             files, faults = answer
-            if same_specimen:
-                for path, file in files:
-                    deeds.add_picture_to_specimen(self._session, path, file)
-            elif files:
-                deeds.add_pictures(self._session, files)
-            if self._begun is not None:
-                self._session.notice(Sentence("files.begun", {"file": str(self._begun)}))
-                self._begun = None
-            if faults:
-                more = {"first": faults[0], "n": len(faults) - 1}
-                one = faults[0] if len(faults) == 1 else Sentence("files.faults", more)
-                self._session.notice(one, "error")
-            elif not files:
-                name = ", ".join(path.name for path in paths)
-                self._session.notice(Sentence("files.nothing", {"name": name}), "caution")
+            contents = [file.sha256 for _, file in files]
 
-        self._reader.ask(read, taken, self._failed)
+            def add() -> None:
+                if same_specimen:
+                    deeds.add_pictures_to_specimen(self._session, files)
+                else:
+                    deeds.add_pictures(self._session, files)
+                self._say_taken(paths, files, faults)
+
+            if self._session.store is not store:
+                return
+            if files:
+                # Pictures are known by their content, on the bench or not.
+                self._session.find_pictures(contents, add)
+            else:
+                self._say_taken(paths, files, faults)
+
+        self._reader.ask(lambda: _read_all(paths), read, self._failed)
 
     # -- inside ----------------------------------------------------------------------------
+
+    def _say_taken(
+        self,
+        paths: Sequence[Path],
+        files: Sequence[tuple[Path, PictureFile]],
+        faults: Sequence[Sentence],
+    ) -> None:
+        """Say what could not be taken in, and which collection was begun."""
+        if self._begun is not None:
+            self._session.notice(Sentence("files.begun", {"file": str(self._begun)}))
+            self._begun = None
+        if faults:
+            more = {"first": faults[0], "n": len(faults) - 1}
+            one = faults[0] if len(faults) == 1 else Sentence("files.faults", more)
+            self._session.notice(one, "error")
+        elif not files:
+            name = ", ".join(path.name for path in paths)
+            self._session.notice(Sentence("files.nothing", {"name": name}), "caution")
+
+    def _open_example(self, then: Callable[[], None] | None) -> None:
+        path = _example_path()
+        self._session.open(_example_store, path=path, example=True, then=then)
 
     def _begin_own(self, then: Callable[[], None]) -> None:
         try:
@@ -171,7 +214,11 @@ class Files(QObject):
         self.new_collection(path, then=begun)
 
     def _open(
-        self, path: Path, opener: Callable[[], Store], then: Callable[[], None] | None
+        self,
+        path: Path,
+        opener: Callable[[], Store],
+        then: Callable[[], None] | None,
+        failed: Callable[[Sentence], None] | None = None,
     ) -> None:
         def opened() -> None:
             self._settings.set("last_collection", str(path))
@@ -181,7 +228,7 @@ class Files(QObject):
             if then is not None:
                 then()
 
-        self._session.open(opener, path=path, then=opened)
+        self._session.open(opener, path=path, then=opened, failed=failed)
 
     def _ask_for_pictures(self) -> list[Path]:
         names = " ".join(f"*{suffix} *{suffix.upper()}" for suffix in PICTURE_SUFFIXES)
@@ -217,6 +264,22 @@ def _unused(path: Path) -> Path:
     return made
 
 
+def _sorted(paths: Sequence[Path]) -> tuple[list[Path], list[Path]]:
+    """Return which of these are collections, and which pictures or folders of pictures."""
+    collections = [path for path in paths if path.suffix.lower() == SUFFIX]
+    return collections, [path for path in paths if path not in collections]
+
+
+def _copy(store: Store, path: Path, waiting: Sequence[ChangeSet]) -> None:
+    store.copy_to(path)
+    if waiting:
+        copy = _sqlite(path)
+        try:
+            commit_all(copy, waiting)
+        finally:
+            copy.close()
+
+
 def _sqlite(path: Path, *, create: bool = False) -> Store:
     from landmarks.storage import open_sqlite
 
@@ -249,13 +312,19 @@ def _read_all(
 
 
 def _expanded(paths: Sequence[Path]) -> list[Path]:
+    """Return the files named, and in place of folders the pictures inside them."""
     found: list[Path] = []
     for path in paths:
-        if path.is_dir():
-            inside = (
-                one for one in path.rglob("*") if one.suffix.lower() in PICTURE_SUFFIXES
-            )
+        # Asked this way, a place that may not be looked into is no fault here.
+        if os.path.isdir(path):  # noqa: PTH112
+            inside = (one for one in path.rglob("*") if _is_picture(one))
             found.extend(sorted(inside))
         else:
             found.append(path)
     return found
+
+
+def _is_picture(path: Path) -> bool:
+    """Return whether a file of a folder is meant: by its name, hidden ones left out."""
+    named = path.suffix.lower() in PICTURE_SUFFIXES and not path.name.startswith(".")
+    return named and not os.path.isdir(path)  # noqa: PTH112

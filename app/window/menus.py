@@ -10,9 +10,10 @@ from PySide6.QtCore import Qt
 from PySide6.QtGui import QAction, QKeySequence
 from PySide6.QtWidgets import QMenu
 
+from app.panels.header import deed_words
 from app.session import Aspect
 from app.style.icons import icon
-from landmarks.sentences import say, text
+from landmarks.sentences import say
 
 if TYPE_CHECKING:
     from app.window.bench import Bench
@@ -93,5 +94,6 @@ def _name_the_past(window: Bench, actions: dict[str, QAction]) -> None:
         if key in actions:
             words = say(f"action.{key}")
             if deed is not None:
-                words = say(f"action.{key}.deed", deed=text(deed))
+                shown = deed_words(deed, names_hidden=window.session.names_hidden)
+                words = say(f"action.{key}.deed", deed=shown)
             actions[key].setText(words)
