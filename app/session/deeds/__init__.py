@@ -18,6 +18,7 @@ from app.session.deeds.landmarks import (
 from app.session.deeds.pictures import (
     add_picture_to_specimen,
     add_pictures,
+    add_pictures_to_specimen,
     add_specimen_on_picture,
     remove_frame,
     remove_specimen,
@@ -41,6 +42,7 @@ from app.session.deeds.seen import (
 __all__ = [
     "add_picture_to_specimen",
     "add_pictures",
+    "add_pictures_to_specimen",
     "add_specimen_on_picture",
     "arm",
     "cannot_be_seen",

@@ -27,32 +27,42 @@ def add_pictures(session: Session, files: Sequence[tuple[Path, PictureFile]]) ->
     A picture whose content the collection already has is not added again; it gets another
     frame.
     """
-    changes: list[Change] = []
+    things: list[Picture | Change] = []
     last = ("", "")
     for path, file in files:
-        picture, new = _picture_for(session, path, file, changes)
-        changes.extend(new)
+        picture, new = _picture_for(session, path, file, things)
+        things.extend(new)
         frame = Frame(new_id(), picture.id, view="")
         specimen = Specimen(new_id(), label=Label(), frames=(frame,))
-        changes.extend(
-            difference(Document("specimen", specimen.id), {}, parts_of(specimen))
-        )
+        things.extend(difference(Document("specimen", specimen.id), {}, parts_of(specimen)))
         last = specimen.id, frame.id
-    session.do(Sentence("deed.add_pictures", {"n": len(files)}), *changes)
+    session.do(Sentence("deed.add_pictures", {"n": len(files)}), *things)
     if last[0]:
         session.choose(*last)
 
 
+def add_pictures_to_specimen(
+    session: Session, files: Sequence[tuple[Path, PictureFile]]
+) -> None:
+    """Take pictures in as further frames of the specimen on the bench."""
+    specimen = session.specimen
+    if specimen is None:
+        add_pictures(session, files)
+        return
+    things: list[Picture | Change] = []
+    shown = ""
+    for path, file in files:
+        picture, new = _picture_for(session, path, file, things)
+        things.extend(new)
+        frame = Frame(new_id(), picture.id, view="", number=_next_number(specimen))
+        specimen, shown = specimen.with_one(frame), frame.id
+    session.do(Sentence("deed.add_pictures", {"n": len(files)}), *things, specimen)
+    session.choose_frame(shown)
+
+
 def add_picture_to_specimen(session: Session, path: Path, file: PictureFile) -> None:
     """Take a picture in as another frame of the specimen on the bench."""
-    if session.specimen is None:
-        add_pictures(session, [(path, file)])
-        return
-    picture, new = _picture_for(session, path, file, ())
-    frame = Frame(new_id(), picture.id, view="", number=_next_number(session.specimen))
-    specimen = session.specimen.with_one(frame)
-    session.do(Sentence("deed.add_pictures", {"n": 1}), *new, specimen)
-    session.choose_frame(frame.id)
+    add_pictures_to_specimen(session, [(path, file)])
 
 
 def add_specimen_on_picture(session: Session, box: Box) -> None:
@@ -137,15 +147,21 @@ def _change_frame(session: Session, deed: Sentence, **values: object) -> None:
 
 
 def _picture_for(
-    session: Session, path: Path, file: PictureFile, made: Sequence[Change]
-) -> tuple[Picture, tuple[Change, ...]]:
-    """Return the picture of this content, and the changes that add it if it is new."""
-    for one in session.pictures.values():
-        if one.file.sha256 == file.sha256:
-            return one, ()
-    for change in made:
-        if change.part == "file" and change.after["sha256"] == file.sha256:
-            return Picture(change.document.id, str(path), file), ()
+    session: Session, path: Path, file: PictureFile, made: Sequence[Picture | Change]
+) -> tuple[Picture, Sequence[Picture | Change]]:
+    """Return the picture of this content, and what adds it, or says where it is now."""
+    for one in made:
+        if isinstance(one, Picture):
+            if one.file.sha256 == file.sha256:
+                return one, ()
+        elif one.part == "file" and one.after["sha256"] == file.sha256:
+            return Picture(one.document.id, str(path), file), ()
+    for known in session.pictures.values():
+        if known.file.sha256 == file.sha256:
+            if session.file_of(known).exists():
+                return known, ()
+            moved = replace(known, path=session.path_of(path))
+            return moved, (moved,)
     picture = Picture(new_id(), session.path_of(path), file)
     return picture, difference(Document("picture", picture.id), {}, picture_parts(picture))
 
