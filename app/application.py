@@ -66,11 +66,13 @@ def begin(bench: Bench, paths: Sequence[Path] = ()) -> None:
     session, settings = bench.session, bench.settings
     # The tables come first, so that everything is drawn once, with its candidates.
     session.desk.ask(_read_guide, session.use_guide, lambda s: session.notice(s, "error"))
-    bench.files.open_last()
-    if paths:
-        bench.files.open_anything(list(paths))
-    if settings.fault is not None:
-        session.notice(settings.fault, "caution")
+
+    def opened() -> None:
+        # Whatever opens clears what was said before, so this is said last.
+        if settings.fault is not None:
+            session.notice(settings.fault, "caution")
+
+    bench.files.start(list(paths), opened)
     if not settings["started_before"]:
         settings.set("started_before", "yes")
         bench.open_strip("start")

@@ -365,6 +365,7 @@ class Bench(QWidget):
             splitter = bytes(self.splitter.saveState().toBase64().data()).decode()
             self.settings.set("splitter", splitter)
         self.files.close()
+        self.canvas.put_away()
         self.loader.close()
         self.session.close()
 
