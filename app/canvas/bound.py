@@ -3,18 +3,23 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from pathlib import Path
 
 from PySide6.QtCore import QSize, Signal
 from PySide6.QtGui import QImage
 
+from app.background.damaged import what_is_left
+from app.background.desk import Desk
 from app.background.pictures import PictureLoader
 from app.canvas.tools import Arming
 from app.canvas.view import PictureCanvas
 from app.session import Aspect, Session, deeds
+from landmarks.collection import Picture
 from landmarks.errors import HingelineError
 from landmarks.figures import Line, figure_of, measure_line
 from landmarks.geometry import Point
 from landmarks.measures import MEASURES
+from landmarks.picture import hash_file
 from landmarks.scheme import VIEWS
 from landmarks.sentences import Sentence, say
 
@@ -34,7 +39,8 @@ class BoundCanvas(PictureCanvas):
     def __init__(self, session: Session, loader: PictureLoader) -> None:
         super().__init__()
         self._session, self._loader = session, loader
-        self._shown: tuple[str, str] = ("", "")
+        self._checker = Desk(self)
+        self._shown: tuple[str, str, str] = ("", "", "")
         self._token = 0
         self._lit_line: Line | None = None
         self.has_picture = False
@@ -72,22 +78,47 @@ class BoundCanvas(PictureCanvas):
     def _show_picture(self) -> None:
         picture, frame = self._session.picture, self._session.frame
         if picture is None or frame is None:
-            self._shown = ("", "")
+            self._shown = ("", "", "")
+            self._token = 0
             self._loader.release()
             self.clear_picture(self._why_empty())
             return
-        if self._shown == (picture.id, frame.id):
+        shown = (frame.id, picture.id, picture.path)
+        if self._shown == shown:
             return
-        same_picture = self._shown[0] == picture.id
-        self._shown = (picture.id, frame.id)
+        same_picture = self._shown[1:] == shown[1:]
+        self._shown = shown
         if not same_picture:
-            self.has_picture = False
-            self.begin_picture(QSize(*picture.size))
-            self._token = self._loader.load(
-                self._session.file_of(picture),
-                self.viewport().size() * self.devicePixelRatio(),
-            )
+            self._open(picture)
         self.fit(frame.region)
+
+    def _open(self, picture: Picture) -> None:
+        path = self._session.file_of(picture)
+        self.has_picture = False
+        self.begin_picture(QSize(*picture.size))
+        self._token = self._loader.load(
+            path, self.viewport().size() * self.devicePixelRatio()
+        )
+        self._check(self._token, path, picture.file.sha256)
+
+    def _check(self, token: int, path: Path, sha256: str) -> None:
+        """Look in the background whether the file is still the picture it was."""
+
+        def other_content() -> bool:
+            return token == self._token and hash_file(path)[0] != sha256
+
+        def checked(other: bool) -> None:  # noqa: FBT001 - the answer to the question
+            if other and token == self._token:
+                # Landmarks of one picture on another would be false: nothing is shown.
+                self._token = 0
+                self._loader.release()
+                sentence = Sentence("picture.other_content", {"file": path.name})
+                self.has_picture = False
+                self.clear_picture(sentence)
+                self._session.notice(sentence, "error")
+
+        # What hinders the reading is said by the loader.
+        self._checker.ask(other_content, checked, lambda _: None)
 
     def _draw(self) -> None:
         session = self._session
@@ -154,8 +185,21 @@ class BoundCanvas(PictureCanvas):
             self.pictured.emit()
 
     def _failed(self, token: int, sentence: Sentence) -> None:
-        if token == self._token:
-            self._session.notice(sentence, "error")
+        picture = self._session.picture
+        if token != self._token or picture is None:
+            return
+        self._session.notice(sentence, "error")
+        path = self._session.file_of(picture)
+
+        def left(image: QImage | None) -> None:
+            if image is not None and not self.has_picture:
+                self._levelled(token, [image])
+
+        self._checker.ask(lambda: what_is_left(path), left, lambda _: None)
+
+    def put_away(self) -> None:
+        """Stop looking into files."""
+        self._checker.close()
 
     # -- from the pointer ------------------------------------------------------------------
 

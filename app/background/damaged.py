@@ -1,0 +1,40 @@
+"""What can still be seen of a picture file that was cut short."""
+
+from __future__ import annotations
+
+from contextlib import suppress
+from pathlib import Path
+
+from PySide6.QtGui import QImage, QImageReader
+
+from landmarks.errors import PictureError
+from landmarks.picture import opened, turned_upright
+
+
+def what_is_left(path: Path) -> QImage | None:
+    """Return a picture as far as its file goes, upright; None where nothing can be seen.
+
+    What is missing is black, or grey in a JPEG.
+    """
+    from PIL.ImageFile import ImageFile
+
+    # Qt goes on to the end of a JPEG that was cut short, and says nothing of it.
+    reader = QImageReader(str(path), b"jpeg")
+    reader.setAutoTransform(True)
+    jpeg = reader.read()
+    if not jpeg.isNull():
+        return jpeg.convertToFormat(QImage.Format.Format_RGB32)
+    with suppress(PictureError), opened(path) as image:
+        try:
+            image.load()
+        except (OSError, SyntaxError, ValueError):
+            # The decoder has filled in what came before the cut; nothing more is to be read.
+            if isinstance(image, ImageFile):
+                image.tile = []
+        made = turned_upright(image).convert("RGB")
+        if made.getbbox() is None:
+            return None
+        width, height = made.size
+        pixels = made.tobytes("raw", "BGRX")
+        return QImage(pixels, width, height, width * 4, QImage.Format.Format_RGB32).copy()
+    return None
