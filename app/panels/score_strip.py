@@ -213,6 +213,9 @@ class ScoreStrip(QWidget):
                 watched.click()
                 return True
             return self.press(event)
+        if event.type() in (QEvent.Type.Enter, QEvent.Type.Leave):
+            self._suppose(watched, enters=event.type() == QEvent.Type.Enter)
+            return False
         if event.type() == QEvent.Type.ToolTip and isinstance(event, QHelpEvent):
             return self._explain(watched, event)
         return False
@@ -249,6 +252,19 @@ class ScoreStrip(QWidget):
         edge = QRectF(0, 0, self.width(), high)
         painter.fillRect(edge, palette.colour("accent" if focused else "line"))
         painter.end()
+
+    def _suppose(self, watched: QObject, *, enters: bool) -> None:
+        """Show what would follow from the state under the pointer, unless names are hidden."""
+        row = self._row()
+        if row is None or self._asks_why or self._session.names_hidden:
+            return
+        number = next((i for i, tile in enumerate(self.tiles) if tile is watched), None)
+        states = row.character.states
+        if enters and number is not None and number < len(states):
+            key = row.character.key
+            self._session.preview(deeds.supposed(self._session, key, states[number].key))
+        else:
+            self._session.preview(None)
 
     def _explain(self, watched: QObject, event: QHelpEvent) -> bool:
         """Show in full what a state means, since its line in the tile may be cut."""

@@ -468,6 +468,20 @@ def test_one_key_chooses_and_goes_on(bench, strip):
     assert made.character == rows[rows.index(first) + 1]
 
 
+def test_pointing_at_a_state_shows_what_would_follow_and_records_nothing(bench, strip):
+    session = bench(living({}))
+    made = strip(session, "incurrent_margin")
+    before = session.specimen
+    QApplication.sendEvent(made.tiles[0], QEvent(QEvent.Type.Enter))
+    supposed = dict(session.live.probabilities)
+    QApplication.sendEvent(made.tiles[0], QEvent(QEvent.Type.Leave))
+    assert session.live is None
+    assert session.specimen == before
+    made.choose(1)
+    stated = {one.taxon: one.probability for one in session.assessment.answer.candidates}
+    assert supposed == pytest.approx(stated)
+
+
 def test_what_was_looked_at_or_cannot_be_shown_is_passed_over(bench, strip):
     session = bench(living({"mantle_extent": "beyond"}))
     made = strip(session, "incurrent_margin")

@@ -35,6 +35,7 @@ from app.session.deeds.seen import (
     character_name,
     determine,
     score,
+    supposed,
     type_measure,
     unsee,
 )
@@ -68,6 +69,7 @@ __all__ = [
     "set_state",
     "set_view",
     "set_where",
+    "supposed",
     "type_measure",
     "unsee",
 ]

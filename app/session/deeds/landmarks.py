@@ -9,7 +9,7 @@ from app.session.session import Session, Tool, new_id, now
 from landmarks.geometry import Point
 from landmarks.placing import TRUE_ZEROS, Placing, check_inside
 from landmarks.progress import next_landmark
-from landmarks.scheme import SERIES, VIEWS, Landmark
+from landmarks.scheme import VIEWS, Landmark
 from landmarks.sentences import Sentence
 from landmarks.specimen import (
     Frame,
@@ -18,10 +18,13 @@ from landmarks.specimen import (
 
 
 def arm(session: Session, landmark: str | None = None) -> None:
-    """Arm a landmark for the next click: the one named, or the next without an answer."""
+    """Arm a landmark for the next click: the one named, or the next without an answer.
+
+    The ones a frame is complete without come last.
+    """
     if session.specimen is None or session.frame is None:
         return
-    key = landmark or next_landmark(session.specimen, session.frame)
+    key = landmark or next_landmark(session.specimen, session.frame, optional=True)
     session.take_tool(Tool("landmark", key) if key is not None else None)
 
 
@@ -32,7 +35,7 @@ def place(session: Session, point: Point, zoom: float) -> None:
         return
     _check(session, point)
     old = specimen.placed(frame.id).get(row.key)
-    grows = row.kind == SERIES and old is not None and old.points
+    grows = row.grows and old is not None and old.points
     points = (*old.points, point) if grows and old is not None else (point,)
     placing = Placing(
         id=old.id if old is not None else new_id(),
@@ -45,22 +48,24 @@ def place(session: Session, point: Point, zoom: float) -> None:
         names_hidden=session.names_hidden,
     )
     deed = Sentence("deed.place_one", {"landmark": _name(row.key), "n": len(points)})
-    if row.kind != SERIES:
+    if not row.grows:
         deed = Sentence("deed.place", {"landmark": _name(row.key)})
     session.do(deed, specimen.with_one(placing))
     session.choose_mark((placing.id, len(points) - 1))
-    if row.kind != SERIES:
-        arm(session)
+    if not row.grows:
+        _go_on(session, row)
 
 
 def finish_series(session: Session) -> None:
-    """Leave the series that is armed and go on to the next landmark without an answer."""
+    """Leave the series, path or outline that is armed for the next without an answer."""
     specimen, frame, row = session.specimen, session.frame, _armed(session)
     if specimen is None or frame is None or row is None:
         return
-    keys = [one.key for one in VIEWS[frame.view].landmarks]
+    rows = VIEWS[frame.view].landmarks
     placed = specimen.placed(frame.id)
-    later = keys[keys.index(row.key) + 1 :]
+    later = [
+        one.key for one in rows[rows.index(row) + 1 :] if row.optional or not one.optional
+    ]
     key = next((one for one in later if one not in placed), None)
     session.take_tool(Tool("landmark", key) if key is not None else None)
 
@@ -132,7 +137,7 @@ def cannot_place(session: Session, reason: str, landmark: str = "") -> None:
     values = {"landmark": _name(key), "reason": Sentence(f"reason.{reason}")}
     session.do(Sentence(word, values), specimen)
     if session.tool is not None:
-        arm(session)
+        _go_on(session, VIEWS[frame.view].landmark(key) if frame.view in VIEWS else None)
 
 
 def delete_mark(session: Session, placing_id: str, index: int) -> None:
@@ -157,6 +162,15 @@ def clear_landmark(session: Session, landmark: str) -> None:
     if old is not None:
         deed = Sentence("deed.delete", {"landmark": _name(landmark)})
         session.do(deed, session.specimen.without(old.id))
+
+
+def _go_on(session: Session, done: Landmark | None) -> None:
+    """Arm the next landmark; what a frame is complete without only after its like."""
+    if session.specimen is None or session.frame is None:
+        return
+    optional = done is not None and done.optional
+    key = next_landmark(session.specimen, session.frame, optional=optional)
+    session.take_tool(Tool("landmark", key) if key is not None else None)
 
 
 def _armed(session: Session) -> Landmark | None:

@@ -10,6 +10,7 @@ from landmarks.sentences import Sentence
 from landmarks.specimen import (
     Determination,
     Observation,
+    Specimen,
 )
 
 
@@ -17,6 +18,12 @@ def score(session: Session, character: str, state: str, *, sure: bool = True) ->
     """Record the state of a character, seen on the frame on the bench."""
     deed = Sentence("deed.score", {"character": character_name(session, character)})
     _observe(session, character, deed, state=state, sure=sure)
+
+
+def supposed(session: Session, character: str, state: str) -> Specimen | None:
+    """Return the specimen as it would be with this state: for a look ahead, not a deed."""
+    one = _observation(session, character, state=state, sure=True)
+    return None if one is None or session.specimen is None else session.specimen.with_one(one)
 
 
 def cannot_be_seen(session: Session, character: str, reason: str = "hidden") -> None:
@@ -93,9 +100,16 @@ def character_name(session: Session, key: str) -> str:
 
 
 def _observe(session: Session, character: str, deed: Sentence, **values: object) -> None:
+    one = _observation(session, character, **values)
+    if one is not None and session.specimen is not None:
+        session.do(deed, session.specimen.with_one(one))
+
+
+def _observation(session: Session, character: str, **values: object) -> Observation | None:
+    """Return what is recorded of a character; it takes the place of what it corrects."""
     specimen, frame = session.specimen, session.frame
     if specimen is None:
-        return
+        return None
     typed = values.get("value") is not None
     frame_id = "" if typed or frame is None else frame.id
     old = next(
@@ -109,7 +123,7 @@ def _observe(session: Session, character: str, deed: Sentence, **values: object)
         ),
         None,
     )
-    one = Observation(
+    return Observation(
         id=old.id if old is not None else new_id(),
         character=character,
         frame=frame_id,
@@ -118,4 +132,3 @@ def _observe(session: Session, character: str, deed: Sentence, **values: object)
         names_hidden=session.names_hidden,
         **values,  # type: ignore[arg-type]
     )
-    session.do(deed, specimen.with_one(one))
