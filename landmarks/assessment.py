@@ -15,11 +15,10 @@ from landmarks.collection import Picture
 from landmarks.identification import Guide, identify, weigh
 from landmarks.identification.answer import Answer
 from landmarks.measures import MEASURES, Measure, Measured, Missing, measure
-from landmarks.measures.frame import SCALE
 from landmarks.observations import Circumstances, Hidden, Scored, Seen, Taken
 from landmarks.scale import mm_per_px
 from landmarks.scheme import VIEWS
-from landmarks.sentences import Number, Sentence, word
+from landmarks.sentences import Number, Sentence, known, word
 from landmarks.specimen import Frame, Observation, Specimen
 from landmarks.units import Cause, Quantity, uncertain
 
@@ -169,7 +168,7 @@ def measure_words(row: MeasureRow) -> Sentence:
         }
         return Sentence("measure.cannot", values)
     lacks = missing.lacks if missing is not None else ()
-    landmarks = [one for one in lacks if one not in (SCALE, "length")]
+    landmarks = [one for one in lacks if not known(f"measure.lacks.{one}")]
     words = [_lack(one) for one in lacks if one not in landmarks]
     if len(landmarks) > 1:
         words.insert(0, Sentence("measure.lacks.landmarks", {"n": len(landmarks)}))
@@ -254,7 +253,7 @@ def circumstances(specimen: Specimen) -> Circumstances:
 
 
 def _lack(one: str) -> Sentence:
-    if one in (SCALE, "length"):
+    if known(f"measure.lacks.{one}"):
         return Sentence(f"measure.lacks.{one}")
     return Sentence(f"landmark.{one}.name")
 

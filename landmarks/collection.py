@@ -24,9 +24,13 @@ class Rights:
 
 @dataclass(frozen=True, slots=True)
 class Camera:
-    """What the person knows of the set-up: the distance of the lens, in mm."""
+    """What the person knows of the set-up: the distance of the lens, in mm, and its name.
+
+    Pictures of one named ``setup`` were taken with the camera standing still.
+    """
 
     distance_mm: float | None = None
+    setup: str = ""
     extra: Mapping[str, object] = field(default_factory=dict)
 
 
@@ -67,6 +71,7 @@ class Picture:
             self.scale,
             self.camera.distance_mm,
             self.file.focal_35mm,
+            self.camera.setup,
         )
 
 

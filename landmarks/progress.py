@@ -50,13 +50,20 @@ def steps(
     )
 
 
-def next_landmark(specimen: Specimen, frame: Frame) -> str | None:
-    """Return the first landmark of the view's scheme that has no answer yet, or None."""
+def next_landmark(
+    specimen: Specimen, frame: Frame, *, optional: bool = False
+) -> str | None:
+    """Return the first landmark of the view's scheme that has no answer yet, or None.
+
+    The ones that a frame is complete without are asked last, and only with ``optional``.
+    """
     if frame.view not in VIEWS:
         return None
     placed = specimen.placed(frame.id)
+    asked = sorted(VIEWS[frame.view].landmarks, key=lambda row: row.optional)
     return next(
-        (row.key for row in VIEWS[frame.view].landmarks if row.key not in placed), None
+        (row.key for row in asked if row.key not in placed and optional >= row.optional),
+        None,
     )
 
 
@@ -111,9 +118,7 @@ def _scale(picture: Picture | None) -> Step:
 
 
 def _landmarks(specimen: Specimen, frame: Frame | None) -> Step:
-    scheme = (
-        VIEWS[frame.view].landmarks if frame is not None and frame.view in VIEWS else ()
-    )
+    scheme = VIEWS[frame.view].required if frame is not None and frame.view in VIEWS else ()
     if frame is None or not scheme:
         return Step("landmarks", NONE, Sentence("step.landmarks.no_scheme"))
     answered = len(specimen.placed(frame.id).keys() & {row.key for row in scheme})

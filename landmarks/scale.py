@@ -7,12 +7,12 @@ obstacle: ratios, counts and scores work without one.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from math import exp, expm1, isfinite, sqrt
 
 from landmarks.errors import ScaleError
 from landmarks.geometry import Point, distance
-from landmarks.units import Cause, Quantity, linear, over, uncertain
+from landmarks.units import Cause, Quantity, linear, over, times, uncertain
 
 METHODS = ("two_points", "ruler", "density", "four_points", "carried_over")
 
@@ -33,6 +33,13 @@ a 47 mm lens on a 36 x 24 mm frame (common practice, no source)."""
 FIELD_DISTANCE_SIGMA = 0.4
 """Doubt of the logarithm of that distance: 28 to 70 mm lenses, some cropping."""
 
+DISTANCE_SIGMA = 0.05
+"""Doubt of a camera distance that a person typed, as a share (common practice, no source)."""
+
+SET_UP_SIGMA = 0.005
+"""What a scale loses when it is carried over to the next picture of the same set-up, as a
+share: focus breathes, the camera is touched (common practice, no source)."""
+
 
 @dataclass(frozen=True, slots=True)
 class Scale:
@@ -50,6 +57,9 @@ class Scale:
         Placing doubt of each coordinate of the two ends.
     person, at
         Who set it and when (UTC).
+    origin
+        Id of the picture on which it was set, where it was carried over: the points stand on
+        that picture, and so does their doubt.
     """
 
     method: str
@@ -59,6 +69,7 @@ class Scale:
     sigma_px: float = CLICK_SIGMA_PX
     person: str = ""
     at: str = ""
+    origin: str = ""
     extra: Mapping[str, object] = field(default_factory=dict)
 
 
@@ -78,6 +89,9 @@ class Setting:
         Lens to reference plane, or None where nobody knows.
     focal_35mm
         Focal length as on a 36 x 24 mm frame, or None.
+    setup
+        Name of the set-up where the camera stood still between pictures: their tilt and
+        distance are one and the same doubt. Empty where each picture stands for itself.
     """
 
     picture: str
@@ -86,6 +100,7 @@ class Setting:
     scale: Scale | None = None
     camera_distance_mm: float | None = None
     focal_35mm: float | None = None
+    setup: str = ""
 
 
 def two_points(
@@ -132,14 +147,45 @@ def two_points(
     return Scale("two_points", (first, second), length_mm, sigma_mm, person=person, at=at)
 
 
+def carried_over(scale: Scale, origin: str, *, person: str = "", at: str = "") -> Scale:
+    """Return the scale of one picture for the next picture of the same set-up.
+
+    Parameters
+    ----------
+    origin
+        Id of the picture that has this scale; carried on once more, the first one counts.
+    """
+    first = scale.origin or origin
+    return replace(scale, method="carried_over", origin=first, person=person, at=at)
+
+
+def corrected(scale: Scale, factor: Quantity) -> Scale:
+    """Return the scale times a factor that a check shell of known length gave.
+
+    The doubt of the factor takes the place of the ruler's own: what the ruler got wrong, the
+    check shell put right.
+    """
+    length = scale.length_mm * factor.value
+    return replace(scale, length_mm=length, sigma_mm=factor.relative * length)
+
+
 def mm_per_px(scale: Scale, picture: str) -> Quantity:
-    """Return millimetres per pixel with its doubt: the ends as placed, the ruler itself."""
-    first, second = scale.points
+    """Return millimetres per pixel with its doubt: the ends as placed, the ruler itself.
+
+    A scale that was carried over shares both with the picture it came from, so that two such
+    pictures are no surer than one, and adds what happened to the set-up in between.
+    """
+    first, second = scale.points[0], scale.points[-1]
     along = distance(first, second)
+    source = scale.origin or picture
     # Both coordinates of both ends move the distance only along the line: sqrt(2) sigma.
-    span = uncertain(along, scale.sigma_px * 2**0.5, "px", Cause("scale_ends", picture))
-    bar = uncertain(scale.length_mm, scale.sigma_mm, "mm", Cause("ruler", picture))
-    return over(bar, span, "mm/px")
+    span = uncertain(along, scale.sigma_px * 2**0.5, "px", Cause("scale_ends", source))
+    bar = uncertain(scale.length_mm, scale.sigma_mm, "mm", Cause("ruler", source))
+    found = over(bar, span, "mm/px")
+    if scale.origin in ("", picture):
+        return found
+    moved = uncertain(1.0, SET_UP_SIGMA, "", Cause("set_up", picture))
+    return times(found, moved, "mm/px")
 
 
 def camera_distance_px(setting: Setting) -> Quantity:
@@ -148,10 +194,10 @@ def camera_distance_px(setting: Setting) -> Quantity:
     Typed where the person knows it (and the picture has a scale); else from the focal length
     in the file; else what cameras usually do, with a wide doubt.
     """
-    cause = Cause("camera_distance", setting.picture)
+    cause = Cause("camera_distance", setting.setup or setting.picture)
     if setting.camera_distance_mm is not None and setting.scale is not None:
         value = setting.camera_distance_mm / mm_per_px(setting.scale, setting.picture).value
-        return uncertain(value, 0.05 * value, "px", cause)
+        return uncertain(value, DISTANCE_SIGMA * value, "px", cause)
     longer = max(setting.width, setting.height)
     if setting.focal_35mm is not None:
         value = longer * setting.focal_35mm / 36.0
@@ -163,8 +209,18 @@ def camera_distance_px(setting: Setting) -> Quantity:
     return uncertain(value, sqrt(expm1(squared)) * value, "px", cause)
 
 
+def tilt_causes(setting: Setting) -> tuple[Cause, Cause]:
+    """Return the causes of doubt that a tilt of the camera makes, along x and along y."""
+    of = setting.setup or setting.picture
+    return Cause("tilt", f"{of}/x"), Cause("tilt", f"{of}/y")
+
+
 def perspective(
-    point: Point, setting: Setting, height_px: Quantity, reference: Point
+    point: Point,
+    setting: Setting,
+    height_px: Quantity,
+    reference: Point,
+    camera: Quantity | None = None,
 ) -> tuple[Quantity, Quantity]:
     """Return where a point would stand in the reference plane, as two coordinates in pixels.
 
@@ -178,14 +234,13 @@ def perspective(
         Typical height of the landmark above the reference plane, with its doubt, in pixels.
     reference
         Where the scale holds exactly.
+    camera
+        What :func:`camera_distance_px` says, where it is known already.
     """
-    camera = camera_distance_px(setting)
+    camera = camera or camera_distance_px(setting)
     share = over(height_px, camera)
     middle = Point(setting.width / 2, setting.height / 2)
-    tilts = [
-        uncertain(0.0, TILT_SIGMA, "rad", Cause("tilt", f"{setting.picture}/{axis}"))
-        for axis in "xy"
-    ]
+    tilts = [uncertain(0.0, TILT_SIGMA, "rad", cause) for cause in tilt_causes(setting)]
     lever = ((point.x - reference.x) / camera.value, (point.y - reference.y) / camera.value)
     coordinates = []
     for here, centre in ((point.x, middle.x), (point.y, middle.y)):

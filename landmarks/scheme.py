@@ -23,27 +23,30 @@ from types import MappingProxyType
 
 from landmarks.errors import UnknownWordError
 
-POINT, SERIES = "point", "series"
+POINT, SERIES, PATH, OUTLINE = "point", "series", "path", "outline"
 
 
 @dataclass(frozen=True, slots=True)
 class Landmark:
-    """A defined point, or a series of points, of one view.
+    """A defined point, series of points, path or outline of one view.
 
     Attributes
     ----------
     key, letter
         Its word in records, its letter on screen.
     kind
-        ``"point"`` or ``"series"``.
+        ``"point"``, ``"series"`` (points that are counted), ``"path"`` (a line followed from
+        end to end) or ``"outline"`` (a closed one).
     height, height_sigma
-        Typical height above the ruler and its doubt, as a share of shell length: the ruler
-        beside a valve that lies on its margin, or at the ends of a pair seen from the hinge
+        Typical height above the ruler and its doubt from shell to shell, as a share of the
+        greatest span of the landmarks of the frame, which nearly always is shell length
         (ours, from rendered shells; no source).
     living
         Whether it exists on a living animal.
     may_be_none
         Whether *there is none* is an answer with the value zero: ``"closed"`` or ``"none"``.
+    optional
+        It is asked last and a frame is complete without it.
 
     Name and definition stand in the catalogue: ``landmark.<key>.name``,
     ``landmark.<view>.<key>.definition``.
@@ -56,15 +59,34 @@ class Landmark:
     height_sigma: float = 0.03
     living: bool = False
     may_be_none: str = ""
+    optional: bool = False
+
+    @property
+    def grows(self) -> bool:
+        """Return whether it takes one point after the other until it is left."""
+        return self.kind != POINT
 
 
 @dataclass(frozen=True, slots=True)
 class View:
-    """One way of looking at a specimen, and the scheme of landmarks it asks for."""
+    """One way of looking at a specimen, and the scheme of landmarks it asks for.
+
+    ``lie_sigma`` is by how much all landmarks together may lie higher or lower than is
+    typical, as a share of their span; ``lean_sigma`` by how much the specimen leans against
+    the plane of the ruler, each way, in radians. Both belong to this one picture: laid down
+    anew, the same shell lies otherwise.
+    """
 
     key: str
     living: bool = False
     landmarks: tuple[Landmark, ...] = ()
+    lie_sigma: float = 0.02
+    lean_sigma: float = 0.035
+
+    @property
+    def required(self) -> tuple[Landmark, ...]:
+        """Return the landmarks without which a frame is not complete."""
+        return tuple(one for one in self.landmarks if not one.optional)
 
     def landmark(self, key: str) -> Landmark | None:
         """Return one of its landmarks, or None."""
@@ -73,39 +95,99 @@ class View:
 
 # fmt: off
 _OUTSIDE = (
-    Landmark("byssal_end",     "B", height=0.02, height_sigma=0.03),
-    Landmark("ligament_end",   "L", height=0.02, height_sigma=0.03),
-    Landmark("umbo",           "U", height=0.05, height_sigma=0.05),
-    Landmark("upper_margin",   "M", height=0.02, height_sigma=0.03),
-    Landmark("hinge_byssal",   "H", height=0.00, height_sigma=0.03),
-    Landmark("hinge_ligament", "K", height=0.00, height_sigma=0.03),
+    Landmark("byssal_end",     "B", height=0.027, height_sigma=0.013),
+    Landmark("ligament_end",   "L", height=0.027, height_sigma=0.013),
+    Landmark("umbo",           "U", height=0.035, height_sigma=0.020),
+    Landmark("upper_margin",   "M", height=0.034, height_sigma=0.013),
+    Landmark("hinge_byssal",   "H", height=0.014, height_sigma=0.010),
+    Landmark("hinge_ligament", "K", height=0.014, height_sigma=0.010),
     Landmark("main_folds",     "F", SERIES, may_be_none="none"),
     Landmark("end_folds",      "E", SERIES, may_be_none="none"),
+    Landmark("upper_margin_line", "W", PATH, height=0.03, optional=True),
+    Landmark("scutes",      "S", SERIES, height=0.20, height_sigma=0.06, may_be_none="none",
+             optional=True),
+    Landmark("scute_left",  "C", height=0.20, height_sigma=0.06, optional=True),
+    Landmark("scute_right", "D", height=0.20, height_sigma=0.06, optional=True),
+)
+_INSIDE = (
+    Landmark("byssal_end",     "B", height=0.20, height_sigma=0.08),
+    Landmark("ligament_end",   "L", height=0.20, height_sigma=0.08),
+    Landmark("umbo",           "U", height=0.12, height_sigma=0.08),
+    Landmark("upper_margin",   "M", height=0.20, height_sigma=0.08),
+    Landmark("hinge_byssal",   "H", height=0.20, height_sigma=0.08),
+    Landmark("hinge_ligament", "K", height=0.20, height_sigma=0.08),
+    Landmark("main_folds",     "F", SERIES, height=0.20, height_sigma=0.08, may_be_none="none"),
+    Landmark("end_folds",      "E", SERIES, height=0.20, height_sigma=0.08, may_be_none="none"),
+)
+_UPPER_MARGIN = (
+    Landmark("byssal_end",   "B", height_sigma=0.08),
+    Landmark("ligament_end", "L", height_sigma=0.08),
+    Landmark("main_folds",   "F", SERIES, height=0.10, height_sigma=0.08, may_be_none="none"),
+    Landmark("margin_left",  "X", PATH, height=0.10, height_sigma=0.08, optional=True),
+    Landmark("margin_right", "Z", PATH, height=0.10, height_sigma=0.08, optional=True),
 )
 _HINGE_EDGE = (
-    Landmark("byssal_end",           "B", height_sigma=0.08),
-    Landmark("ligament_end",         "L", height_sigma=0.08),
-    Landmark("hinge_byssal",         "H", height=0.20, height_sigma=0.08),
-    Landmark("hinge_ligament",       "K", height=0.20, height_sigma=0.08),
-    Landmark("byssal_opening_hinge", "O", height=0.20, height_sigma=0.08, may_be_none="closed"),
-    Landmark("byssal_opening_far",   "P", height=0.16, height_sigma=0.08, may_be_none="closed"),
+    Landmark("byssal_end",           "B", height_sigma=0.05),
+    Landmark("ligament_end",         "L", height_sigma=0.05),
+    Landmark("hinge_byssal",         "H", height=0.20, height_sigma=0.06),
+    Landmark("hinge_ligament",       "K", height=0.20, height_sigma=0.06),
+    Landmark("byssal_opening_hinge", "O", height=0.20, height_sigma=0.06, may_be_none="closed"),
+    Landmark("byssal_opening_far",   "P", height=0.16, height_sigma=0.06, may_be_none="closed"),
+)
+_UNDERSIDE = (
+    Landmark("byssal_end",           "B", height_sigma=0.05),
+    Landmark("ligament_end",         "L", height_sigma=0.05),
+    Landmark("byssal_opening_hinge", "O", height=0.20, height_sigma=0.06, may_be_none="closed"),
+    Landmark("byssal_opening_far",   "P", height=0.16, height_sigma=0.06, may_be_none="closed"),
+    Landmark("opening_width_a",      "R", height=0.18, height_sigma=0.06, may_be_none="closed"),
+    Landmark("opening_width_b",      "S", height=0.18, height_sigma=0.06, may_be_none="closed"),
+    Landmark("byssal_opening", "A", OUTLINE, height=0.18, height_sigma=0.06,
+             may_be_none="closed", optional=True),
+)
+_END = (
+    Landmark("width_left",   "C", height_sigma=0.10),
+    Landmark("width_right",  "D", height_sigma=0.10),
+    Landmark("umbo",         "U", height_sigma=0.10),
+    Landmark("upper_margin", "M", height_sigma=0.10),
 )
 _LIVING_FROM_ABOVE = (
     Landmark("margin_byssal_end",   "B", height_sigma=0.05, living=True),
     Landmark("margin_ligament_end", "L", height_sigma=0.05, living=True),
     Landmark("main_folds",          "F", SERIES, living=True, may_be_none="none"),
+    Landmark("inhalant_near", "I", height_sigma=0.05, living=True, optional=True),
+    Landmark("inhalant_far",  "J", height_sigma=0.05, living=True, optional=True),
+    Landmark("mantle_near",   "N", height_sigma=0.05, living=True, optional=True),
+    Landmark("mantle_far",    "Q", height_sigma=0.05, living=True, optional=True),
+)
+_LIVING_FROM_SIDE = (
+    Landmark("margin_byssal_end",   "B", height_sigma=0.08, living=True),
+    Landmark("margin_ligament_end", "L", height_sigma=0.08, living=True),
+    Landmark("main_folds",          "F", SERIES, living=True, may_be_none="none"),
+)
+_INHALANT_OPENING = (
+    Landmark("inhalant_near", "I", height_sigma=0.05, living=True),
+    Landmark("inhalant_far",  "J", height_sigma=0.05, living=True),
+    Landmark("mantle_near",   "N", height_sigma=0.05, living=True, optional=True),
+    Landmark("mantle_far",    "Q", height_sigma=0.05, living=True, optional=True),
+    Landmark("tentacles", "T", SERIES, height_sigma=0.05, living=True, may_be_none="none",
+             optional=True),
+    Landmark("opening",   "A", OUTLINE, height_sigma=0.05, living=True, optional=True),
+)
+_MANTLE_EDGE = (
+    Landmark("edge", "G", PATH, height_sigma=0.05, living=True),
+    Landmark("eyes", "Y", SERIES, height_sigma=0.05, living=True, may_be_none="none"),
 )
 VIEWS: Mapping[str, View] = MappingProxyType({view.key: view for view in (
-    View("outside_of_valve", landmarks=_OUTSIDE),
-    View("inside_of_valve"),
-    View("upper_margin"),
-    View("hinge_edge", landmarks=_HINGE_EDGE),
-    View("underside"),
-    View("end"),
-    View("living_from_above", living=True, landmarks=_LIVING_FROM_ABOVE),
-    View("living_from_side", living=True),
-    View("living_inhalant_opening", living=True),
-    View("living_mantle_edge", living=True),
+    View("outside_of_valve", landmarks=_OUTSIDE, lie_sigma=0.015),
+    View("inside_of_valve", landmarks=_INSIDE, lie_sigma=0.05),
+    View("upper_margin", landmarks=_UPPER_MARGIN, lie_sigma=0.05),
+    View("hinge_edge", landmarks=_HINGE_EDGE, lie_sigma=0.05),
+    View("underside", landmarks=_UNDERSIDE, lie_sigma=0.05),
+    View("end", landmarks=_END, lie_sigma=0.10),
+    View("living_from_above", living=True, landmarks=_LIVING_FROM_ABOVE, lean_sigma=0.1),
+    View("living_from_side", living=True, landmarks=_LIVING_FROM_SIDE, lean_sigma=0.1),
+    View("living_inhalant_opening", living=True, landmarks=_INHALANT_OPENING, lean_sigma=0.1),
+    View("living_mantle_edge", living=True, landmarks=_MANTLE_EDGE, lean_sigma=0.1),
     View("label"),
 )})
 # fmt: on

@@ -10,10 +10,15 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from types import MappingProxyType
 
-from landmarks.measures.plane import Plane, across, along, between
-from landmarks.units import Cause, Quantity, over, uncertain
+from landmarks.measures import reckoning as r
+from landmarks.measures.lines import Found
+from landmarks.measures.plane import Plane
+from landmarks.units import Quantity
 
-MM, RATIO, COUNT = "mm", "", "count"
+MM, MM2, PER_CM, DEGREE, RATIO, COUNT = "mm", "mm²", "/cm", "°", "", "count"
+
+PIXELS: Mapping[str, int] = MappingProxyType({MM: 1, MM2: 2, PER_CM: -1})
+"""Units that need a scale, and the power of pixels their arithmetic returns."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,74 +30,95 @@ class Measure:
     key
         Its word in records, tables and exports.
     unit
-        ``"mm"``, ``""`` for a ratio, ``"count"``.
+        ``"mm"``, ``"mm²"``, ``"/cm"``, ``"°"``, ``""`` for a ratio, ``"count"``.
     needs
-        Landmarks it is derived from, all of the same frame.
+        Landmarks it is derived from, all of the same frame; none where no one frame shows it.
     take
-        Plane -> quantity; lengths are returned in pixels and converted by the caller.
+        Plane -> quantity; sizes are returned in pixels to their power and converted by the
+        caller. A value that noise alone can make comes with its floor.
     zero_when
         Landmarks whose *closed* or *none* makes the measure a true zero.
     at_least
         One-sided: the true value is this or more.
     views
         Views in which the definition holds; empty: wherever the landmarks are.
+    of
+        For a ratio of two other measures: their keys. Where no single frame gives it, it is
+        made of the two as they stand, from different pictures or typed.
+    doubled
+        Of one valve alone, half of it is seen: it is taken twice, and said.
     """
 
     key: str
     unit: str
     needs: tuple[str, ...]
-    take: Callable[[Plane], Quantity]
+    take: Callable[[Plane], Quantity | Found]
     zero_when: tuple[str, ...] = ()
     at_least: bool = False
     views: tuple[str, ...] = ()
+    of: tuple[str, str] | None = None
+    doubled: bool = False
 
 
-def _span(a: str, b: str) -> Callable[[Plane], Quantity]:
-    return lambda plane: between(plane.spot(a), plane.spot(b))
-
-
-def _ratio(part: Callable[[Plane], Quantity]) -> Callable[[Plane], Quantity]:
-    return lambda plane: over(part(plane), _LENGTH(plane))
-
-
-def _height(plane: Plane) -> Quantity:
-    return across(*(plane.spot(key) for key in (*_ENDS, "umbo", "upper_margin")))
-
-
-def _umbo(plane: Plane) -> Quantity:
-    return along(*(plane.spot(key) for key in (*_ENDS, "umbo")))
-
-
-def _count(series: str) -> Callable[[Plane], Quantity]:
-    def count(plane: Plane) -> Quantity:
-        placing = plane.placings[series]
-        # Half a fold: practised people differ by one now and then (common practice, no source).
-        return uncertain(len(placing.points), 0.5, COUNT, Cause("counting", placing.id))
-
-    return count
-
-
-_ENDS = ("byssal_end", "ligament_end")
-_LENGTH = _span(*_ENDS)
-_HINGE = _span("hinge_byssal", "hinge_ligament")
-_OPENING = _span("byssal_opening_hinge", "byssal_opening_far")
-_VISIBLE_ENDS = ("margin_byssal_end", "margin_ligament_end")
-_HINGE_ENDS = ("hinge_byssal", "hinge_ligament")
-_OPENING_ENDS = ("byssal_opening_hinge", "byssal_opening_far")
+_VALVE = ("outside_of_valve", "inside_of_valve")
+_LENGTH = "shell_length"
+_ENDS = r.ENDS
+_TALL = (*_ENDS, "umbo", "upper_margin")
+_HINGE = r.HINGE
+_OPENING = ("byssal_opening_hinge", "byssal_opening_far")
+_WIDE = ("opening_width_a", "opening_width_b")
+_VISIBLE = ("margin_byssal_end", "margin_ligament_end")
+_INHALANT = ("inhalant_near", "inhalant_far")
+_MANTLE = ("mantle_near", "mantle_far")
+_MARGINS = (*_ENDS, "margin_left", "margin_right")
+_SCUTE = ("umbo", "upper_margin", "scutes", "scute_left", "scute_right")
 
 # fmt: off
 _ROWS = (
-    Measure("shell_length",  MM,    _ENDS,                            _LENGTH),
-    Measure("shell_height",  MM,    (*_ENDS, "umbo", "upper_margin"), _height),
-    Measure("height_ratio",  RATIO, (*_ENDS, "umbo", "upper_margin"), _ratio(_height)),
-    Measure("hinge_line",    MM,    _HINGE_ENDS,                      _HINGE),
-    Measure("hinge_ratio",   RATIO, (*_HINGE_ENDS, *_ENDS),           _ratio(_HINGE)),
-    Measure("umbo_position", RATIO, (*_ENDS, "umbo"),                 _ratio(_umbo)),
-    Measure("main_folds",    COUNT, ("main_folds",), _count("main_folds"), ("main_folds",)),
-    Measure("end_folds",     COUNT, ("end_folds",),  _count("end_folds"),  ("end_folds",)),
-    Measure("byssal_opening_length", MM, _OPENING_ENDS, _OPENING, _OPENING_ENDS),
-    Measure("byssal_ratio", RATIO, (*_OPENING_ENDS, *_ENDS), _ratio(_OPENING), _OPENING_ENDS),
-    Measure("visible_margin_length", MM, _VISIBLE_ENDS, _span(*_VISIBLE_ENDS), at_least=True),
+    Measure("shell_length",  MM,    _ENDS, r.span(*_ENDS)),
+    Measure("shell_height",  MM,    _TALL, r.height),
+    Measure("shell_width",   MM,    ("width_left", "width_right", "umbo", "upper_margin"),
+            r.width, doubled=True),
+    Measure("height_ratio",  RATIO, _TALL, r.per_length(r.height), of=("shell_height", _LENGTH)),
+    Measure("width_ratio",   RATIO, (), r.nowhere, of=("shell_width", _LENGTH)),
+    Measure("hinge_line",    MM,    _HINGE, r.span(*_HINGE)),
+    Measure("hinge_ratio",   RATIO, (*_HINGE, *_ENDS), r.per_length(r.span(*_HINGE)),
+            of=("hinge_line", _LENGTH)),
+    Measure("hinge_angle",   DEGREE, (*_HINGE, *_ENDS), r.hinge_angle, views=_VALVE),
+    Measure("length_along_hinge",  MM, (*_HINGE, *_ENDS), r.along_hinge(*_ENDS), views=_VALVE),
+    Measure("height_across_hinge", MM, (*_HINGE, "umbo", "upper_margin"), r.across_hinge,
+            views=_VALVE),
+    Measure("umbo_position", RATIO, (*_ENDS, "umbo"), r.per_length(r.umbo), views=_VALVE),
+    Measure("main_folds",    COUNT, ("main_folds",), r.count("main_folds"), ("main_folds",)),
+    Measure("end_folds",     COUNT, ("end_folds",),  r.count("end_folds"),  ("end_folds",)),
+    Measure("margin_wave_depth", RATIO, ("upper_margin_line", *_ENDS), r.wave_depth),
+    Measure("fold_relief",       RATIO, _MARGINS, r.fold_relief),
+    Measure("margin_fit",        RATIO, _MARGINS, r.margin_fit),
+    Measure("gap_length_share",  RATIO, _MARGINS, r.gap_length),
+    Measure("gap_area_share",    RATIO, _MARGINS, r.gap_area),
+    Measure("scute_count",  COUNT, ("scutes",), r.count("scutes"), ("scutes",)),
+    Measure("scute_gap",    RATIO, _SCUTE, r.scute_gap),
+    Measure("scute_growth", RATIO, ("umbo", "scutes"), r.scute_growth),
+    Measure("byssal_opening_length", MM, _OPENING, r.span(*_OPENING), _OPENING),
+    Measure("byssal_ratio", RATIO, (*_OPENING, *_ENDS), r.per_length(r.span(*_OPENING)),
+            _OPENING, of=("byssal_opening_length", _LENGTH)),
+    Measure("byssal_opening_width", MM, _WIDE, r.span(*_WIDE), _WIDE),
+    Measure("byssal_width_ratio", RATIO, (*_WIDE, *_ENDS), r.per_length(r.span(*_WIDE)),
+            _WIDE, of=("byssal_opening_width", _LENGTH)),
+    Measure("byssal_opening_area", MM2, ("byssal_opening",), r.outline("byssal_opening"),
+            ("byssal_opening",)),
+    Measure("byssal_area_ratio", RATIO, ("byssal_opening", *_ENDS),
+            r.per_square(r.outline("byssal_opening"), r.span(*_ENDS)), ("byssal_opening",)),
+    Measure("visible_margin_length", MM, _VISIBLE, r.span(*_VISIBLE), at_least=True),
+    Measure("inhalant_length", MM, _INHALANT, r.span(*_INHALANT)),
+    Measure("mantle_span",     MM, _MANTLE, r.span(*_MANTLE)),
+    Measure("inhalant_ratio",  RATIO, (*_INHALANT, *_MANTLE), r.ratio(r.span(*_INHALANT),
+            r.span(*_MANTLE)), of=("inhalant_length", "mantle_span")),
+    Measure("inhalant_area",   MM2, ("opening",), r.outline("opening")),
+    Measure("inhalant_fullness", RATIO, ("opening", *_INHALANT), r.fullness),
+    Measure("tentacle_count",  COUNT, ("tentacles",), r.count("tentacles"), ("tentacles",)),
+    Measure("eye_density",     PER_CM, ("edge", "eyes"), r.eye_density, ("eyes",)),
+    Measure("eye_regularity",  RATIO, ("eyes",), r.eye_regularity),
 )
 # fmt: on
 

@@ -2,27 +2,38 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Set
 from dataclasses import dataclass
 
-from landmarks.measures.catalogue import MEASURES, MM, Measure
+from landmarks.measures.catalogue import MEASURES, PIXELS, Measure
+from landmarks.measures.lines import Found
 from landmarks.measures.plane import Plane
 from landmarks.placing import TRUE_ZEROS, Placing
 from landmarks.scale import Setting
 from landmarks.scheme import View
-from landmarks.units import Quantity, exact
+from landmarks.units import Quantity, exact, scaled
 
 SCALE = "scale"
 """What a length lacks where the picture has no scale."""
 
 
+SINGLE = ("left_valve", "right_valve", "valve")
+"""Parts of which the other half of the animal is not there."""
+
+
 @dataclass(frozen=True, slots=True)
 class Measured:
-    """A measure that could be taken: its row, its value, and the frame it was taken in."""
+    """A measure that could be taken: its row, its value, and the frame it was taken in.
+
+    ``floor`` is the value below which noise alone would read as much, or None; ``doubled``
+    tells that one valve was seen and its half taken twice.
+    """
 
     measure: Measure
     value: Quantity
     frame: str = ""
+    floor: float | None = None
+    doubled: bool = False
 
     @property
     def key(self) -> str:
@@ -34,8 +45,8 @@ class Measured:
 class Missing:
     """A measure that could not be taken, and what it lacks.
 
-    ``lacks`` names landmarks not yet placed (or ``"scale"``, or ``"length"`` where two ends
-    coincide); ``reasons`` names, for landmarks that cannot be placed, why.
+    ``lacks`` names landmarks not yet placed (or ``"scale"``, or what else there is too little
+    of: see :data:`LACKS`); ``reasons`` names, for landmarks that cannot be placed, why.
     """
 
     measure: Measure
@@ -49,21 +60,68 @@ class Missing:
         return self.measure.key
 
 
+LACKS: Mapping[str, str] = {
+    "margin_wave_depth": "line",
+    "fold_relief": "lines",
+    "margin_fit": "lines",
+    "gap_length_share": "lines",
+    "gap_area_share": "lines",
+    "byssal_opening_area": "outline",
+    "byssal_area_ratio": "outline",
+    "inhalant_area": "outline",
+    "inhalant_fullness": "outline",
+    "scute_gap": "few_scutes",
+    "scute_growth": "few_scutes",
+    "eye_density": "line",
+    "eye_regularity": "few_eyes",
+}
+"""What a measure lacks whose landmarks are all placed: two different ends, if not told here."""
+
+
 def measure(
-    setting: Setting, view: View, placings: Iterable[Placing], frame: str = ""
+    setting: Setting,
+    view: View,
+    placings: Iterable[Placing],
+    frame: str = "",
+    *,
+    part: str = "",
+    body: str = "",
 ) -> tuple[Measured | Missing, ...]:
     """Return every measure this view can give, in the order of the catalogue; never raises.
 
-    Placings of occasions other than *record* are the caller's to leave out.
+    Those that rest on landmarks a frame is complete without are left out until one of these
+    is placed. Placings of occasions other than *record* are the caller's to leave out.
+
+    Parameters
+    ----------
+    part
+        Which part of the animal the frame shows, where that is known.
+    body
+        What its heights belong to: the same for two pictures of one side of one shell. Where
+        it is not told, the frame stands for itself.
     """
     placed = {one.landmark: one for one in placings}
-    plane = Plane(setting, view, {key: one for key, one in placed.items() if one.points})
+    with_points = {key: one for key, one in placed.items() if one.points}
+    plane = Plane(setting, view, with_points, part, body or frame, frame)
     shown = {landmark.key for landmark in view.landmarks}
+    waiting = {one.key for one in view.landmarks if one.optional} - placed.keys()
     return tuple(
         _take(row, plane, placed, frame)
         for row in MEASURES.values()
-        if shown.issuperset(row.needs) and (not row.views or view.key in row.views)
+        if row.needs
+        and shown.issuperset(row.needs)
+        and (not row.views or view.key in row.views)
+        and not _unasked(row, view, waiting)
     )
+
+
+def _unasked(row: Measure, view: View, waiting: Set[str]) -> bool:
+    """Return whether a measure rests on what a frame is complete without, none of it placed.
+
+    Nobody asked for it yet, so that it is not missing.
+    """
+    optional = {key for key in row.needs if (one := view.landmark(key)) and one.optional}
+    return bool(optional) and optional <= waiting
 
 
 def _take(
@@ -75,12 +133,16 @@ def _take(
         key: placed[key].reason for key in row.needs if key in placed and placed[key].reason
     }
     lacks = [key for key in row.needs if key not in placed]
-    if row.unit == MM and plane.mm_per_px is None and not reasons:
+    if row.unit in PIXELS and plane.mm_per_px is None and not reasons:
         lacks.append(SCALE)
     if reasons or lacks:
         return Missing(row, tuple(lacks), reasons, frame)
     try:
-        value = row.take(plane)
+        found = row.take(plane)
     except ZeroDivisionError:
-        return Missing(row, ("length",), {}, frame)
-    return Measured(row, plane.in_mm(value) if row.unit == MM else value, frame)
+        return Missing(row, (LACKS.get(row.key, "length"),), {}, frame)
+    value, floor = found if isinstance(found, Found) else (found, None)
+    if row.unit in PIXELS:
+        value = plane.in_mm(value, PIXELS[row.unit], row.unit)
+    doubled = row.doubled and plane.part in SINGLE
+    return Measured(row, scaled(value, 2.0) if doubled else value, frame, floor, doubled)

@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
 from functools import cached_property
 
 from landmarks.geometry import Point, span
+from landmarks.measures.traces import Trace, trace_of
 from landmarks.placing import Placing
-from landmarks.scale import Setting, mm_per_px, perspective
-from landmarks.scheme import View
+from landmarks.scale import Setting, camera_distance_px, mm_per_px, perspective
+from landmarks.scheme import Landmark, View
 from landmarks.units import (
     Cause,
     Quantity,
@@ -24,14 +25,33 @@ from landmarks.units import (
 
 Spot = tuple[Quantity, Quantity]
 
+_SAMPLED = 9
+"""So many points of a long line say how large it is and where its middle lies."""
+
 
 @dataclass(frozen=True)
 class Plane:
-    """Placed landmarks as pairs of doubtful coordinates, in pixels of the reference plane."""
+    """Placed landmarks as pairs of doubtful coordinates, in pixels of the reference plane.
+
+    Attributes
+    ----------
+    placings
+        Those that have points, by landmark.
+    part
+        Which part of the animal is seen (words of :mod:`landmarks.scheme`), or empty.
+    body
+        What has the heights: two pictures of the same side of one shell share them.
+    pose
+        Which picture of it this is: how it lies and leans is its own.
+    """
 
     setting: Setting
     view: View
     placings: Mapping[str, Placing]
+    part: str = ""
+    body: str = ""
+    pose: str = ""
+    _traces: dict[str, Trace] = field(default_factory=dict, init=False, compare=False)
 
     @cached_property
     def mm_per_px(self) -> Quantity | None:
@@ -40,41 +60,102 @@ class Plane:
         return None if scale is None else mm_per_px(scale, self.setting.picture)
 
     @cached_property
-    def _size(self) -> float:
-        points = [p for one in self.placings.values() for p in one.points]
-        return span(points[:40])
+    def camera(self) -> Quantity:
+        """Return the distance of the lens from the plane, in pixels of the plane."""
+        return camera_distance_px(self.setting)
 
     @cached_property
-    def _reference(self) -> Point:
-        scale = self.setting.scale
-        if scale is not None:
-            (ax, ay), (bx, by) = scale.points[0], scale.points[-1]
-            return Point((ax + bx) / 2, (ay + by) / 2)
-        points = [p for one in self.placings.values() for p in one.points]
+    def size(self) -> float:
+        """Return the greatest distance between landmarks: what heights are shares of."""
+        return span(self._sampled)
+
+    @cached_property
+    def centre(self) -> Point:
+        """Return the middle of the landmarks: about it the specimen leans."""
+        points = self._sampled
         n = max(1, len(points))
         return Point(sum(p.x for p in points) / n, sum(p.y for p in points) / n)
+
+    @cached_property
+    def reference(self) -> Point:
+        """Return where the scale holds exactly: the middle of the ruler."""
+        scale = self.setting.scale
+        if scale is None:
+            return self.centre
+        (ax, ay), (bx, by) = scale.points[0], scale.points[-1]
+        return Point((ax + bx) / 2, (ay + by) / 2)
+
+    @cached_property
+    def _sampled(self) -> list[Point]:
+        """Return points enough to tell the size; the order of placing plays no part."""
+        rows = [self.placings[key] for key in sorted(self.placings)]
+        return [point for one in rows for point in _sample(one.points)]
 
     def spots(self, landmark: str) -> tuple[Spot, ...]:
         """Return every point of a placed landmark, its placing doubt and height included."""
         placing = self.placings[landmark]
-        row = self.view.landmark(landmark)
-        height = uncertain(
-            self._size * (row.height if row else 0.0),
-            self._size * (row.height_sigma if row else 0.1),
-            "px",
-            Cause("height", f"{placing.frame}/{landmark}"),
-        )
         return tuple(
-            self._spot(placing, index, point, height)
-            for index, point in enumerate(placing.points)
+            self._spot(placing, index, point) for index, point in enumerate(placing.points)
         )
 
     def spot(self, landmark: str) -> Spot:
         """Return the single point of a placed landmark."""
-        return self.spots(landmark)[0]
+        placing = self.placings[landmark]
+        return self._spot(placing, 0, placing.points[0])
 
-    def _spot(self, placing: Placing, index: int, point: Point, height: Quantity) -> Spot:
-        moved = perspective(point, self.setting, height, self._reference)
+    def trace(self, landmark: str) -> Trace:
+        """Return a series, path or outline as one thing; asked again, the same one."""
+        found = self._traces.get(landmark)
+        if found is None:
+            placing = self.placings[landmark]
+            row = self._row(landmark)
+            found = self._traces[landmark] = trace_of(
+                placing.points,
+                kind=row.kind,
+                placing=placing.id,
+                doubt_px=placing.doubt_px,
+                height=row.height * self.size,
+                raised=self.raised(landmark),
+                leaning=self.leaning,
+                setting=self.setting,
+                camera=self.camera,
+                reference=self.reference,
+                centre=self.centre,
+            )
+        return found
+
+    def raised(self, landmark: str) -> Mapping[Cause, float]:
+        """Return by how much the height of a landmark may be off, in pixels, by cause."""
+        own = Cause("height", f"{self.body}/{landmark}")
+        lie = Cause("pose", f"{self.pose}/lie")
+        doubts = {
+            own: self.size * self._row(landmark).height_sigma,
+            lie: self.size * self.view.lie_sigma,
+        }
+        return {cause: sigma for cause, sigma in doubts.items() if sigma}
+
+    @property
+    def leaning(self) -> tuple[tuple[Cause, float], ...]:
+        """Return the causes of a lean, along x and along y, each with its doubt in radians."""
+        sigma = self.view.lean_sigma
+        return tuple((Cause("pose", f"{self.pose}/{axis}"), sigma) for axis in "xy")
+
+    def in_mm(self, value: Quantity, power: int = 1, unit: str = "mm") -> Quantity:
+        """Return pixels to a power as millimetres to it; the picture must have a scale."""
+        scale = self.mm_per_px
+        if scale is None:
+            raise ValueError("the picture has no scale")
+        for _ in range(abs(power)):
+            value = times(value, scale, unit) if power > 0 else over(value, scale, unit)
+        return value
+
+    def _row(self, landmark: str) -> Landmark:
+        found = self.view.landmark(landmark)
+        return found or Landmark(landmark, "", height_sigma=0.1)
+
+    def _spot(self, placing: Placing, index: int, point: Point) -> Spot:
+        height = self._height(placing.landmark, point)
+        moved = perspective(point, self.setting, height, self.reference, self.camera)
         doubt = placing.doubt_px
         made = [
             plus(
@@ -87,12 +168,13 @@ class Plane:
         ]
         return made[0], made[1]
 
-    def in_mm(self, length: Quantity) -> Quantity:
-        """Return a length in millimetres; the picture must have a scale."""
-        scale = self.mm_per_px
-        if scale is None:
-            raise ValueError("the picture has no scale")
-        return times(length, scale, "mm")
+    def _height(self, landmark: str, point: Point) -> Quantity:
+        budget = dict(self.raised(landmark))
+        arm = (point.x - self.centre.x, point.y - self.centre.y)
+        for (cause, sigma), lever in zip(self.leaning, arm, strict=True):
+            if sigma * lever:
+                budget[cause] = sigma * lever
+        return Quantity(self.size * self._row(landmark).height, "px", budget)
 
 
 def between(a: Spot, b: Spot) -> Quantity:
@@ -109,12 +191,60 @@ def across(origin: Spot, end: Spot, foot: Spot, top: Spot) -> Quantity:
     """Return the distance from foot to top measured square to the axis, in pixels."""
     axis = (minus(end[0], origin[0]), minus(end[1], origin[1]))
     arm = (minus(top[0], foot[0]), minus(top[1], foot[1]))
-    cross = minus(times(axis[0], arm[1], "px²"), times(axis[1], arm[0], "px²"))
-    length = over(cross, hypotenuse(*axis), "px")
-    return length if length.value >= 0 else linear(-length.value, "px", ((-1.0, length),))
+    return unsigned(over(_cross(axis, arm), hypotenuse(*axis), "px"))
+
+
+def beside(origin: Spot, end: Spot, foot: Spot, top: Spot) -> Quantity:
+    """Return the distance from foot to top measured along the axis, in pixels."""
+    axis = (minus(end[0], origin[0]), minus(end[1], origin[1]))
+    arm = (minus(top[0], foot[0]), minus(top[1], foot[1]))
+    dot = plus(times(axis[0], arm[0], "px²"), times(axis[1], arm[1], "px²"))
+    return unsigned(over(dot, hypotenuse(*axis), "px"))
+
+
+def angle(a: Spot, b: Spot, c: Spot, d: Spot) -> Quantity:
+    """Return the angle between the lines a-b and c-d, 0 to 90 degrees.
+
+    Raises
+    ------
+    ZeroDivisionError
+        If one of the lines is a point.
+    """
+    from math import atan2, degrees
+
+    first = (minus(b[0], a[0]), minus(b[1], a[1]))
+    second = (minus(d[0], c[0]), minus(d[1], c[1]))
+    # Lines have no direction: the nearer of the two ways between them counts.
+    sine = _cross(first, second)
+    cosine = plus(times(first[0], second[0], "px²"), times(first[1], second[1], "px²"))
+    square = sine.value**2 + cosine.value**2
+    turn = degrees(1 / square)
+    if cosine.value < 0:
+        sine, cosine = (
+            linear(-sine.value, "px²", ((-1, sine),)),
+            linear(-cosine.value, "px²", ((-1, cosine),)),
+        )
+    slopes = ((cosine.value * turn, sine), (-sine.value * turn, cosine))
+    return unsigned(linear(degrees(atan2(sine.value, cosine.value)), "°", slopes))
+
+
+def unsigned(value: Quantity) -> Quantity:
+    """Return a quantity without its sign."""
+    return value if value.value >= 0 else linear(-value.value, value.unit, ((-1.0, value),))
+
+
+def _cross(first: Spot, second: Spot) -> Quantity:
+    return minus(times(first[0], second[1], "px²"), times(first[1], second[0], "px²"))
 
 
 def _dot(origin: Spot, end: Spot, spot: Spot) -> Quantity:
     axis = (minus(end[0], origin[0]), minus(end[1], origin[1]))
     arm = (minus(spot[0], origin[0]), minus(spot[1], origin[1]))
     return plus(times(axis[0], arm[0], "px²"), times(axis[1], arm[1], "px²"))
+
+
+def _sample(points: Sequence[Point]) -> Sequence[Point]:
+    if len(points) <= _SAMPLED:
+        return points
+    step = (len(points) - 1) / (_SAMPLED - 1)
+    return [points[round(step * i)] for i in range(_SAMPLED)]

@@ -272,7 +272,7 @@ def test_pointing_at_a_row_lights_its_landmarks_and_the_reverse(bench, side, qtb
     assert not lines["main_folds"].lit
     session.light(("umbo",))
     assert {key for key, line in lines.items() if line.lit} == {
-        "shell_height", "height_ratio", "umbo_position",
+        "shell_height", "height_ratio", "height_across_hinge", "umbo_position",
     }  # fmt: skip
     session.light(())
     assert not any(line.lit for line in lines.values())
@@ -816,7 +816,7 @@ def test_short_windows_fold_and_tall_ones_open(bench, side):
     made.resize(400, 800)
     QApplication.processEvents()
     assert made.measures.is_folded()
-    assert made.measures.summary() == "5 of 8"
+    assert made.measures.summary() == "5 of 11"
     assert not made.candidates.is_folded()
     assert not made.look_next.is_folded()
     made.resize(400, 1700)

@@ -69,6 +69,8 @@ def in_plane(view: View) -> View:
         landmarks=tuple(
             replace(one, height=0.0, height_sigma=0.0) for one in view.landmarks
         ),
+        lie_sigma=0.0,
+        lean_sigma=0.0,
     )
 
 

@@ -170,8 +170,8 @@ FAMILIES = {
     "condition": CONDITIONS,
     "zone": ZONES,
     "method": TAKEN_BY,
-    "cause": ("placing", "counting", "scale_ends", "ruler", "tilt", "height", "camera_distance",
-              "typed"),
+    "cause": ("placing", "counting", "sampling", "tracing", "scale_ends", "ruler", "set_up",
+              "tilt", "height", "pose", "camera_distance", "typed"),
 }  # fmt: skip
 
 

@@ -96,6 +96,11 @@ def _rim(grow: float = 0.0) -> Points:
     return np.column_stack([80 + wide * np.cos(t), 60 + high * np.sin(t) * pinch])
 
 
+def rim() -> Points:
+    """Return the rim of the inhalant opening seen close."""
+    return _rim()
+
+
 def incurrent_margin(state: str) -> Sheet:
     """Draw what edges the long opening of the mantle."""
     sheet = Sheet()
@@ -188,15 +193,27 @@ def _mottles(sheet: Sheet) -> None:
         sheet.line(_edge(np.linspace(9, 151, 121), lift, depth), FINE, opacity)
 
 
+_EYES_AT = np.arange(11.0, 152.0, 11.5)
+
+
+def eye_places() -> Points:
+    """Return where the eyes of a dense row stand."""
+    return _edge(_EYES_AT, 49.5, 10)
+
+
+def mantle_edge() -> Points:
+    """Return the edge of the mantle."""
+    return _edge(np.linspace(5, 155, 181), 40)
+
+
 def eyes(state: str) -> Sheet:
     """Draw eyes along the mantle edge."""
     sheet = mantle_piece()
     _mottles(sheet)
     if state == "none":
         return sheet
-    at = (22.0, 66.0, 118.0) if state == "sparse" else tuple(np.arange(11.0, 152.0, 11.5))
-    for x in at:
-        y = _edge(np.array([x]), 49.5, 10)[0, 1]
+    at = np.array([22.0, 66.0, 118.0]) if state == "sparse" else _EYES_AT
+    for x, y in _edge(at, 49.5, 10):
         sheet.ring(x, y, 4.3, 1.7)
         sheet.disc(x, y, 2.0)
     return sheet

@@ -105,20 +105,33 @@ def _opening(sheet: Sheet, half: float, left: float, right: float) -> None:
     sheet.keep(whole, mark)
 
 
+_GAP = {"tight": 0.0, "nearly": 2.2, "gapes": 11.0}
+
+
+def margins(state: str) -> tuple[Points, Points]:
+    """Return the upper margins of a shut pair from above, that of the far valve first."""
+    x, window, phase = _across()
+    q = (x - _ENDS[0]) / (_ENDS[1] - _ENDS[0])
+    zigzag = 10.5 * (2 / np.pi) * np.arcsin(0.97 * np.cos(phase)) * window
+    open_ = _GAP[state] * np.sin(np.pi * q) ** 0.8
+    upper = np.column_stack([x, _CENTRE + zigzag - open_])
+    return upper, np.column_stack([x, _CENTRE + zigzag + open_])
+
+
+def _across() -> tuple[Points, Points, Points]:
+    """Return places along a pair, how far folds reach there, and their phase."""
+    x = np.linspace(*_ENDS, 361)
+    q = (x - _ENDS[0]) / (_ENDS[1] - _ENDS[0])
+    return x, np.clip(np.minimum(q, 1 - q) / 0.12, 0, 1), 2 * np.pi * 4.5 * (q - 0.5)
+
+
 def closure(state: str) -> Sheet:
     """Draw a shut pair from above: do the upper margins meet?"""
-    gap = {"tight": 0.0, "nearly": 2.2, "gapes": 11.0}[state]
-    ends = (7.0, 153.0)
     sheet = Sheet()
-    x = np.linspace(*ends, 361)
-    half = _half_width(x, ends, 45, 0)
-    q = (x - ends[0]) / (ends[1] - ends[0])
-    window = np.clip(np.minimum(q, 1 - q) / 0.12, 0, 1)
-    phase = 2 * np.pi * 4.5 * (q - 0.5)
-    zigzag = 10.5 * (2 / np.pi) * np.arcsin(0.97 * np.cos(phase)) * window
-    open_ = gap * np.sin(np.pi * q) ** 0.8
-    upper = np.column_stack([x, _CENTRE + zigzag - open_])
-    lower = np.column_stack([x, _CENTRE + zigzag + open_])
+    gap = _GAP[state]
+    x, window, phase = _across()
+    half = _half_width(x, _ENDS, 45, 0)
+    upper, lower = margins(state)
     rims = (
         np.column_stack([x, _CENTRE - half - 1.6 * np.cos(phase) * window]),
         np.column_stack([x, _CENTRE + half - 1.6 * np.cos(phase) * window]),

@@ -1,0 +1,392 @@
+"""What lines and outlines tell: areas, waves, fit and gaps of margins, rows of eyes.
+
+Every value comes with its analytic slopes by the points it rests on; nothing is repeated with
+each point moved in turn.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, NamedTuple
+
+from landmarks.measures.traces import Trace
+from landmarks.units import Cause, Quantity, linear, over, uncertain
+
+if TYPE_CHECKING:
+    from landmarks.measures.traces import Array, Indices
+
+CREST_TO_TROUGH = 2 * 2**0.5
+"""Height of a sine wave from crest to trough over its root mean square."""
+
+_STATIONS = 200
+_ENDS_LEFT_OUT = 0.02
+"""Share at each end of a margin where the two lines run into one corner."""
+
+_GAP_SEEN = 3.0
+"""A gap is one from so many doubts of the separation on."""
+
+
+class Found(NamedTuple):
+    """A value and, where it has one, the value below which it cannot be told from 0."""
+
+    value: Quantity
+    floor: float | None = None
+
+
+def area(trace: Trace) -> Quantity:
+    """Return the area of an outline, in square pixels, by the shoelace rule.
+
+    Raises
+    ------
+    ZeroDivisionError
+        If it has fewer than three points.
+    """
+    import numpy as np
+
+    at = trace.points
+    if len(at) < 3:
+        raise ZeroDivisionError
+    before, after = np.roll(at, 1, axis=0), np.roll(at, -1, axis=0)
+    slopes = np.column_stack([after[:, 1] - before[:, 1], before[:, 0] - after[:, 0]]) / 2
+    value = float((at * slopes).sum()) / 2
+    sign = 1.0 if value >= 0 else -1.0
+    return trace.doubtful(sign * value, sign * slopes, "px²")
+
+
+def line_length(trace: Trace) -> Quantity:
+    """Return the length of a path, in pixels.
+
+    A line followed finely gains length from every small error, so it is taken from stretch to
+    stretch; half the difference to the full length counts as doubt of the following.
+    """
+    import numpy as np
+
+    at = trace.points
+    if len(at) < 2:
+        raise ZeroDivisionError
+    knots = np.unique([*np.unique(trace.stretches, return_index=True)[1], len(at) - 1])
+    steps = np.diff(at[knots], axis=0)
+    spans = np.hypot(*steps.T)
+    units = steps / np.where(spans, spans, 1.0)[:, None]
+    slopes = np.zeros_like(at)
+    slopes[knots[1:]] += units
+    slopes[knots[:-1]] -= units
+    value = float(spans.sum())
+    full = float(np.hypot(*np.diff(at, axis=0).T).sum())
+    found = trace.doubtful(value, slopes, "px")
+    followed = uncertain(0.0, (full - value) / 2, "px", Cause("tracing", trace.placing))
+    return linear(value, "px", ((1.0, found), (1.0, followed)))
+
+
+def wave_depth(trace: Trace) -> Found:
+    """Return the height of the waves of a line from crest to trough, in pixels.
+
+    The waves are what is left of the line square to a smooth curve through it; the noise of
+    placing, which would pass for small waves, is taken off.
+    """
+    import numpy as np
+
+    resampled = _resampled(trace)
+    base, tangent = _smooth(resampled.at, degree=6)
+    across = np.column_stack([-tangent[:, 1], tangent[:, 0]])
+    off = ((resampled.at - base) * across).sum(1)
+    inner = slice(len(off) // 20, len(off) - len(off) // 20)
+    off, across = off[inner], across[inner]
+    rms, noise = _rms(off), trace.doubt_px * _share(trace)
+    slopes = off[:, None] * across / (len(off) * rms or 1.0)
+    spread = np.zeros_like(trace.points)
+    resampled.scatter(spread, slopes, inner)
+    return _waves(
+        CREST_TO_TROUGH, rms, noise, [trace.doubtful(rms, spread)], f"{trace.placing}/waves"
+    )
+
+
+@dataclass(frozen=True)
+class Margins:
+    """The two margins of a pair seen from above, as heights over one axis.
+
+    Attributes
+    ----------
+    left, right
+        Traces of the two lines.
+    along
+        (m,) stations on the axis, in pixels from its start.
+    up_left, up_right
+        (m,) how far each line lies to one side of the axis there.
+    """
+
+    left: Trace
+    right: Trace
+    axis: Array
+    along: Array
+    up_left: Array
+    up_right: Array
+    _weights: Mapping[str, tuple[Indices, Array, Array]]
+
+    @property
+    def noise(self) -> float:
+        """Return the doubt of the separation at one station, in pixels."""
+        total = 0.0
+        for trace, key in ((self.left, "left"), (self.right, "right")):
+            slope = self._weights[key][2]
+            steep = 1.0 + float((slope * slope).mean())
+            total += (trace.doubt_px * _share(trace)) ** 2 * steep
+        return float(total**0.5)
+
+    @property
+    def fold_rms(self) -> float:
+        """Return the root mean square of the folds of both lines, in pixels."""
+        folds = [_rms(_detrended(up, 4)) for up in (self.up_left, self.up_right)]
+        return float(((folds[0] ** 2 + folds[1] ** 2) / 2) ** 0.5)
+
+    def fit(self) -> Found:
+        """Return the separation after mean and slope, over the height of the folds.
+
+        0 where the folds of one valve fill the valleys of the other, 1 where they meet fold
+        to fold as in a mirror; an even gap all along counts nothing.
+
+        Raises
+        ------
+        ZeroDivisionError
+            If the margins have no folds that stand out of the noise of placing.
+        """
+        if self.fold_rms <= 3 * self.noise:
+            raise ZeroDivisionError
+        high = self.relief().value
+        apart = _detrended(self.up_left - self.up_right, 1)
+        rms = _rms(apart)
+        slopes = apart / (len(apart) * rms or 1.0)
+        doubts = self._doubtful(slopes, -slopes)
+        waves = _waves(CREST_TO_TROUGH / 2, rms, self.noise, doubts, f"{self._of}/fit")
+        return Found(over(waves.value, high), (waves.floor or 0.0) / high.value)
+
+    def relief(self) -> Found:
+        """Return the height of the folds from crest to trough, in pixels."""
+        folds = self.fold_rms
+        parts = []
+        for up in (self.up_left, self.up_right):
+            off = _detrended(up, 4)
+            parts.append(off / (2 * len(off) * folds or 1.0))
+        doubts = self._doubtful(parts[0], parts[1])
+        noise = self.noise / 2**0.5
+        return _waves(CREST_TO_TROUGH, folds, noise, doubts, f"{self._of}/folds")
+
+    def gap_length(self) -> Found:
+        """Return the share of the margin along which a gap can be seen.
+
+        Its doubt is what a shift of the lines by their own doubt would add and take away.
+        """
+        import numpy as np
+
+        apart = self._apart
+        seen = _GAP_SEEN * self.noise
+        share = float(np.mean(apart > seen))
+        near = float(np.mean(abs(apart - seen) < self.noise)) / 2
+        sigma = max(near, 0.5 / len(apart))
+        cause = Cause("placing", f"{self._of}/gap")
+        return Found(uncertain(share, sigma, "", cause), 1 / len(apart))
+
+    def gap_area(self) -> Found:
+        """Return the area between the two lines, in square pixels.
+
+        Where the lines cross, one side counts against the other, so that two readings of one
+        closed line leave nothing but noise.
+        """
+        import numpy as np
+
+        apart = self._apart
+        step = np.gradient(self.along)
+        sign = self._sign
+        doubts = self._doubtful(sign * step, -sign * step)
+        value = linear(float(apart @ step), "px²", [(1.0, one) for one in doubts])
+        return Found(value, 2 * value.sigma)
+
+    @property
+    def _of(self) -> str:
+        return f"{self.left.placing}+{self.right.placing}"
+
+    @property
+    def _sign(self) -> float:
+        return 1.0 if float((self.up_left - self.up_right).mean()) >= 0 else -1.0
+
+    @property
+    def _apart(self) -> Array:
+        return self._sign * (self.up_left - self.up_right)
+
+    def _doubtful(self, by_left: Array, by_right: Array) -> list[Quantity]:
+        """Return the doubts that the heights of the lines at the stations bring, by line."""
+        import numpy as np
+
+        square = np.array([-self.axis[1], self.axis[0]])
+        found = []
+        for trace, key, by in (
+            (self.left, "left", by_left), (self.right, "right", by_right),
+        ):  # fmt: skip
+            index, weight, slope = self._weights[key]
+            # A point that moves along the axis takes the slope of its line with it.
+            moves = by[:, None] * (square - slope[:, None] * self.axis)
+            slopes = np.zeros_like(trace.points)
+            np.add.at(slopes, index, moves * (1 - weight)[:, None])
+            np.add.at(slopes, index + 1, moves * weight[:, None])
+            found.append(trace.doubtful(0.0, slopes, "px"))
+        return found
+
+
+def margins(
+    left: Trace, right: Trace, start: tuple[float, float], end: tuple[float, float]
+) -> Margins:
+    """Return two margin lines over the axis from start to end of the shell length.
+
+    Raises
+    ------
+    ZeroDivisionError
+        If a line is a point or the two do not lie beside each other.
+    """
+    import numpy as np
+
+    axis = np.subtract(end, start)
+    length = float(np.hypot(*axis))
+    axis = axis / length
+    square = np.array([-axis[1], axis[0]])
+    lines = {}
+    for key, trace in (("left", left), ("right", right)):
+        along, up = (trace.points - start) @ axis, (trace.points - start) @ square
+        order = (
+            np.arange(len(along)) if along[-1] >= along[0] else np.arange(len(along))[::-1]
+        )
+        # Where a fold hangs over, its outermost line counts.
+        rising = np.maximum.accumulate(along[order]) + 1e-9 * np.arange(len(along))
+        lines[key] = order, rising, up[order]
+    low = max(line[1][0] for line in lines.values())
+    high = min(line[1][-1] for line in lines.values())
+    if min(len(line[0]) for line in lines.values()) < 2 or high - low < 0.2 * length:
+        raise ZeroDivisionError
+    inset = _ENDS_LEFT_OUT * (high - low)
+    stations = np.linspace(low + inset, high - inset, _STATIONS)
+    ups, weights = {}, {}
+    for key, (order, rising, up) in lines.items():
+        place = np.clip(np.searchsorted(rising, stations) - 1, 0, len(rising) - 2)
+        wide = rising[place + 1] - rising[place]
+        weight = (stations - rising[place]) / wide
+        ups[key] = up[place] * (1 - weight) + up[place + 1] * weight
+        # Beside an overhang the line is upright; its slope is not told beyond that of 45.
+        slope = np.clip((up[place + 1] - up[place]) / wide, -1.0, 1.0)
+        if order[0] == 0:
+            weights[key] = place, weight, slope
+        else:
+            weights[key] = len(order) - 2 - place, 1 - weight, slope
+    return Margins(left, right, axis, stations, ups["left"], ups["right"], weights)
+
+
+def spacing(trace: Trace) -> tuple[Quantity, float, Array]:
+    """Return mean gap between neighbours of a series, the spread of gaps, and the gaps.
+
+    The mean is in pixels; the spread is what the noise of placing leaves of it.
+    """
+    import numpy as np
+
+    at = trace.points
+    if len(at) < 3:
+        raise ZeroDivisionError
+    steps = np.diff(at, axis=0)
+    gaps = np.hypot(*steps.T)
+    units = steps / np.where(gaps, gaps, 1.0)[:, None]
+    slopes = np.zeros_like(at)
+    slopes[1:] += units / len(gaps)
+    slopes[:-1] -= units / len(gaps)
+    mean = trace.doubtful(float(gaps.mean()), slopes, "px")
+    spread = float(gaps.var(ddof=1)) - 2 * trace.doubt_px**2
+    return mean, max(spread, 0.0) ** 0.5, gaps
+
+
+def regularity(trace: Trace) -> Found:
+    """Return the spread of the gaps of a series as a share of their mean.
+
+    0 is a row as even as beads. Placing alone makes a spread of ``sqrt(2) sigma / mean``; it
+    is taken off, and below it the row cannot be told from an even one. So few gaps know their
+    spread to one in the root of twice their number, which is the doubt.
+    """
+    mean, spread, gaps = spacing(trace)
+    ratio = over(Quantity(spread, "px"), mean)
+    noise = 2**0.5 * trace.doubt_px / mean.value
+    few = max(ratio.value, noise) / (2 * (len(gaps) - 1)) ** 0.5
+    sampled = uncertain(0.0, few, "", Cause("sampling", trace.placing))
+    return Found(linear(ratio.value, "", ((1.0, ratio), (1.0, sampled))), noise)
+
+
+def _waves(
+    factor: float, rms: float, noise: float, doubts: list[Quantity], of: str
+) -> Found:
+    """Return waves without the noise of placing: the root of the difference of squares.
+
+    Where noise is all there is, the slope of that root says nothing and the noise itself is
+    the doubt.
+    """
+    clean = max(0.0, rms * rms - noise * noise) ** 0.5
+    steep = factor * rms / max(clean, noise) if noise else factor
+    value = linear(factor * clean, "px", [(steep, one) for one in doubts])
+    floor = factor * noise
+    if clean < noise:
+        value = uncertain(factor * clean, floor, "px", Cause("placing", of))
+    return Found(value, floor)
+
+
+class _Resampled(NamedTuple):
+    at: Array
+    place: Indices
+    weight: Array
+
+    def scatter(self, onto: Array, slopes: Array, part: slice) -> None:
+        """Add slopes by the stations to slopes by the points they lie between."""
+        import numpy as np
+
+        index, weight = self.place[part], self.weight[part][:, None]
+        np.add.at(onto, index, slopes * (1 - weight))
+        np.add.at(onto, index + 1, slopes * weight)
+
+
+def _resampled(trace: Trace) -> _Resampled:
+    """Return a path as points at even distances along it."""
+    import numpy as np
+
+    at = trace.points
+    if len(at) < 8:
+        raise ZeroDivisionError
+    along = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(at, axis=0).T))])
+    along = along + 1e-9 * np.arange(len(at))
+    stations = np.linspace(0.0, along[-1], _STATIONS)
+    index = np.clip(np.searchsorted(along, stations) - 1, 0, len(at) - 2)
+    weight = (stations - along[index]) / (along[index + 1] - along[index])
+    between = at[index] * (1 - weight)[:, None] + at[index + 1] * weight[:, None]
+    return _Resampled(between, index, weight)
+
+
+def _smooth(at: Array, degree: int) -> tuple[Array, Array]:
+    """Return a smooth curve through points at even distances, and its unit tangents."""
+    import numpy as np
+
+    place = np.linspace(-1.0, 1.0, len(at))
+    basis = np.polynomial.chebyshev.chebvander(place, degree)
+    base = basis @ np.linalg.lstsq(basis, at, rcond=None)[0]
+    tangent = np.gradient(base, axis=0)
+    length = np.hypot(*tangent.T)
+    return base, tangent / np.where(length, length, 1.0)[:, None]
+
+
+def _detrended(values: Array, degree: int) -> Array:
+    import numpy as np
+
+    place = np.linspace(-1.0, 1.0, len(values))
+    basis = np.polynomial.chebyshev.chebvander(place, degree)
+    rest: Array = values - basis @ np.linalg.lstsq(basis, values, rcond=None)[0]
+    return rest
+
+
+def _rms(values: Array) -> float:
+    return float((values @ values / len(values)) ** 0.5)
+
+
+def _share(trace: Trace) -> float:
+    """Return what of a point's doubt is left between points: half way, less."""
+    return (2 / 3) ** 0.5 if trace.own_errors else 1.0

@@ -1,0 +1,217 @@
+"""The arithmetic behind the rows of the catalogue: a plane of landmarks in, a quantity out."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from itertools import pairwise
+from math import pi
+from statistics import median
+
+from landmarks.measures import lines
+from landmarks.measures.lines import Found
+from landmarks.measures.plane import Plane, across, along, angle, beside, between
+from landmarks.units import (
+    Cause,
+    Quantity,
+    linear,
+    minus,
+    over,
+    scaled,
+    times,
+    uncertain,
+)
+
+Take = Callable[[Plane], Quantity]
+
+ENDS = ("byssal_end", "ligament_end")
+HINGE = ("hinge_byssal", "hinge_ligament")
+
+SCUTES_AT = 2 / 3
+"""Where on the way from umbo to upper margin scutes are compared."""
+
+_SE_OF_MEDIAN = 1.2533 * 1.4826
+"""Standard error of a median over MAD / sqrt(n), of normal numbers (textbook, from memory)."""
+
+
+def span(a: str, b: str) -> Take:
+    """Return what takes the distance of two landmarks."""
+    return lambda plane: between(plane.spot(a), plane.spot(b))
+
+
+def ratio(part: Take, whole: Take) -> Take:
+    """Return what takes one size over another."""
+    return lambda plane: over(part(plane), whole(plane))
+
+
+def per_length(part: Take) -> Take:
+    """Return what takes a size over shell length."""
+    return ratio(part, span(*ENDS))
+
+
+def per_square(part: Take, whole: Take) -> Take:
+    """Return what takes an area over the square of a length."""
+
+    def take(plane: Plane) -> Quantity:
+        length = whole(plane)
+        return over(part(plane), times(length, length, "px²"))
+
+    return take
+
+
+def height(plane: Plane) -> Quantity:
+    """Return the way from umbo to upper margin, square to shell length."""
+    return across(*(plane.spot(key) for key in (*ENDS, "umbo", "upper_margin")))
+
+
+def umbo(plane: Plane) -> Quantity:
+    """Return how far from the byssal end the umbo lies along shell length."""
+    return along(*(plane.spot(key) for key in (*ENDS, "umbo")))
+
+
+def width(plane: Plane) -> Quantity:
+    """Return the thickness, square to the line from umbo to upper margin."""
+    keys = ("umbo", "upper_margin", "width_left", "width_right")
+    return across(*(plane.spot(key) for key in keys))
+
+
+def hinge_angle(plane: Plane) -> Quantity:
+    """Return the angle between hinge line and shell length, in degrees."""
+    return angle(*(plane.spot(key) for key in (*HINGE, *ENDS)))
+
+
+def along_hinge(a: str, b: str) -> Take:
+    """Return what takes the distance of two landmarks along the hinge line."""
+    return lambda plane: beside(*(plane.spot(key) for key in (*HINGE, a, b)))
+
+
+def across_hinge(plane: Plane) -> Quantity:
+    """Return the way from umbo to upper margin, square to the hinge line."""
+    return across(*(plane.spot(key) for key in (*HINGE, "umbo", "upper_margin")))
+
+
+def nowhere(plane: Plane) -> Quantity:
+    """Stand for a measure that no single frame shows."""
+    raise ZeroDivisionError
+
+
+def count(series: str) -> Take:
+    """Return what counts the points of a series."""
+
+    def take(plane: Plane) -> Quantity:
+        placing = plane.placings[series]
+        # Half a fold: practised people differ by one now and then (common practice, no source).
+        return uncertain(len(placing.points), 0.5, "count", Cause("counting", placing.id))
+
+    return take
+
+
+def outline(key: str) -> Take:
+    """Return what takes the area inside an outline."""
+    return lambda plane: lines.area(plane.trace(key))
+
+
+def fullness(plane: Plane) -> Quantity:
+    """Return the area of the opening over that of a circle on its length."""
+    share = per_square(outline("opening"), span("inhalant_near", "inhalant_far"))
+    return scaled(share(plane), 4 / pi)
+
+
+def wave_depth(plane: Plane) -> Found:
+    """Return the height of the waves of the upper margin over shell length."""
+    return _over_length(plane, lines.wave_depth(plane.trace("upper_margin_line")))
+
+
+def fold_relief(plane: Plane) -> Found:
+    """Return the height of the folds of both margins, seen from above, over shell length."""
+    return _over_length(plane, _margins(plane).relief())
+
+
+def margin_fit(plane: Plane) -> Found:
+    """Return how badly the folds of one margin fill the valleys of the other, 0 to 1."""
+    return _margins(plane).fit()
+
+
+def gap_length(plane: Plane) -> Found:
+    """Return the share of the margin along which a gap can be seen."""
+    return _margins(plane).gap_length()
+
+
+def gap_area(plane: Plane) -> Found:
+    """Return the area between the margins over the square of shell length."""
+    value, floor = _margins(plane).gap_area()
+    length = span(*ENDS)(plane)
+    square = times(length, length, "px²")
+    return Found(over(value, square), None if floor is None else floor / square.value)
+
+
+def scute_gap(plane: Plane) -> Quantity:
+    """Return the gap between neighbouring scutes at two thirds of the height over their width.
+
+    The two neighbours are those whose middle lies nearest to that height.
+    """
+    foot = plane.spot("umbo")
+    reach = between(foot, plane.spot("upper_margin")).value * SCUTES_AT
+    rims = plane.spots("scutes")
+    away = [between(foot, rim).value for rim in rims]
+    pairs = range(len(rims) - 1)
+    if not pairs:
+        raise ZeroDivisionError
+    near = min(pairs, key=lambda i: abs((away[i] + away[i + 1]) / 2 - reach))
+    gap = between(rims[near], rims[near + 1])
+    return over(gap, between(plane.spot("scute_left"), plane.spot("scute_right")))
+
+
+def scute_growth(plane: Plane) -> Quantity:
+    """Return by what share the distance from the umbo grows from one scute to the next.
+
+    The median of all steps; where growth is geometric they are alike. What they differ by
+    (median absolute deviation) tells how well their median is known.
+    """
+    foot = plane.spot("umbo")
+    away = sorted(
+        (between(foot, rim) for rim in plane.spots("scutes")), key=lambda one: one.value
+    )
+    steps = [over(minus(later, first), first) for first, later in pairwise(away)]
+    if len(steps) < 2:
+        raise ZeroDivisionError
+    steps.sort(key=lambda one: one.value)
+    middle = median(one.value for one in steps)
+    apart = median(abs(one.value - middle) for one in steps)
+    sampled = uncertain(
+        0.0,
+        _SE_OF_MEDIAN * apart / len(steps) ** 0.5,
+        "",
+        Cause("sampling", plane.placings["scutes"].id),
+    )
+    # The median rests on the one or two steps in the middle.
+    n = len(steps)
+    inner = {(n - 1) // 2, n // 2}
+    placed = [(1 / len(inner), steps[i]) for i in inner]
+    return linear(middle, "", [*placed, (1.0, sampled)])
+
+
+def eye_density(plane: Plane) -> Quantity:
+    """Return eyes for each pixel of the mantle edge, times ten: per centimetre in time."""
+    eyes = count("eyes")(plane)
+    return scaled(over(eyes, lines.line_length(plane.trace("edge")), "/px"), 10.0)
+
+
+def eye_regularity(plane: Plane) -> Found:
+    """Return the spread of the gaps between eyes as a share of their mean."""
+    return lines.regularity(plane.trace("eyes"))
+
+
+def _margins(plane: Plane) -> lines.Margins:
+    start, end = (plane.spot(key) for key in ENDS)
+    return lines.margins(
+        plane.trace("margin_left"),
+        plane.trace("margin_right"),
+        (start[0].value, start[1].value),
+        (end[0].value, end[1].value),
+    )
+
+
+def _over_length(plane: Plane, found: Found) -> Found:
+    length = span(*ENDS)(plane)
+    floor = None if found.floor is None else found.floor / length.value
+    return Found(over(found.value, length), floor)
