@@ -14,14 +14,16 @@ from app.background.pictures import PictureLoader
 from app.canvas.tools import Arming
 from app.canvas.view import PictureCanvas
 from app.session import Aspect, Session, deeds
+from app.style.tokens import MARKS
 from landmarks.collection import Picture
 from landmarks.errors import HingelineError
 from landmarks.figures import Line, figure_of, measure_line
-from landmarks.geometry import Point
+from landmarks.geometry import Box, Point
 from landmarks.measures import MEASURES
 from landmarks.picture import hash_file
 from landmarks.scheme import VIEWS
 from landmarks.sentences import Sentence, say
+from landmarks.specimen import Frame
 
 _FIGURE = Aspect.SPECIMEN | Aspect.PICTURE | Aspect.LIVE | Aspect.SELECTION
 
@@ -43,6 +45,7 @@ class BoundCanvas(PictureCanvas):
         self._shown: tuple[str, str, str] = ("", "", "")
         self._token = 0
         self._lit_line: Line | None = None
+        self._pointed: Point | None = None
         self.has_picture = False
         self.setAccessibleName(say("canvas.name"))
         self.setAccessibleDescription(say("canvas.description"))
@@ -54,12 +57,13 @@ class BoundCanvas(PictureCanvas):
         self.clicked.connect(self._place)
         self.dragged.connect(self._drag)
         self.dropped.connect(self._drop)
-        self.returned.connect(lambda _mark, _index: self._give_up())
+        self.returned.connect(lambda _mark, _index: self._take_back())
         self.nudged.connect(self._nudge)
         self.picked.connect(self._pick)
         self.deleted.connect(lambda mark, index: deeds.delete_mark(session, mark, index))
         self.escaped.connect(self._escape)
         self.hovered.connect(self._hover)
+        self.pointed.connect(self._point_at)
         self.lined.connect(self.scale_drawn)
         self.boxed.connect(self.frame_drawn)
 
@@ -215,7 +219,7 @@ class BoundCanvas(PictureCanvas):
         self._session.preview(None)
         self._try(lambda: deeds.move(self._session, mark, index, point, zoom))
 
-    def _give_up(self) -> None:
+    def _take_back(self) -> None:
         self._session.preview(None)
         self._draw()
 
@@ -223,11 +227,32 @@ class BoundCanvas(PictureCanvas):
         self._try(lambda: deeds.nudge(self._session, mark, index, dx, dy))
 
     def _pick(self, mark: str, index: int) -> None:
-        frame = next((f for _, f in self._session.neighbours if f.id == mark), None)
+        neighbours = self._session.neighbours
+        frame = next((one for _, one in neighbours if one.id == mark), None)
+        if frame is None and not mark:
+            frame = self._bordering(self._pointed)
         if frame is not None:
             self._choose_neighbour(frame.id)
             return
         self._session.choose_mark((mark, index) if mark else None)
+
+    def _bordering(self, point: Point | None) -> Frame | None:
+        """Return the frame of another specimen on whose border a point lies."""
+        reach = MARKS.hit_radius / self.zoom
+        for _, frame in self._session.neighbours:
+            box = frame.region
+            if box is None or point is None or frame == self._session.frame:
+                continue
+            around = Box(box.x - reach, box.y - reach,
+                         box.width + 2 * reach, box.height + 2 * reach)  # fmt: skip
+            inside = Box(box.x + reach, box.y + reach,
+                         box.width - 2 * reach, box.height - 2 * reach)  # fmt: skip
+            if around.holds(point) and not inside.holds(point):
+                return frame
+        return None
+
+    def _point_at(self, point: Point | None) -> None:
+        self._pointed = point
 
     def _choose_neighbour(self, frame_id: str) -> None:
         for specimen, frame in self._session.neighbours:

@@ -211,8 +211,10 @@ class NextBand(QWidget):
                        drawing=scale_drawing(), icon="ruler")  # fmt: skip
             return True
         if tool.kind == "frame":
-            self._show("next", say("band.frame"), Sentence("band.frame.words"), ways=cancel,
-                       icon="crop")  # fmt: skip
+            word = "band.frame.own" if tool.own else "band.frame"
+            self._show(
+                "next", say(word), Sentence(f"{word}.words"), ways=cancel, icon="crop"
+            )
             return True
         return False
 

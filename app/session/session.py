@@ -64,10 +64,14 @@ ALL = ~Aspect(0)
 
 @dataclass(frozen=True, slots=True)
 class Tool:
-    """What the next click on the picture does: ``landmark``, ``scale`` or ``frame``."""
+    """What the next click on the picture does: ``landmark``, ``scale`` or ``frame``.
+
+    A frame is that of another specimen, or (``own``) of the one on the bench.
+    """
 
     kind: str
     landmark: str = ""
+    own: bool = False
 
 
 @dataclass(frozen=True, slots=True)

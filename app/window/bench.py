@@ -97,6 +97,11 @@ class Bench(QWidget):
         self.session.take_tool(Tool("frame"))
         self.canvas.setFocus()
 
+    def draw_own_frame(self) -> None:
+        """Arm the frame tool: the next box on the picture shows the specimen on the bench."""
+        self.session.take_tool(Tool("frame", own=True))
+        self.canvas.setFocus()
+
     def start_landmarks(self) -> None:
         """Arm the next landmark without an answer."""
         deeds.arm(self.session)
@@ -316,8 +321,12 @@ class Bench(QWidget):
         self.strips.scale(first, second)
 
     def _frame_drawn(self, box: Box) -> None:
+        tool = self.session.tool
         self.session.take_tool(None)
-        deeds.add_specimen_on_picture(self.session, box)
+        if tool is not None and tool.own:
+            deeds.set_region(self.session, box)
+        else:
+            deeds.add_specimen_on_picture(self.session, box)
 
     def _other_colours(self) -> None:
         dark = palette.is_dark()
@@ -365,6 +374,7 @@ class Bench(QWidget):
             splitter = bytes(self.splitter.saveState().toBase64().data()).decode()
             self.settings.set("splitter", splitter)
         self.files.close()
+        self.thumbnails.put_away()
         self.canvas.put_away()
         self.loader.close()
         self.session.close()

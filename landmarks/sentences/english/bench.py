@@ -8,6 +8,8 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
     "settings.broken": "The preferences could not be read; the file was set aside as “{file}” and the usual ones are in force.",
     "settings.not_written": "The preferences could not be written ({reason}); your work is not affected.",
     "fault.unforeseen": "Something unforeseen went wrong ({kind}: {what}). What was saved is safe; please report it with the log in {log}.",
+    "band.frame.own": "Draw a frame round this specimen",
+    "band.frame.own.words": "Drag from corner to corner. The other specimens on this picture get frames of their own.",
     # Saving.
     "session.save_first": (
         "One step is not saved yet, so no other collection was opened: try again to save it first.",
@@ -68,6 +70,7 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
     "action.add_view": "Add a picture of this specimen …",
     "action.what_is_shown": "View, part and state …",
     "action.another_specimen": "Frame another specimen on this picture",
+    "action.this_frame": "Frame this specimen on its picture",
     "action.next_frame": "Next picture of this specimen",
     "action.last_frame": "Previous picture of this specimen",
     "action.remove_frame": "Remove this picture from the specimen",
