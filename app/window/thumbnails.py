@@ -36,6 +36,7 @@ class Thumbnails(QObject):
         self._patient = QTimer(self)
         self._patient.setSingleShot(True)
         self._patient.timeout.connect(self._want_all)
+        self._away = False
         loader.thumbnailed.connect(self._come)
         loader.failed.connect(self._failed)
         session.changed.connect(self._changed)
@@ -52,6 +53,11 @@ class Thumbnails(QObject):
             # The picture on the bench and its candidates come before small copies.
             self._patient.start(PATIENCE_MS)
         return None
+
+    def put_away(self) -> None:
+        """Want nothing any more: the window is being closed."""
+        self._away = True
+        self._patient.stop()
 
     def _want_all(self) -> None:
         queue, self._queue = self._queue, []
@@ -78,6 +84,8 @@ class Thumbnails(QObject):
         self._session.desk.ask(load, loaded, _nothing)
 
     def _order(self, key: Key, picture: Picture) -> None:
+        if self._away:
+            return
         path: Path = self._session.file_of(picture)
         self._asked[self._loader.want_thumbnail(path, SIZE, key[1])] = key
 
