@@ -84,7 +84,7 @@ class Settings:
         self._write()
 
     def _write(self) -> None:
-        text = json.dumps(self.values, indent=1, ensure_ascii=False)
+        text = json.dumps(self.values, indent=1)
         try:
             self.path.parent.mkdir(parents=True, exist_ok=True)
             fresh = self.path.with_suffix(".new")
@@ -104,12 +104,13 @@ def read_settings(path: Path | None = None) -> Settings:
             raise ValueError
     except FileNotFoundError:
         return Settings(path)
-    except (OSError, ValueError):
+    except (OSError, ValueError, RecursionError):
         return _set_aside(path)
+    # What a later version prefers is none of our business, and is written back as it is.
     good = {
         key: value
         for key, value in raw.items()
-        if key in PREFERENCES and PREFERENCES[key].allowed(value)
+        if key not in PREFERENCES or PREFERENCES[key].allowed(value)
     }
     return Settings(path, good)
 
