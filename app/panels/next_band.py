@@ -24,8 +24,9 @@ from landmarks.changes import ChangeSet
 from landmarks.placing import REASONS
 from landmarks.progress import FULL, NONE, Step
 from landmarks.scheme import SERIES, VIEWS, Landmark
-from landmarks.sentences import Sentence, say, text
-from landmarks.specimen import Frame
+from landmarks.sentences import Sentence, say, text, word
+from landmarks.sides import contradiction, valve_of
+from landmarks.specimen import Frame, Specimen
 from landmarks.storage import Conflict
 
 REASON_KEYS = {"hidden": "X", "worn": "W", "broken": "B", "outside_picture": "O"}
@@ -71,6 +72,7 @@ class NextBand(QWidget):
         self._later = False
         self._asked = ""
         self._shown: object = None
+        self._believed: set[str] = set()
         self.setAttribute(Qt.WidgetAttribute.WA_StyledBackground)
         self.setProperty("ground", "raised")
         self.setAccessibleName(say("band.title"))
@@ -211,9 +213,11 @@ class NextBand(QWidget):
                        drawing=scale_drawing(), icon="ruler")  # fmt: skip
             return True
         if tool.kind == "frame":
-            word = "band.frame.own" if tool.own else "band.frame"
+            asked = "band.frame.own" if tool.own else "band.frame"
+            if tool.landmark == deeds.LABEL:
+                asked = "band.frame.label"
             self._show(
-                "next", say(word), Sentence(f"{word}.words"), ways=cancel, icon="crop"
+                "next", say(asked), Sentence(f"{asked}.words"), ways=cancel, icon="crop"
             )
             return True
         return False
@@ -285,7 +289,28 @@ class NextBand(QWidget):
         if not frame.view:
             self.band.hide()
             return True
+        if frame.id not in self._believed and self._say_mirrored(session.specimen, frame):
+            return True
         return self._say_step({step.key: step for step in session.steps}, frame)
+
+    def _say_mirrored(self, specimen: Specimen, frame: Frame) -> bool:
+        """Say that the landmarks lie as in the other valve, until the person settles it."""
+        placed = specimen.placed(frame.id)
+        doubt, found = contradiction(frame, placed), valve_of(placed, frame.view)
+        if doubt is None or found is None:
+            return False
+
+        def believe() -> None:
+            self._believed.add(frame.id)
+            self._renew()
+
+        ways = (
+            Way(say("band.other_valve", valve=word("part", found)),
+                lambda: deeds.set_part(self._session, found), "primary"),
+            Way(say("band.as_recorded"), believe),
+        )  # fmt: skip
+        self._show("caution", say("band.mirrored"), doubt, ways=ways, icon="triangle-alert")
+        return True
 
     def _say_step(self, steps: dict[str, Step], frame: Frame) -> bool:
         scheme = VIEWS[frame.view].landmarks if frame.view in VIEWS else ()

@@ -9,8 +9,10 @@ from app.session import Aspect, Session, deeds
 from app.style.widgets import Label, button
 from landmarks.collection import Picture
 from landmarks.scheme import MANTLES, PARTS, VALVES, VIEWS
-from landmarks.sentences import say
+from landmarks.sentences import say, word
 from landmarks.sentences.numbers import plain
+from landmarks.sides import valve_of
+from landmarks.specimen import Frame
 
 FACTS = ("file", "size", "captured", "camera")
 
@@ -29,6 +31,9 @@ class PictureStrip(Strip):
         self.part = ChoiceField(say("shows.part"), worded("part", PARTS, not_said))
         self.mantle = ChoiceField(say("shows.mantle"), worded("mantle", MANTLES, not_said))
         self.valves = ChoiceField(say("shows.valves"), worded("valves", VALVES, not_said))
+        self._found = ""
+        self.by_landmarks = button("", "link")
+        self.by_landmarks.clicked.connect(self._take_valve)
         self.region = Label("", "body", wrap=True)
         self.whole = button(say("shows.region.remove"))
         self.facts = {key: Label("", "small", wrap=True) for key in FACTS}
@@ -55,6 +60,7 @@ class PictureStrip(Strip):
         shown.setVerticalSpacing(8)
         for at, field in enumerate((self.view, self.part, self.mantle, self.valves)):
             shown.addWidget(labelled(field), at // 2, at % 2)
+        shown.addWidget(self.by_landmarks, 3, 1)
         region = QVBoxLayout()
         region.setSpacing(2)
         region.addWidget(Label(say("shows.region"), "caption", "ink2"))
@@ -62,8 +68,8 @@ class PictureStrip(Strip):
         line.addWidget(self.region, 1)
         line.addWidget(self.whole)
         region.addLayout(line)
-        shown.addLayout(region, 2, 0, 1, 2)
-        shown.setRowStretch(3, 1)
+        shown.addLayout(region, 2, 0, 2, 1)
+        shown.setRowStretch(4, 1)
         facts = QGridLayout()
         facts.setHorizontalSpacing(14)
         facts.setVerticalSpacing(6)
@@ -88,6 +94,7 @@ class PictureStrip(Strip):
         self.setEnabled(frame is not None)
         self.view.show_key(frame.view if frame is not None else "")
         self.part.show_key(frame.part if frame is not None else "")
+        self._show_valve(frame)
         self.mantle.show_key(frame.mantle if frame is not None else "")
         self.valves.show_key(frame.valves if frame is not None else "")
         box = frame.region if frame is not None else None
@@ -101,6 +108,21 @@ class PictureStrip(Strip):
             self.region.setText(say("shows.region.box", **sides))
         for key, words in facts_of(picture).items():
             self.facts[key].setText(words)
+
+    def _show_valve(self, frame: Frame | None) -> None:
+        """Offer the valve that the landmarks tell, where another one or none is recorded."""
+        specimen = self._session.specimen
+        found = None
+        if frame is not None and specimen is not None:
+            found = valve_of(specimen.placed(frame.id), frame.view)
+        known = frame is not None and frame.part == found
+        self.by_landmarks.setVisible(found is not None and not known)
+        if found is not None:
+            self._found = found
+            self.by_landmarks.setText(say("shows.by_landmarks", valve=word("part", found)))
+
+    def _take_valve(self) -> None:
+        deeds.set_part(self._session, self._found)
 
     def _if_said(self, view: str) -> None:
         if view:

@@ -75,6 +75,14 @@ class Tool:
 
 
 @dataclass(frozen=True, slots=True)
+class Drawer:
+    """A picture on which several frames were drawn, and these frames, in reading order."""
+
+    picture: Picture
+    frames: tuple[Frame, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Saving:
     """Whether all is saved: ``saved``, ``saving`` or ``failed``, and since when or why."""
 
@@ -138,6 +146,7 @@ class Session(QObject):
         self.query = FIRST_PAGE
         self.n_rows = 0
         self._shelf = Shelf()
+        self._drawer: Drawer | None = None
         self._forget_specimen()
         self._done: list[ChangeSet] = []
         self._undone: list[ChangeSet] = []
@@ -537,7 +546,21 @@ class Session(QObject):
             for one in self.specimen.placings
         )
 
+    def _remember_drawer(self) -> None:
+        """Remember the picture that leaves the bench, where several frames are drawn on it."""
+        picture = self.picture
+        frames = tuple(frame for _, frame in self.neighbours)
+        if picture is not None and len(frames) > 1:
+            self._drawer = Drawer(picture, frames)
+
+    @property
+    def drawer(self) -> Drawer | None:
+        """Return the last picture with several frames that is not the one on the bench."""
+        here, last = self.picture, self._drawer
+        return None if last is None or (here and here.id == last.picture.id) else last
+
     def _put_on_bench(self, specimen_id: str, frame_id: str) -> None:
+        self._remember_drawer()
         specimen = self._shelf.specimens.get(specimen_id)
         if specimen is None:
             return

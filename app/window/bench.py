@@ -102,6 +102,11 @@ class Bench(QWidget):
         self.session.take_tool(Tool("frame", own=True))
         self.canvas.setFocus()
 
+    def draw_label(self) -> None:
+        """Arm the frame tool for the label of the specimen on the bench."""
+        self.session.take_tool(Tool("frame", deeds.LABEL))
+        self.canvas.setFocus()
+
     def start_landmarks(self) -> None:
         """Arm the next landmark without an answer."""
         deeds.arm(self.session)
@@ -323,7 +328,9 @@ class Bench(QWidget):
     def _frame_drawn(self, box: Box) -> None:
         tool = self.session.tool
         self.session.take_tool(None)
-        if tool is not None and tool.own:
+        if tool is not None and tool.landmark == deeds.LABEL:
+            deeds.add_label_frame(self.session, box)
+        elif tool is not None and tool.own:
             deeds.set_region(self.session, box)
         else:
             deeds.add_specimen_on_picture(self.session, box)

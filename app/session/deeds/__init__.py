@@ -4,6 +4,7 @@ A deed makes the new value of a specimen or a picture and hands it to the sessio
 it into one change set.
 """
 
+from app.session.deeds.frames import LABEL, add_label_frame, copy_frames
 from app.session.deeds.landmarks import (
     arm,
     cannot_place,
@@ -41,6 +42,8 @@ from app.session.deeds.seen import (
 )
 
 __all__ = [
+    "LABEL",
+    "add_label_frame",
     "add_picture_to_specimen",
     "add_pictures",
     "add_pictures_to_specimen",
@@ -50,6 +53,7 @@ __all__ = [
     "cannot_place",
     "character_name",
     "clear_landmark",
+    "copy_frames",
     "delete_mark",
     "determine",
     "finish_series",

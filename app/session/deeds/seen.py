@@ -23,7 +23,9 @@ def score(session: Session, character: str, state: str, *, sure: bool = True) ->
 def supposed(session: Session, character: str, state: str) -> Specimen | None:
     """Return the specimen as it would be with this state: for a look ahead, not a deed."""
     one = _observation(session, character, state=state, sure=True)
-    return None if one is None or session.specimen is None else session.specimen.with_one(one)
+    return (
+        None if one is None or session.specimen is None else session.specimen.with_one(one)
+    )
 
 
 def cannot_be_seen(session: Session, character: str, reason: str = "hidden") -> None:

@@ -1,0 +1,126 @@
+"""Frames of a drawer copied, labels framed, the other valve noticed: deeds and band."""
+
+from dataclasses import replace
+
+import pytest
+
+from app.panels.next_band import NextBand
+from app.panels.picture_strip import PictureStrip
+from app.session import Session, deeds
+from landmarks.collection import About, Picture
+from landmarks.geometry import Box, Point
+from landmarks.picture import PictureFile
+from landmarks.placing import Placing
+from landmarks.specimen import Frame, Specimen
+from landmarks.storage import MemoryStore
+
+
+def picture(name, width=2000, height=1000):
+    return Picture(name, f"{name}.jpg", PictureFile(name * 64, 1, width, height))
+
+
+BOXES = (Box(100, 100, 500, 300), Box(700, 100, 500, 300), Box(100, 500, 500, 300))
+
+
+@pytest.fixture
+def session(qtbot, qapp):
+    made = Session()
+    made.open(lambda: MemoryStore(About("c", "Test", "2026-01-01T00:00:00Z")), path=None)
+    qtbot.waitUntil(lambda: made.store is not None)
+    yield made
+    made.close()
+
+
+@pytest.fixture
+def drawer(session, qtbot):
+    first, second = picture("a"), picture("b", 1000, 500)
+    frames = [
+        Frame(f"f{i}", "a", "outside_of_valve", box, part="left_valve")
+        for i, box in enumerate(BOXES)
+    ]
+    specimens = [Specimen(f"s{i}", frames=(frame,)) for i, frame in enumerate(frames)]
+    other = Specimen("next", frames=(Frame("g", "b", ""),))
+    from landmarks.sentences import Sentence
+
+    session.do(Sentence("deed.add_frame"), first, second, *specimens, other)
+    session.choose("s0")
+    session.choose("next")
+    return session
+
+
+def test_frames_of_the_last_drawer_are_laid_over_the_next_picture_in_one_deed(drawer):
+    deeds.copy_frames(drawer)
+    there = [frame for _, frame in drawer.neighbours]
+    assert {frame.region for frame in there} == {
+        Box(box.x / 2, box.y / 2, box.width / 2, box.height / 2) for box in BOXES
+    }
+    assert {frame.view for frame in there} == {"outside_of_valve"}
+    assert drawer.specimen.id == "next"
+    drawer.undo()
+    assert drawer.neighbours == ()
+
+
+def test_without_a_drawer_before_it_says_so(session, qtbot):
+    from landmarks.sentences import Sentence
+
+    session.do(
+        Sentence("deed.add_frame"), picture("a"), Specimen("s", frames=(Frame("f", "a", ""),))
+    )
+    session.choose("s")
+    with qtbot.waitSignal(session.noticed) as told:
+        deeds.copy_frames(session)
+    assert told.args[0].key == "frames.no_drawer"
+
+
+def test_a_label_is_a_frame_of_its_own_of_the_same_specimen(drawer):
+    deeds.add_label_frame(drawer, Box(10, 10, 100, 50))
+    label = drawer.specimen.frames[-1]
+    assert (label.view, label.picture, label.region) == ("label", "b", Box(10, 10, 100, 50))
+    assert drawer.specimen.id == "next"
+
+
+def marks(frame, mirrored=False):
+    """Return four landmarks of a left valve seen from outside, or its mirror image."""
+    spots = {
+        "ligament_end": (150, 250),
+        "byssal_end": (550, 250),
+        "umbo": (350, 380),
+        "upper_margin": (350, 120),
+    }
+    return tuple(
+        Placing(key, frame, key, (Point(700 - x if mirrored else x, y),))
+        for key, (x, y) in spots.items()
+    )
+
+
+def test_a_mirrored_picture_is_noticed_and_settled_by_one_button(drawer, qtbot):
+    from landmarks.sentences import Sentence
+
+    drawer.choose("s0")
+    band = NextBand(drawer)
+    qtbot.addWidget(band)
+    placed = drawer.specimen
+    for one in marks("f0", mirrored=True):
+        placed = placed.with_one(one)
+    drawer.do(Sentence("deed.set_part"), placed)
+    ways = [way.text() for way in band.ways()]
+    assert ways == ["It is a right valve", "It is as recorded"]
+    band.ways()[0].click()
+    assert drawer.frame.part == "right_valve"
+    assert "It is a right valve" not in [way.text() for way in band.ways()]
+
+
+def test_the_strip_offers_the_valve_that_the_landmarks_tell(drawer, qtbot):
+    from landmarks.sentences import Sentence
+
+    drawer.choose("s0")
+    strip = PictureStrip(drawer)
+    qtbot.addWidget(strip)
+    placed = drawer.specimen.with_one(replace(drawer.frame, part=""))
+    for one in marks("f0"):
+        placed = placed.with_one(one)
+    drawer.do(Sentence("deed.set_part"), placed)
+    assert strip.by_landmarks.text() == "By its landmarks: left valve"
+    strip.by_landmarks.click()
+    assert drawer.frame.part == "left_valve"
+    assert strip.by_landmarks.isHidden()
