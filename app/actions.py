@@ -84,7 +84,7 @@ ACTIONS = (
     Action("add_view",         "picture", "Ctrl+Shift+A", lambda w: w.files.pick_view(), icon="camera", enabled=_has_specimen),
     Action("what_is_shown",    "picture", "Ctrl+I",  lambda w: w.open_strip("picture"), icon="info", enabled=_has_frame),
     Action("another_specimen", "picture", "F",       lambda w: w.draw_frame(), PICTURE, "crop", enabled=_has_frame),
-    Action("this_frame",       "picture", "Shift+F", lambda w: w.draw_own_frame(), PICTURE, enabled=_has_frame),
+    Action("this_frame",       "picture", "D",       lambda w: w.draw_own_frame(), PICTURE, enabled=_has_frame),
     Action("frame_label",      "picture", "Shift+L", lambda w: w.draw_label(), PICTURE, enabled=_has_frame),
     Action("copy_frames",      "picture", "Shift+F", lambda w: deeds.copy_frames(w.session), PICTURE, "layers", enabled=_has_frame),
     Action("next_frame",       "picture", "Ctrl+Right", lambda w: w.step_frame(1), enabled=_has_frame),

@@ -35,9 +35,9 @@ def person(open_window, tmp_path):
     return person
 
 
-def frame_it(person, box, key=Qt.Key.Key_F, keys=Qt.KeyboardModifier.NoModifier):
+def frame_it(person, box, key=Qt.Key.Key_F):
     person.look_at_picture()
-    person.key(key, keys)
+    person.key(key)
     assert person.session.tool.kind == "frame"
     person.drag(*box)
     assert person.session.tool is None
@@ -66,7 +66,7 @@ def test_the_second_of_two_specimens_on_one_picture(person, boxes):
     session, canvas = person.session, person.window.canvas
     label_it(person, "PMM 1")
     first = session.specimen.id
-    frame_it(person, boxes[0], keys=Qt.KeyboardModifier.ShiftModifier)
+    frame_it(person, boxes[0], Qt.Key.Key_D)
     assert session.specimen.id == first
     assert session.frame.region.x == pytest.approx(boxes[0][0][0], abs=2)
 
@@ -93,7 +93,7 @@ def test_the_second_of_two_specimens_on_one_picture(person, boxes):
 
 def test_landmarks_of_each_stay_with_it_and_share_the_scale(person, boxes):
     session, canvas = person.session, person.window.canvas
-    frame_it(person, boxes[0], keys=Qt.KeyboardModifier.ShiftModifier)
+    frame_it(person, boxes[0], Qt.Key.Key_D)
     frame_it(person, boxes[1])
     person.look_at_picture()
     person.key(Qt.Key.Key_N)
@@ -112,7 +112,7 @@ def test_landmarks_of_each_stay_with_it_and_share_the_scale(person, boxes):
 
 
 def test_one_without_a_number_is_labelled_so(person, boxes):
-    frame_it(person, boxes[0], keys=Qt.KeyboardModifier.ShiftModifier)
+    frame_it(person, boxes[0], Qt.Key.Key_D)
     assert frames_shown(person) == {"no number yet": True}
 
 
@@ -126,7 +126,7 @@ def test_a_frame_that_was_begun_by_mistake_is_given_up(person):
 
 def test_undo_takes_the_second_specimen_away_and_goes_back_to_the_first(person, boxes):
     session = person.session
-    frame_it(person, boxes[0], keys=Qt.KeyboardModifier.ShiftModifier)
+    frame_it(person, boxes[0], Qt.Key.Key_D)
     first = session.specimen.id
     frame_it(person, boxes[1])
     person.wait_until_saved()
