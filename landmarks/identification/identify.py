@@ -44,15 +44,23 @@ class Conclusion:
     """What identification comes to, without reasons and sentences.
 
     ``probabilities`` and ``stated`` of every taxon in the order of the guide; ``cap`` is the
-    greatest certainty that may be stated, ``capped`` whether it held anything down.
+    greatest certainty that may be stated, ``capped`` whether it held anything down;
+    ``cap_group`` the greatest for an answer of several taxa.
     """
 
     probabilities: tuple[float, ...]
     stated: tuple[float, ...]
     cap: float
     capped: bool
+    cap_group: float
     fit: Fit
     decision: Decision
+
+    @property
+    def said(self) -> float:
+        """Return what is stated for the answer as a whole: no more than the caps."""
+        whole = sum(self.stated[one] for one in self.decision.taxa)
+        return min(whole, self.cap, self.cap_group if len(self.decision.taxa) > 1 else 1.0)
 
 
 def conclude(
@@ -104,7 +112,7 @@ def identify(
         level=decision.level,
         taxa=tuple(guide.taxa[one] for one in decision.taxa),
         name=_name(guide, decision),
-        stated=sum(stated[one] for one in decision.taxa),
+        stated=found.said,
         text=_text(guide, decision, separating),
         separating=separating,
         rests_on=rests_on,
@@ -146,7 +154,15 @@ def _concluded(guide: Guide, evidence: Evidence, logs: Sequence[float]) -> Concl
     stated, capped = _stated(probabilities, cap)
     fit = fit_of(guide, evidence, (best,))
     decision = decide(guide, evidence, stated, fit.word, _between(guide, evidence))
-    return Conclusion(tuple(probabilities), tuple(stated), cap, capped, fit, decision)
+    return Conclusion(
+        tuple(probabilities),
+        tuple(stated),
+        cap,
+        capped,
+        guide.settings.cap_group,
+        fit,
+        decision,
+    )
 
 
 def _cap(guide: Guide, evidence: Evidence, best: int) -> float:

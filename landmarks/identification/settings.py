@@ -51,6 +51,9 @@ class Settings:
         species a group has at most.
     cap_read, cap_unread
         Greatest certainty stated when all decisive cells are read, and when none is.
+    cap_group
+        Greatest certainty stated of several taxa together: what cannot part them is not sure
+        enough of them either (in simulated trials such answers were wrong in 5 of 100).
     cap_thin
         Each independent observation halves what must be left open, from this share on.
     fits_well, fits_poorly
@@ -68,8 +71,8 @@ class Settings:
 
     reading_error: float = 1.0
     unsure: float = 0.5
-    tempering: float = 0.75
-    floor: float = 0.01
+    tempering: float = 0.85
+    floor: float = 0.005
     own_doubt: float = 1.0
     grades: Mapping[str, float] = field(
         default_factory=lambda: {"read": 1.0, "memory": 0.5, "practice": 0.35}
@@ -89,7 +92,7 @@ class Settings:
             "absent": 0.02,
         }
     )
-    region_reach: float = 2.0
+    region_reach: float = 2.3
     share_floor: float = 0.15
     no_region_for: tuple[str, ...] = ("farmed", "aquarium", "trade")
     species_at: float = 0.8
@@ -98,6 +101,7 @@ class Settings:
     largest_group: int = 4
     cap_read: float = 0.97
     cap_unread: float = 0.8
+    cap_group: float = 0.9
     cap_thin: float = 0.5
     fits_well: float = 0.15
     fits_poorly: float = 0.01
@@ -120,6 +124,7 @@ TEXTBOOK = Settings(
     region_reach=inf,
     cap_read=1.0,
     cap_unread=1.0,
+    cap_group=1.0,
     cap_thin=0.0,
     between=1e9,
 )

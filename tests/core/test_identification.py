@@ -532,8 +532,8 @@ def test_region_is_a_soft_prior_that_can_be_switched_off():
     )
     here = Circumstances(region="here")
     found = weigh(one, [], here)
-    # No record weighs 0.05, which is more than the two nats that a region may reach.
-    assert found[0] == approx(1 / (1 + exp(-2.0)))
+    # No record weighs 0.05, which is more than the 2.3 nats that a region may reach.
+    assert found[0] == approx(1 / (1 + exp(-2.3)))
     assert weigh(one, [], replace(here, use_region=False)) == (0.5, 0.5)
     for origin in ("farmed", "aquarium", "trade"):
         assert weigh(one, [], replace(here, origin=origin)) == (0.5, 0.5)
@@ -558,7 +558,7 @@ def test_region_draws_all_ratios_together_and_keeps_their_order():
     one = guide(" ".join(taxa), [COLOUR], cells, Settings(), **where)
     prior = one.priors["here"]
     assert list(prior) == sorted(prior, reverse=True)
-    assert prior[0] / prior[-1] == approx(exp(2.0))
+    assert prior[0] / prior[-1] == approx(exp(2.3))
 
 
 def test_region_never_outweighs_a_character_that_rules_out():

@@ -70,4 +70,49 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
     "tables.lonely_group": "The group “{found}” has fewer than two taxa: name at least two.",
     "tables.size_character": "“{found}” is not a character measured in mm: name one of "
     "characters.csv under [size], or leave the section out.",
+    # The report of the simulated trial.
+    "report.title": "Self-consistency of the identification",
+    "report.what": "This is self-consistency, not accuracy: the specimens are made from the "
+    "species tables, apart from the reasoning that is tried on them. It shows whether more is "
+    "stated than tables and observations warrant. Whether the tables are right, only specimens "
+    "can show that were determined independently.",
+    "report.how": "{n} specimens for each column, seed {seed}, tables {tables}, {date}. Every "
+    "specimen has one size and deviates as a whole within each group of characters; readings "
+    "err together; views hide, wear takes away. Remembered cells and common practice hold in "
+    "some of the worlds only.",
+    "report.machine": "Machine: {machine}.",
+    "report.clean": "Tables as they are",
+    "report.moved": "{share} % of the cells moved by one step",
+    "report.figure": "Figure",
+    "report.first": "True species leads",
+    "report.three": "True species among the first three",
+    "report.calibration": "Calibration error",
+    "report.calibration_stated": "Calibration error of what is stated (held down on purpose)",
+    "report.clear_wrong": "Wrong among answers stated above 90 %, and their number",
+    "report.named": "Answers that name something",
+    "report.holds": "True species within what is named",
+    "report.brier": "Brier score",
+    "report.log_score": "Log score (nats)",
+    "report.intervals": "In brackets: 95 % intervals (Wilson; of the calibration error normal).",
+    "report.level": "Answer",
+    "report.level.species": "species",
+    "report.level.group": "group",
+    "report.level.genus": "genus",
+    "report.level.none": "none",
+    "report.answers": "Answers",
+    "report.stated": "Stated on average",
+    "report.right": "Holds the true species",
+    "report.part": "Specimens",
+    "report.n": "n",
+    "report.living": ("living, {n} view", "living, {n} views"),
+    "report.shell": ("shell, {n} view", "shell, {n} views"),
+    "report.characters": "{span} characters",
+    "report.span_on": "{low} and more",
+    "report.confusion": "True species in rows, the one that leads in columns:",
+    "report.plot.stated": "Probability of the leading species",
+    "report.plot.true": "Share in which it is the true one",
+    "report.plot.confusion": "Per cent of each true species (row) by leading species: {which}",
+    "report.plot.by_characters": "By number of characters seen",
+    "report.plot.by_views": "By kind and number of views",
+    "report.written": "Report and plots written to {folder}.",
 }
