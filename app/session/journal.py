@@ -103,6 +103,12 @@ class Journal(QObject):
         if store is not None and waiting:
             self._desk.ask(lambda: commit_all(store, waiting), _nothing, failed)
 
+    def forget(self, kept_elsewhere: Sequence[ChangeSet]) -> None:
+        """Let deeds go that wait in vain here and were written to a copy."""
+        ids = {deed.id for deed in kept_elsewhere}
+        self._waiting = deque(deed for deed in self._waiting if deed.id not in ids)
+        self.retry()
+
     def settle(self) -> bool:
         """Wait until what waits is written or has failed; return whether all is written."""
         while self.state == SAVING:

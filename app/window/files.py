@@ -14,7 +14,7 @@ from app.session import Session, deeds
 from app.session.journal import commit_all
 from app.settings import Settings
 from landmarks.changes import ChangeSet
-from landmarks.errors import HingelineError
+from landmarks.errors import HingelineError, StoreError
 from landmarks.picture import PictureFile, read_picture
 from landmarks.sentences import Sentence, say
 from landmarks.storage import Store
@@ -126,7 +126,15 @@ class Files(QObject):
         path = path if path.suffix.lower() == SUFFIX else path.with_name(path.name + SUFFIX)
 
         def copied(_: None) -> None:
-            self._session.notice(Sentence("files.copied", {"file": str(path)}))
+            def said() -> None:
+                self._session.notice(Sentence("files.copied", {"file": str(path)}))
+
+            if waiting and self._session.saving.state == "failed":
+                # Here they cannot be saved; there they are.
+                self._session.journal.forget(waiting)
+                self.open_collection(path, then=said)
+            else:
+                said()
 
         self._session.desk.ask(lambda: _copy(store, path, waiting), copied, self._failed)
 
@@ -225,6 +233,9 @@ class Files(QObject):
             store = self._session.store
             for note in store.notes if store is not None else ():
                 self._session.notice(note)
+            if store is not None and store.read_only:
+                values = {"file": path.name, "folder": str(path.parent)}
+                self._session.notice(Sentence("store.opened_to_read", values), "caution")
             if then is not None:
                 then()
 
@@ -281,9 +292,15 @@ def _copy(store: Store, path: Path, waiting: Sequence[ChangeSet]) -> None:
 
 
 def _sqlite(path: Path, *, create: bool = False) -> Store:
+    """Open a collection; one that may not be written to is opened for reading."""
     from landmarks.storage import open_sqlite
 
-    return open_sqlite(path, create=create)
+    try:
+        return open_sqlite(path, create=create)
+    except StoreError as fault:
+        if create or fault.sentence.key != "store.cannot_write":
+            raise
+        return open_sqlite(path, read_only=True)
 
 
 def _example_path() -> Path:
