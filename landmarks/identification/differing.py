@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from landmarks.identification.answer import Answer
 from landmarks.identification.guide import Guide
 from landmarks.identification.identify import conclude, identify
-from landmarks.observations import Circumstances, Seen
+from landmarks.observations import Circumstances, Scored, Seen, Taken
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,13 +25,34 @@ def changed_answers(
     after: Guide,
     specimens: Iterable[tuple[str, Sequence[Seen], Circumstances]],
 ) -> tuple[Change, ...]:
-    """Return the specimens whose answer (level and taxa) differs between two guides."""
+    """Return the specimens whose answer (level and taxa) differs between two guides.
+
+    What one of the guides does not know (a character, a state, a region) is silent in it.
+    """
     changes = []
     for key, seen, now in specimens:
-        if _named(before, seen, now) != _named(after, seen, now):
-            old, new = identify(before, seen, now), identify(after, seen, now)
-            changes.append(Change(key, old, new))
+        old, new = _known(before, seen, now), _known(after, seen, now)
+        if _named(before, *old) != _named(after, *new):
+            changes.append(Change(key, identify(before, *old), identify(after, *new)))
     return tuple(changes)
+
+
+def _known(
+    guide: Guide, seen: Sequence[Seen], now: Circumstances
+) -> tuple[tuple[Seen, ...], Circumstances]:
+    kept = []
+    for one in seen:
+        row = guide.tables.characters.get(one.character)
+        if row is None:
+            continue
+        if isinstance(one, Scored) and one.state not in [s.key for s in row.states]:
+            continue
+        if isinstance(one, Taken) and row.scored:
+            continue
+        kept.append(one)
+    if now.region is not None and now.region not in guide.priors:
+        now = replace(now, region=None)
+    return tuple(kept), now
 
 
 def _named(

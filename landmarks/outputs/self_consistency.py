@@ -188,7 +188,9 @@ def _short(name: str) -> str:
 
 
 def _span(low: int, high: int) -> str:
-    return say("report.span_on", low=low) if high >= 99 else f"{low}\N{EN DASH}{high}"
+    if high >= 99:
+        return say("report.span_on", low=low)
+    return say("report.span", low=low, high=high)
 
 
 def _points(one: Calibration) -> list[Point]:

@@ -11,8 +11,13 @@ shown on screen; a translated guide is a translated folder.
 
 from __future__ import annotations
 
-from landmarks.tables.comparing import Comparison, compare, comparison_sentence
-from landmarks.tables.differing import Difference, differences
+from landmarks.tables.comparing import (
+    Comparison,
+    cell_sentence,
+    compare,
+    comparison_sentence,
+)
+from landmarks.tables.differing import Difference, differences, other_differences
 from landmarks.tables.model import (
     EVIDENCE,
     FREQUENCIES,
@@ -46,11 +51,13 @@ __all__ = [
     "Tables",
     "Taxon",
     "View",
+    "cell_sentence",
     "check_tables",
     "check_words",
     "compare",
     "comparison_sentence",
     "differences",
     "fault_sentence",
+    "other_differences",
     "read_tables",
 ]

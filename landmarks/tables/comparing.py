@@ -114,6 +114,45 @@ def comparison_sentence(tables: Tables, one: Comparison) -> Sentence:
     return Sentence(key, {"said": said, "n": one.n})
 
 
+def cell_sentence(tables: Tables, cell: Cell) -> Sentence:
+    """Return a cell in words: what it says, for which sizes, its source, how come by."""
+    character = tables.characters.get(cell.character)
+    unit = character.unit if character is not None and character.unit == "mm" else ""
+
+    def said(value: float | None) -> Number:
+        return Number(value or 0.0, unit=unit)
+
+    if cell.state:
+        what = Sentence("tables.cell.scored", {"state": cell.state, "word": cell.word})
+    elif cell.maximum is not None:
+        what = Sentence("tables.cell.maximum", {"most": said(cell.maximum)})
+    elif cell.low is not None:
+        numbers = {"low": said(cell.low), "high": said(cell.high)}
+        what = Sentence("tables.cell.spread", numbers)
+        if cell.typical is not None:
+            what = Sentence(
+                "tables.cell.typical", {**numbers, "typical": said(cell.typical)}
+            )
+    elif cell.at_least is not None and cell.at_most is not None:
+        numbers = {"low": said(cell.at_least), "high": said(cell.at_most)}
+        what = Sentence("tables.cell.spread", numbers)
+    elif cell.at_least is not None:
+        what = Sentence("tables.cell.at_least", {"low": said(cell.at_least)})
+    else:
+        what = Sentence("tables.cell.at_most", {"high": said(cell.at_most)})
+    if cell.from_mm is not None or cell.to_mm is not None:
+        band = (cell.from_mm or 0.0, cell.to_mm)
+        key = "tables.cell.band" if cell.to_mm is not None else "tables.cell.band_open"
+        limits = {"start": Number(band[0]), "end": Number(band[1] or 0.0, unit="mm")}
+        if cell.to_mm is None:
+            limits = {"start": Number(band[0], unit="mm")}
+        what = Sentence(key, {"what": what, **limits})
+    values = {"what": what, "source": cell.source, "evidence": cell.evidence}
+    if not cell.row:
+        return Sentence("tables.cell.proposed", values)
+    return Sentence("tables.cell.row", {**values, "row": str(cell.row)})
+
+
 def _values(tables: Tables, seen: Sequence[Seen]) -> dict[str, float | str]:
     """Return what is certain enough to be counted: sure scores, exact numbers."""
     values: dict[str, float | str] = {}

@@ -21,7 +21,7 @@ class Difference:
 def differences(before: Tables, after: Tables) -> tuple[Difference, ...]:
     """Return where two tables differ, wherever the rows stand in their files."""
     old, new = _counted(before), _counted(after)
-    gone, come = old - new, new - old
+    gone, come = _kept(before, old - new), _kept(after, new - old)
     places = dict.fromkeys((one.taxon, one.character) for one in (*gone, *come))
     return tuple(
         Difference(
@@ -31,11 +31,39 @@ def differences(before: Tables, after: Tables) -> tuple[Difference, ...]:
     )
 
 
+def other_differences(before: Tables, after: Tables) -> tuple[str, ...]:
+    """Return the files, cells aside, in which two tables differ."""
+    parts = {
+        "taxa.csv": (before.taxa, after.taxa),
+        "characters.csv, states.csv, conditions.csv": (
+            before.characters,
+            after.characters,
+        ),
+        "views.csv": (before.views, after.views),
+        "regions.csv": (before.regions, after.regions),
+        "ranges.csv": (before.ranges, after.ranges),
+        "status.csv": (before.statuses, after.statuses),
+        "pairs.csv": (before.groups, after.groups),
+        "sources.csv": (before.sources, after.sources),
+        "guide.toml": ((before.title, before.size), (after.title, after.size)),
+    }
+    return tuple(file for file, (old, new) in parts.items() if old != new)
+
+
 def _counted(tables: Tables) -> Counter[Cell]:
     return Counter(replace(one, row=0) for one in tables.cells)
 
 
-def _of(cells: Counter[Cell], taxon: str, character: str) -> tuple[Cell, ...]:
-    return tuple(
-        one for one in cells.elements() if (one.taxon, one.character) == (taxon, character)
-    )
+def _kept(tables: Tables, counted: Counter[Cell]) -> list[Cell]:
+    """Return the cells that were counted, with the rows in which they stand."""
+    left, kept = counted.copy(), []
+    for one in tables.cells:
+        plain = replace(one, row=0)
+        if left[plain] > 0:
+            left[plain] -= 1
+            kept.append(one)
+    return kept
+
+
+def _of(cells: list[Cell], taxon: str, character: str) -> tuple[Cell, ...]:
+    return tuple(one for one in cells if (one.taxon, one.character) == (taxon, character))

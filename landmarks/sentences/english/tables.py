@@ -107,6 +107,7 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
     "report.living": ("living, {n} view", "living, {n} views"),
     "report.shell": ("shell, {n} view", "shell, {n} views"),
     "report.characters": "{span} characters",
+    "report.span": "{low} to {high}",
     "report.span_on": "{low} and more",
     "report.confusion": "True species in rows, the one that leads in columns:",
     "report.plot.stated": "Probability of the leading species",
@@ -115,4 +116,39 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
     "report.plot.by_characters": "By number of characters seen",
     "report.plot.by_views": "By kind and number of views",
     "report.written": "Report and plots written to {folder}.",
+    # Cells in words.
+    "tables.cell.scored": "{state} {word}",
+    "tables.cell.spread": "{low} to {high}",
+    "tables.cell.typical": "{low} to {high}, typically {typical}",
+    "tables.cell.at_least": "{low} or more",
+    "tables.cell.at_most": "{high} or less",
+    "tables.cell.maximum": "greatest {most}",
+    "tables.cell.band": "{what}, at a size of {start} to {end}",
+    "tables.cell.band_open": "{what}, from a size of {start} on",
+    "tables.cell.row": "{what} [{source}, {evidence}, row {row}]",
+    "tables.cell.proposed": "{what} [proposed from {source}]",
+    # Commands.
+    "command.tables_group": "check species tables, compare two of them or one's own specimens with them, "
+    "try the identification out",
+    "command.tables_check": "report every fault of a folder of tables with file, row and remedy",
+    "command.tables_diff": "say what two tables say differently, and which records change their answer",
+    "command.tables_compare": "put one's own specimens, determined without this program, beside the cells and "
+    "propose changes",
+    "command.tables_report": "try the identification on simulated specimens: self-consistency, not accuracy",
+    "command.tables_shipped": "a folder of species tables, or the word shipped",
+    "tables.check.faults": ("{n} fault.", "{n} faults."),
+    "tables.check.good": "No fault found: {taxa} taxa, {characters} characters, {cells} cells.",
+    "tables.diff.place": "{taxon}, {character}:",
+    "tables.diff.file": "Other rows differ: {file}",
+    "tables.diff.same": "The two tables say the same.",
+    "tables.diff.records": (
+        "{n} record, of which {changed} would get another answer.",
+        "{n} records, of which {changed} would get another answer.",
+    ),
+    "tables.compare.head": (
+        "{n} specimen of {all} was named to the species without this program.",
+        "{n} specimens of {all} were named to the species without this program.",
+    ),
+    "report.cannot_write": "Nothing can be written to {folder} ({why}): choose another folder.",
+    "report.machine_words": ("{system} {machine}, {n} core", "{system} {machine}, {n} cores"),
 }
