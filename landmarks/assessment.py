@@ -7,11 +7,11 @@ table changes every answer that rests on it.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
-from math import hypot
+from dataclasses import dataclass, replace
 
 from landmarks.characters import Character, Characters
 from landmarks.collection import Picture
+from landmarks.combination import Reading, settle
 from landmarks.identification import Guide, identify, weigh
 from landmarks.identification.answer import Answer
 from landmarks.measures import MEASURES, Measure, Measured, Missing, measure
@@ -20,7 +20,7 @@ from landmarks.scale import mm_per_px
 from landmarks.scheme import VIEWS
 from landmarks.sentences import Number, Sentence, known, word
 from landmarks.specimen import Frame, Observation, Specimen
-from landmarks.units import Cause, Quantity, uncertain
+from landmarks.units import Cause, Quantity, over, uncertain
 
 DEFAULT_SIGMA: Mapping[str, float] = {
     # Share of the value where a person typed none (common practice, no source).
@@ -30,8 +30,7 @@ DEFAULT_SIGMA: Mapping[str, float] = {
     "by_eye": 0.15,
 }
 COUNT_SIGMA = 0.5
-DISAGREES = 3.0
-"""Two values of one measure are said to differ from three standard uncertainties on."""
+VALVE_PARTS = ("left_valve", "right_valve")
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,20 +42,32 @@ class MeasureRow:
     key, unit
         Of the catalogue.
     value
-        The quantity that counts, or None.
+        The quantity that counts, or None: the surest of what was typed and of what all
+        pictures together say.
     missing
         Why there is none, or None.
     method
         ``"derived"`` or how it was typed.
     frame
-        Id of the frame it was taken in, or empty.
+        Id of the frame it was taken in, or empty; of several, the one with most weight.
     others
-        Further values of the same measure (other frames, typed ones), with their method.
+        Further values of the same measure (typed ones, the single pictures, contradicting
+        ones), with their method.
     differs
         By how many standard uncertainties the farthest other value differs, where by more
-        than :data:`DISAGREES`; else None.
+        than :data:`landmarks.combination.DISAGREES`; else None. Such a value has no say.
     at_least
         One-sided.
+    frames
+        Ids of all frames that speak in the value.
+    valve
+        Which valve it was taken of, where the pictures tell; valves are never averaged.
+    valves
+        Where both valves were measured: each with its value.
+    floor
+        The value below which noise alone would read as much, or None.
+    doubled
+        One valve was seen, and its half taken twice.
     """
 
     key: str
@@ -68,6 +79,21 @@ class MeasureRow:
     others: tuple[tuple[str, Quantity], ...] = ()
     differs: float | None = None
     at_least: bool = False
+    frames: tuple[str, ...] = ()
+    valve: str = ""
+    valves: tuple[tuple[str, Quantity], ...] = ()
+    floor: float | None = None
+    doubled: bool = False
+
+    @property
+    def lost_in_noise(self) -> bool:
+        """Return whether the value cannot be told from 0."""
+        return (
+            self.value is not None
+            and self.floor is not None
+            and self.value.sigma > 0
+            and self.value.value < self.floor
+        )
 
 
 @dataclass(frozen=True, slots=True)
@@ -126,39 +152,47 @@ def weights(
 
 
 def measure_rows(specimen: Specimen, pictures: Pictures) -> tuple[MeasureRow, ...]:
-    """Return every measure the frames at hand can give or a person typed."""
-    taken: dict[str, list[_Value]] = {}
+    """Return every measure the frames at hand can give or a person typed.
+
+    The same measure from several pictures is combined through everything they share, valve
+    by valve; what contradicts the surest of them is shown and not averaged away. A ratio that
+    no single picture shows is made of its two parts as they stand.
+    """
+    taken: dict[str, list[Reading]] = {}
     missing: dict[str, Missing] = {}
     for frame in specimen.frames:
         for result in _frame_measures(specimen, frame, pictures):
             if isinstance(result, Measured):
-                taken.setdefault(result.key, []).append(
-                    _Value(result.value, "derived", frame.id, result.measure.at_least)
-                )
+                taken.setdefault(result.key, []).append(_derived(result, frame))
             else:
                 missing.setdefault(result.key, result)
     for one in specimen.observations:
         if one.value is not None and one.character in MEASURES:
             at_least = one.at_least or MEASURES[one.character].at_least
             quantity = _typed(one, MEASURES[one.character].unit)
-            typed = _Value(quantity, one.method or "typed", one.frame, at_least)
+            typed = Reading(quantity, one.method or "typed", one.frame, at_least)
             taken.setdefault(one.character, []).append(typed)
-    return tuple(
-        _row(row, taken.get(row.key, []), missing.get(row.key))
-        for row in MEASURES.values()
-        if row.key in taken or row.key in missing
-    )
+    rows = {key: _row(MEASURES[key], found) for key, found in taken.items()}
+    for row in MEASURES.values():
+        made = _made_of_parts(row, rows, missing) if row.key not in rows else None
+        if made is not None:
+            rows[row.key] = made
+        elif row.key in missing and row.key not in rows:
+            bare = MeasureRow(row.key, row.unit, missing=missing[row.key])
+            rows[row.key] = replace(bare, at_least=row.at_least)
+    return tuple(rows[key] for key in MEASURES if key in rows)
 
 
 def measure_words(row: MeasureRow) -> Sentence:
     """Return a measure as it is read: its value with doubt, or what it lacks and why."""
     if row.value is not None:
         value = row.value
+        if row.lost_in_noise:
+            floor = Number(row.floor or 0.0, unit=row.unit)
+            return Sentence("measure.not_from_zero", {"floor": floor})
         if row.unit == "count":
             return Sentence("plain", {"words": Number(value.value, at_least=row.at_least)})
-        return Sentence(
-            "plain", {"words": Number(value.value, value.sigma, row.unit, row.at_least)}
-        )
+        return Sentence("plain", {"words": replace(_number(value), at_least=row.at_least)})
     missing = row.missing
     if missing is not None and missing.reasons:
         landmark, reason = next(iter(missing.reasons.items()))
@@ -175,6 +209,17 @@ def measure_words(row: MeasureRow) -> Sentence:
     else:
         words[:0] = [_lack(one) for one in landmarks]
     return Sentence("measure.needs", {"lacks": tuple(words)})
+
+
+def measure_notes(row: MeasureRow) -> tuple[Sentence, ...]:
+    """Return what must be said beside a value: that it was doubled, both valves' values."""
+    notes = [Sentence("measure.doubled")] if row.doubled else []
+    for valve, value in row.valves:
+        counted = row.unit == "count"
+        said = Number(value.value) if counted else _number(value)
+        values = {"valve": word("part", valve), "value": said}
+        notes.append(Sentence("measure.of_valve", values))
+    return tuple(notes)
 
 
 def character_rows(specimen: Specimen, characters: Characters) -> tuple[CharacterRow, ...]:
@@ -252,6 +297,10 @@ def circumstances(specimen: Specimen) -> Circumstances:
     )
 
 
+def _number(value: Quantity) -> Number:
+    return Number(value.value, value.sigma, value.unit)
+
+
 def _lack(one: str) -> Sentence:
     if known(f"measure.lacks.{one}"):
         return Sentence(f"measure.lacks.{one}")
@@ -265,7 +314,22 @@ def _frame_measures(
     if picture is None or frame.view not in VIEWS:
         return ()
     placed = specimen.placed(frame.id)
-    return measure(picture.setting, VIEWS[frame.view], placed.values(), frame.id)
+    return measure(
+        picture.setting,
+        VIEWS[frame.view],
+        placed.values(),
+        frame.id,
+        part=frame.part,
+        body=f"{frame.view}/{frame.part}",
+    )
+
+
+def _derived(one: Measured, frame: Frame) -> Reading:
+    valve = frame.part if frame.part in VALVE_PARTS else ""
+    at_least = one.measure.at_least
+    return Reading(
+        one.value, "derived", frame.id, at_least, (frame.id,), valve, one.floor, one.doubled
+    )
 
 
 def _typed(one: Observation, unit: str) -> Quantity:
@@ -278,28 +342,10 @@ def _typed(one: Observation, unit: str) -> Quantity:
     return uncertain(value, sigma, unit, Cause("typed", one.id))
 
 
-@dataclass(frozen=True, slots=True)
-class _Value:
-    quantity: Quantity
-    method: str
-    frame: str
-    at_least: bool
-
-    @property
-    def rank(self) -> tuple[object, ...]:
-        """Return what sorts the value that counts first.
-
-        Numbers before bounds, the surest of them, typed before derived; of bounds the greatest.
-        """
-        doubt = -self.quantity.value if self.at_least else self.quantity.sigma
-        return self.at_least, doubt, self.method == "derived", self.quantity.value
-
-
-def _row(row: Measure, taken: list[_Value], missing: Missing | None) -> MeasureRow:
-    if not taken:
-        return MeasureRow(row.key, row.unit, missing=missing, at_least=row.at_least)
-    best, *others = sorted(taken, key=lambda one: one.rank)
-    apart = max((_apart(best, other) for other in others), default=0.0)
+def _row(row: Measure, readings: Sequence[Reading]) -> MeasureRow:
+    """Return one measure from all that was read of it."""
+    found = settle(readings)
+    best = found.best
     return MeasureRow(
         row.key,
         row.unit,
@@ -307,19 +353,34 @@ def _row(row: Measure, taken: list[_Value], missing: Missing | None) -> MeasureR
         None,
         best.method,
         best.frame,
-        tuple((one.method, one.quantity) for one in others),
-        apart if apart > DISAGREES else None,
+        tuple((one.method, one.quantity) for one in found.others),
+        found.differs,
         best.at_least,
+        best.frames,
+        best.valve,
+        found.valves,
+        best.floor,
+        best.doubled,
     )
 
 
-def _apart(best: _Value, other: _Value) -> float:
-    """Return by how many doubts two values differ; a bound differs only from less."""
-    a, b = best.quantity, other.quantity
-    doubt = hypot(a.sigma, b.sigma)
-    if not doubt or (other.at_least and (best.at_least or b.value <= a.value)):
-        return 0.0
-    return abs(a.value - b.value) / doubt
+def _made_of_parts(
+    row: Measure, rows: Mapping[str, MeasureRow], missing: Mapping[str, Missing]
+) -> MeasureRow | None:
+    """Return a ratio made of two measures as they stand, or what one of them lacks."""
+    if row.of is None:
+        return None
+    part, whole = (rows.get(key) for key in row.of)
+    if part is None or part.value is None:
+        return None
+    if whole is None or whole.value is None:
+        lacking = MeasureRow(row.key, row.unit, missing=Missing(row, (row.of[1],), {}))
+        return None if row.needs else lacking
+    if part.at_least or whole.at_least or not whole.value.value:
+        return None
+    frames = tuple(dict.fromkeys((*part.frames, *whole.frames)))
+    ratio = over(part.value, whole.value)
+    return MeasureRow(row.key, row.unit, ratio, frames=frames, doubled=part.doubled)
 
 
 def _character_row(
@@ -381,5 +442,5 @@ def _taken(row: MeasureRow) -> Taken:
     number = (
         min(value.value, 1 - value.value) if row.key == "umbo_position" else value.value
     )
-    frames = (row.frame,) if row.frame else ()
+    frames = row.frames or ((row.frame,) if row.frame else ())
     return Taken(row.key, number, value.sigma, row.at_least, frames=frames)

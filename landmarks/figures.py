@@ -15,7 +15,7 @@ from landmarks.collection import Picture
 from landmarks.geometry import Box, Point
 from landmarks.placing import Placing
 from landmarks.scale import Scale, mm_per_px
-from landmarks.scheme import SERIES, VIEWS
+from landmarks.scheme import OUTLINE, PATH, VIEWS
 from landmarks.sentences import Number, Sentence
 from landmarks.specimen import Frame, Specimen
 
@@ -126,7 +126,8 @@ def figure_of(
         for number, (one, name) in enumerate(others, 1)
         if one.region is not None
     ]
-    if picture.scale is not None:
+    # The ends of a scale that was carried over stand on another picture.
+    if picture.scale is not None and picture.scale.origin in ("", picture.id):
         marks.append(_scale_line(picture.scale, picture.id))
     if specimen is not None and frame is not None:
         marks.extend(_landmarks(frame, specimen.placed(frame.id).values()))
@@ -153,8 +154,12 @@ def measure_line(
 ) -> Line | None:
     """Return the dashed line of a hovered measure between its first two landmarks."""
     placed = specimen.placed(frame.id)
+    view = VIEWS.get(frame.view)
     ends = [
-        placed[key].points[0] for key in landmarks if key in placed and placed[key].points
+        placed[key].points[0]
+        for key in landmarks
+        if key in placed and placed[key].points
+        if view is not None and (row := view.landmark(key)) and not row.grows
     ]
     return Line("measure", ends[0], ends[1], label) if len(ends) >= 2 else None
 
@@ -176,8 +181,12 @@ def _landmarks(frame: Frame, placings: Iterable[Placing]) -> list[Mark]:
         if placing is None:
             continue
         name = Sentence(f"landmark.{row.key}.name")
+        if row.kind in (PATH, OUTLINE) and len(placing.points) > 1:
+            closed = row.kind == OUTLINE
+            marks.append(Outline(placing.id, row.key, placing.points, closed))
+            continue
         for index, point in enumerate(placing.points):
-            if row.kind == SERIES:
+            if row.grows:
                 marks.append(Lozenge(placing.id, row.key, point, index + 1, name, index))
             else:
                 marks.append(Dot(placing.id, row.key, point, row.letter, name, index))

@@ -243,6 +243,7 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
     "measure.check_good": "The check shell is read right: {read} against {known}, well within doubt.",
     "measure.check_off": "The check shell is read by {share} too {way}: {read} against {known}. Look at the scale again, or correct it by {factor}.",
     "measure.check_far": "{read} cannot be the check shell of {known}: look at the scale and the landmarks again.",
+    "sides.contradict": "Recorded as {said}, but the landmarks lie as in a {found}: is the picture mirrored, or are the two ends exchanged?",
     "measure.check.long": "long",
     "measure.check.short": "short",
     "method.derived": "from landmarks",
