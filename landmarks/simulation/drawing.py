@@ -89,7 +89,7 @@ def draw(world: World, taxon: str, chance: Random) -> Simulated:
             seen.append(Hidden(character.key, "need_unmet"))
         elif character.key == tables.size.character:
             seen.append(_number(character, size, chance))
-        elif character.bounds == tables.size.character:
+        elif character.bounds and character.bounds == tables.size.character:
             visible = size * chance.uniform(0.6, 1.0)
             seen.append(_number(character, visible, chance))
         elif not any(one.character in character.sum_of for one in seen):
