@@ -18,10 +18,10 @@ WINDOW, PICTURE = "window", "picture"
 
 @dataclass(frozen=True, slots=True)
 class Action:
-    """One row: words stand in the catalogue as ``action.<key>`` and ``action.<key>.hint``.
+    """One row: its words stand in the catalogue as ``action.<key>``.
 
-    ``menu`` is the menu it stands in; ``group`` draws a line before it; ``shown`` says when it
-    can be done; ``checked`` makes it a switch.
+    ``menu`` is the menu it stands in; ``group`` draws a line before it; ``enabled`` says when
+    it can be done; ``checked`` makes it a switch.
     """
 
     key: str

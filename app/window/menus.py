@@ -96,4 +96,5 @@ def _name_the_past(window: Bench, actions: dict[str, QAction]) -> None:
             if deed is not None:
                 shown = deed_words(deed, names_hidden=window.session.names_hidden)
                 words = say(f"action.{key}.deed", deed=shown)
-            actions[key].setText(words)
+            # One ampersand alone would underline the letter after it.
+            actions[key].setText(words.replace("&", "&&"))

@@ -55,7 +55,7 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
     "menu.specimen": "&Specimen",
     "menu.picture": "&Picture",
     "menu.landmarks": "&Landmarks",
-    "menu.characters": "C&haracters",
+    "menu.characters": "Ch&aracters",
     "menu.view": "&View",
     "menu.help": "&Help",
     "action.open_pictures": "Open pictures …",
