@@ -367,8 +367,12 @@ class Bench(QWidget):
     def _align_header(self) -> None:
         """Let the step map stand over the picture, between label and buttons."""
         left, _, right = self.splitter.sizes()
+        # With large type the steps need more than the picture has: the buttons give way.
+        row = self.header.layout()
+        needed = row.minimumSize().width() if row is not None else 0
+        left_over = self.width() - left - self.steps.minimumSizeHint().width()
         self.header.label.setFixedWidth(left)
-        self.header.setFixedWidth(right)
+        self.header.setFixedWidth(min(right, max(needed, left_over)))
 
     def _splitter_moved(self) -> None:
         self._sized_by_hand = True
