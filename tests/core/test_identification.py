@@ -1,4 +1,73 @@
-"""Each thing that the reasoning must do, in a guide small enough to work out by hand."""
+"""Each thing that the reasoning must do, in a guide small enough to work out by hand.
+
+What it must do, and the tests that fail without it (here, in the laws, in the shipped tables,
+and in the published examples):
+
+Scored states
+    words become normalised weights: test_words_of_frequency_become_normalised_weights;
+    neighbours are mistaken sooner: test_neighbouring_state_is_the_more_readily_mistaken;
+    wider when unsure: test_unsure_reading_says_less, test_unsure_never_says_more_than_sure;
+    unknown is uniform: test_unknown_cell_neither_helps_nor_hurts;
+    absent needs four pixels: test_absent_below_four_pixels_of_detail_is_unsure_and_said.
+Needs
+    unmet, it cannot be seen, and comes back:
+    test_unmet_need_hides_a_character_and_met_again_it_speaks,
+    test_cannot_be_seen_is_an_answer_but_no_evidence.
+Numbers
+    test_low_typical_high_are_the_5th_50th_and_95th_percentile,
+    test_one_sided_cell_favours_its_own_side, test_at_least_is_one_sided_evidence,
+    test_doubt_of_a_measure_widens_the_cell, test_no_freak_number_vetoes_everything,
+    test_number_is_never_met_by_a_cell_of_another_definition.
+Size
+    test_band_of_size_is_chosen_blended_at_its_border_and_averaged_unknown,
+    test_beyond_the_maximum_the_likelihood_falls_softly,
+    test_small_specimen_never_speaks_against_a_large_species,
+    test_visible_length_bounds_the_size_and_moves_the_average,
+    test_below_the_least_size_the_genus_at_most.
+Condition
+    test_what_wear_can_take_away_loses_weight_instead_of_counting_against,
+    test_wear_of_another_zone_takes_nothing, test_origin_can_bring_a_state_about.
+Dependence
+    test_characters_that_say_the_same_thing_weigh_less_together,
+    test_repeated_scores_of_one_character_are_one_observation.
+Evidence grade
+    test_remembered_cells_weigh_less_than_read_ones_and_practice_least,
+    test_stated_certainty_is_capped_while_deciding_cells_are_not_read,
+    test_nobody_gets_99_percent_on_thin_evidence, test_sources_that_disagree_are_both_kept.
+Region
+    test_region_is_a_soft_prior_that_can_be_switched_off,
+    test_region_never_outweighs_a_character_that_rules_out,
+    test_what_is_ruled_out_never_leads_and_stands_far_behind,
+    test_name_that_was_never_recorded_in_the_region_comes_with_a_caution.
+Fit and robustness
+    test_nothing_fits_when_every_observation_is_unusual_for_the_best,
+    test_between_two_species_when_only_both_together_explain,
+    test_answer_names_what_it_rests_on, test_stranger_fits_none,
+    test_hybrid_is_between_two_species.
+What to say
+    test_clear_and_fitting_is_a_species_with_reasons_from_cells,
+    test_group_that_cannot_be_told_apart_takes_precedence_over_narrow_cells,
+    test_group_may_hold_only_below_a_size_or_without_a_region,
+    test_too_little_to_tell_gives_the_genus_or_nothing,
+    test_several_together_are_never_stated_above_nine_tenths.
+Reasons
+    test_every_observation_is_a_reason_with_its_cells_for_every_candidate,
+    test_supporting_observation_never_lowers_the_species_it_supports,
+    test_order_of_scoring_never_matters, test_short_reason_has_room_on_a_chip.
+Look next
+    test_most_telling_character_comes_first_with_its_view_and_bits,
+    test_view_at_hand_is_proposed_before_a_further_one,
+    test_living_animal_is_asked_only_for_what_does_no_harm,
+    test_living_animal_is_never_asked_for_a_view_that_needs_handling,
+    test_what_only_handling_would_settle_is_said,
+    test_what_if_is_what_follows_when_the_state_is_seen.
+A textbook naive Bayes, and no clams in it
+    test_iris_by_gaussian_naive_bayes_to_a_billionth,
+    test_penguins_by_gaussian_naive_bayes_to_a_billionth_gaps_as_missing,
+    test_iris_in_classes_by_categorical_naive_bayes_to_a_billionth,
+    test_engine_names_no_taxon_character_or_view,
+    test_changed_cell_names_the_specimens_whose_answer_changes.
+"""
 
 from __future__ import annotations
 
@@ -759,6 +828,29 @@ def test_what_if_of_a_number_has_no_states_and_an_unknown_character_is_named():
         what_if(one, [], None, "color")
 
 
+def test_every_observation_is_a_reason_with_its_cells_for_every_candidate():
+    one = three()
+    seen = [*(Scored(f"c{i}", "x") for i in range(4)), Hidden("c4", "worn")]
+    answer = identify(one, seen)
+    for candidate in answer.candidates:
+        directions = {r.character: r.direction for r in candidate.reasons}
+        assert set(directions) == {f"c{i}" for i in range(5)}
+        assert directions["c4"] == "silent"
+    best, other, *_ = answer.candidates
+    assert {r.direction for r in best.reasons} == {"for", "silent"}
+    assert {r.direction for r in other.reasons} <= {"against", "rules_out", "silent"}
+    cell = best.reasons[0].cells[0]
+    assert (cell.taxon, cell.source, cell.evidence) == ("a_one", "book", "read")
+
+
+def test_several_together_are_never_stated_above_nine_tenths():
+    group = Group("pair", ("a_one", "a_two"), ("c5",), abstain=True)
+    answer = identify(three(groups=(group,)), [Scored(f"c{i}", "x") for i in range(5)])
+    assert answer.level == "group"
+    assert sum(c.probability for c in answer.candidates[:2]) > 0.99
+    assert answer.stated == approx(0.9)
+
+
 # -- look next -----------------------------------------------------------------------------
 
 
@@ -844,3 +936,12 @@ def test_every_sentence_that_can_be_said_has_words():
     )
     said += re.findall(r'Sentence\(\s*"([a-z_.]+)"', source)
     assert [key for key in said if not known(key)] == []
+
+
+def test_list_of_what_must_be_done_names_tests_that_exist():
+    root = Path(__file__).parents[1]
+    files = [*root.glob("core/test_identification*.py"), *root.glob("published/*.py")]
+    written = "\n".join(path.read_text(encoding="utf-8") for path in files)
+    named = re.findall(r"test_\w+", __doc__ or "")
+    assert len(named) > 45
+    assert [one for one in named if f"def {one}(" not in written] == []

@@ -13,11 +13,13 @@ from landmarks.observations import Scored, Taken
 from landmarks.sentences import text
 from landmarks.tables import (
     SHIPPED,
+    cell_sentence,
     check_tables,
     compare,
     comparison_sentence,
     differences,
     fault_sentence,
+    other_differences,
     read_tables,
 )
 
@@ -62,6 +64,82 @@ def test_every_cell_says_its_source_and_how_it_was_come_by():
             assert cell.evidence == "memory", cell
         if source.how == "practice":
             assert cell.evidence == "practice", cell
+
+
+PRACTICE = """\
+tridacna_gigas incurrent_margin smooth
+tridacna_gigas incurrent_margin large_branched
+tridacna_gigas fold_profile rounded
+tridacna_gigas closure gapes
+tridacna_maxima incurrent_margin small_simple
+tridacna_maxima incurrent_margin large_branched
+tridacna_maxima eyes dense_row
+tridacna_maxima warts few
+tridacna_maxima burrowing partial
+tridacna_maxima closure tight
+tridacna_maxima closure nearly
+tridacna_squamosa incurrent_margin large_branched
+tridacna_squamosa incurrent_margin small_simple
+tridacna_squamosa scutes all_over
+tridacna_squamosa scute_size large
+tridacna_squamosa scute_spacing wide
+tridacna_derasa incurrent_margin large_branched
+tridacna_derasa incurrent_margin small_simple
+tridacna_derasa fold_strength low
+tridacna_derasa closure tight
+tridacna_derasa byssal_opening slit
+tridacna_derasa byssal_opening closed
+tridacna_derasa width_ratio
+tridacna_derasa outline fan
+tridacna_derasa hinge_ratio
+tridacna_derasa eyes sparse
+tridacna_noae scutes all_over
+tridacna_noae scutes absent
+tridacna_noae scute_size low
+tridacna_noae scute_spacing crowded
+tridacna_noae outline elongate
+tridacna_noae hinge_ratio
+tridacna_squamosina fold_strength strong
+tridacna_squamosina fold_profile triangular
+tridacna_crocea fold_strength low
+tridacna_crocea burrowing full
+tridacna_crocea scutes near_margin
+tridacna_crocea scutes absent
+tridacna_crocea byssal_opening very_large
+tridacna_crocea closure tight"""
+"""What a practitioner stated, cell by cell: common practice, no source."""
+
+
+@pytest.mark.parametrize("row", PRACTICE.splitlines())
+def test_what_a_practitioner_stated_is_a_cell_of_common_practice(row):
+    taxon, character, state = (*row.split(), "")[:3]
+    own = [
+        one
+        for one in TABLES.cells
+        if (one.taxon, one.character, one.state) == (taxon, character, state)
+        and one.source == "practitioner"
+    ]
+    assert own
+    assert {one.evidence for one in own} == {"practice"}
+    assert not [
+        one for one in TABLES.cells if one.source == "practitioner" and not one.note
+        and (one.taxon, one.character) not in SAID_IN_ONE_WORD
+    ]  # fmt: skip
+
+
+SAID_IN_ONE_WORD = {
+    ("tridacna_derasa", "closure"),
+    ("tridacna_squamosa", "scute_size"),
+    ("tridacna_squamosa", "scute_spacing"),
+    ("tridacna_noae", "scute_spacing"),
+    ("tridacna_noae", "outline"),
+}
+"""Statements that the state itself says in full."""
+
+
+def test_exhalant_siphon_and_side_symmetry_have_no_cells():
+    keys = {one.key for one in TABLES.characters}
+    assert not [one for one in keys if "exhalant" in one or "symmetr" in one]
 
 
 def test_every_number_names_its_definition_and_every_count_its_rule():
@@ -272,9 +350,34 @@ def test_own_scores_propose_a_frequency_where_the_tables_say_otherwise():
     }
 
 
+def test_cell_in_words_has_its_numbers_its_sizes_and_its_source():
+    said = {
+        text(cell_sentence(TABLES, one)).rpartition(", row")[0]
+        for one in TABLES.cells
+        if one.taxon in ("hippopus_hippopus", "tridacna_gigas")
+    }
+    assert "strong usually, at a size of 0 to 200 mm [poutiers_1998, read" in said
+    assert (
+        "0.62 to 0.82, typically 0.72, at a size of 0 to 250 mm [encyclopaedia_zh, read"
+        in said
+    )
+    assert "9 to 14 [poutiers_1998, read" in said
+    assert "0.5 or more [indian_sheet_gigas, read" in said
+    assert "greatest 1370 mm [indian_sheet_gigas, read" in said
+    assert "absent always, from a size of 150 mm on [delbeek_sprung_1994, read" in said
+
+
+def test_other_files_that_differ_are_named(folder):
+    assert other_differences(TABLES, read_tables(folder)) == ()
+    change(folder, "ranges.csv", "no_record", "absent")
+    change(folder, "pairs.csv", "cannot be told apart", "can hardly be told apart")
+    assert other_differences(TABLES, read_tables(folder)) == ("ranges.csv", "pairs.csv")
+
+
 def test_difference_of_two_tables_is_said_cell_by_cell(folder):
     assert differences(TABLES, read_tables(folder)) == ()
     change(folder, "cells.csv", ",always,", ",usually,", row=2)
     (one,) = differences(TABLES, read_tables(folder))
     assert (one.taxon, one.character) == ("tridacna_gigas", "incurrent_margin")
     assert [cell.word for cell in (*one.before, *one.after)] == ["always", "usually"]
+    assert [cell.row for cell in (*one.before, *one.after)] == [2, 2]
