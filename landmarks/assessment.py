@@ -368,9 +368,7 @@ def _made_of_parts(
     row: Measure, rows: Mapping[str, MeasureRow], missing: Mapping[str, Missing]
 ) -> MeasureRow | None:
     """Return a ratio made of two measures as they stand, or what one of them lacks."""
-    if row.of is None:
-        return None
-    part, whole = (rows.get(key) for key in row.of)
+    part, whole = (rows.get(key) for key in row.of[:2]) if row.of else (None, None)
     if part is None or part.value is None:
         return None
     if whole is None or whole.value is None:
@@ -379,7 +377,9 @@ def _made_of_parts(
     if part.at_least or whole.at_least or not whole.value.value:
         return None
     frames = tuple(dict.fromkeys((*part.frames, *whole.frames)))
-    ratio = over(part.value, whole.value)
+    ratio = part.value
+    for _ in row.of[1:]:
+        ratio = over(ratio, whole.value)
     return MeasureRow(row.key, row.unit, ratio, frames=frames, doubled=part.doubled)
 
 

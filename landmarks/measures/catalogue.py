@@ -43,8 +43,9 @@ class Measure:
     views
         Views in which the definition holds; empty: wherever the landmarks are.
     of
-        For a ratio of two other measures: their keys. Where no single frame gives it, it is
-        made of the two as they stand, from different pictures or typed.
+        For a ratio of other measures: the key of the one above the line and of those below.
+        Where no single frame gives it, it is made of them as they stand, from different
+        pictures or typed.
     doubled
         Of one valve alone, half of it is seen: it is taken twice, and said.
     """
@@ -56,10 +57,13 @@ class Measure:
     zero_when: tuple[str, ...] = ()
     at_least: bool = False
     views: tuple[str, ...] = ()
-    of: tuple[str, str] | None = None
+    of: tuple[str, ...] = ()
     doubled: bool = False
 
 
+_LEVEL = ("outside_of_valve", "inside_of_valve", "upper_margin", "hinge_edge")
+"""Views in which both ends of the shell length lie about level: seen from below, the byssal
+opening faces the lens and the length runs away from it."""
 _VALVE = ("outside_of_valve", "inside_of_valve")
 _LENGTH = "shell_length"
 _ENDS = r.ENDS
@@ -75,7 +79,7 @@ _SCUTE = ("umbo", "upper_margin", "scutes", "scute_left", "scute_right")
 
 # fmt: off
 _ROWS = (
-    Measure("shell_length",  MM,    _ENDS, r.span(*_ENDS)),
+    Measure("shell_length",  MM,    _ENDS, r.span(*_ENDS), views=_LEVEL),
     Measure("shell_height",  MM,    _TALL, r.height),
     Measure("shell_width",   MM,    ("width_left", "width_right", "umbo", "upper_margin"),
             r.width, doubled=True),
@@ -101,14 +105,15 @@ _ROWS = (
     Measure("scute_growth", RATIO, ("umbo", "scutes"), r.scute_growth),
     Measure("byssal_opening_length", MM, _OPENING, r.span(*_OPENING), _OPENING),
     Measure("byssal_ratio", RATIO, (*_OPENING, *_ENDS), r.per_length(r.span(*_OPENING)),
-            _OPENING, of=("byssal_opening_length", _LENGTH)),
+            _OPENING, views=_LEVEL, of=("byssal_opening_length", _LENGTH)),
     Measure("byssal_opening_width", MM, _WIDE, r.span(*_WIDE), _WIDE),
     Measure("byssal_width_ratio", RATIO, (*_WIDE, *_ENDS), r.per_length(r.span(*_WIDE)),
-            _WIDE, of=("byssal_opening_width", _LENGTH)),
+            _WIDE, views=_LEVEL, of=("byssal_opening_width", _LENGTH)),
     Measure("byssal_opening_area", MM2, ("byssal_opening",), r.outline("byssal_opening"),
             ("byssal_opening",)),
     Measure("byssal_area_ratio", RATIO, ("byssal_opening", *_ENDS),
-            r.per_square(r.outline("byssal_opening"), r.span(*_ENDS)), ("byssal_opening",)),
+            r.per_square(r.outline("byssal_opening"), r.span(*_ENDS)), ("byssal_opening",),
+            views=_LEVEL, of=("byssal_opening_area", _LENGTH, _LENGTH)),
     Measure("visible_margin_length", MM, _VISIBLE, r.span(*_VISIBLE), at_least=True),
     Measure("inhalant_length", MM, _INHALANT, r.span(*_INHALANT)),
     Measure("mantle_span",     MM, _MANTLE, r.span(*_MANTLE)),

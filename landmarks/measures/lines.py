@@ -134,43 +134,45 @@ class Margins:
             total += (trace.doubt_px * _share(trace)) ** 2 * steep
         return float(total**0.5)
 
-    @property
-    def fold_rms(self) -> float:
-        """Return the root mean square of the folds of both lines, in pixels."""
-        folds = [_rms(_detrended(up, 4)) for up in (self.up_left, self.up_right)]
-        return float(((folds[0] ** 2 + folds[1] ** 2) / 2) ** 0.5)
-
     def fit(self) -> Found:
-        """Return the separation after mean and slope, over the height of the folds.
+        """Return the separation of the lines over the amplitude of their folds.
 
-        0 where the folds of one valve fill the valleys of the other, 1 where they meet fold
-        to fold as in a mirror; an even gap all along counts nothing.
+        The separation is its root mean square once mean and slope are taken off, the
+        amplitude that of even waves as strong as the two lines about straight ones. 0 where
+        the folds of one valve fill the valleys of the other, the square root of two where
+        they meet fold to fold as in a mirror; an even gap all along counts nothing.
 
         Raises
         ------
         ZeroDivisionError
             If the margins have no folds that stand out of the noise of placing.
         """
-        if self.fold_rms <= 3 * self.noise:
+        amplitude = self._folds(degree=1, factor=2**0.5)
+        if amplitude.value.value <= 3 * self.noise:
             raise ZeroDivisionError
-        high = self.relief().value
         apart = _detrended(self.up_left - self.up_right, 1)
         rms = _rms(apart)
         slopes = apart / (len(apart) * rms or 1.0)
         doubts = self._doubtful(slopes, -slopes)
-        waves = _waves(CREST_TO_TROUGH / 2, rms, self.noise, doubts, f"{self._of}/fit")
+        waves = _waves(1.0, rms, self.noise, doubts, f"{self._of}/fit")
+        high = amplitude.value
         return Found(over(waves.value, high), (waves.floor or 0.0) / high.value)
 
     def relief(self) -> Found:
-        """Return the height of the folds from crest to trough, in pixels."""
-        folds = self.fold_rms
-        parts = []
-        for up in (self.up_left, self.up_right):
-            off = _detrended(up, 4)
-            parts.append(off / (2 * len(off) * folds or 1.0))
-        doubts = self._doubtful(parts[0], parts[1])
+        """Return the height of the folds from crest to trough, in pixels.
+
+        Of each line what is left about a smooth curve through it.
+        """
+        return self._folds(degree=4, factor=CREST_TO_TROUGH)
+
+    def _folds(self, degree: int, factor: float) -> Found:
+        """Return the root mean square of both lines about smooth ones, times a factor."""
+        off = [_detrended(up, degree) for up in (self.up_left, self.up_right)]
+        rms = ((_rms(off[0]) ** 2 + _rms(off[1]) ** 2) / 2) ** 0.5
+        slopes = [one / (2 * len(one) * rms or 1.0) for one in off]
+        doubts = self._doubtful(slopes[0], slopes[1])
         noise = self.noise / 2**0.5
-        return _waves(CREST_TO_TROUGH, folds, noise, doubts, f"{self._of}/folds")
+        return _waves(factor, rms, noise, doubts, f"{self._of}/folds")
 
     def gap_length(self) -> Found:
         """Return the share of the margin along which a gap can be seen.

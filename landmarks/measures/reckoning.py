@@ -7,9 +7,10 @@ from itertools import pairwise
 from math import pi
 from statistics import median
 
+from landmarks.geometry import distance
 from landmarks.measures import lines
 from landmarks.measures.lines import Found
-from landmarks.measures.plane import Plane, across, along, angle, beside, between
+from landmarks.measures.plane import Plane, Spot, across, along, angle, beside, between
 from landmarks.units import (
     Cause,
     Quantity,
@@ -29,7 +30,10 @@ HINGE = ("hinge_byssal", "hinge_ligament")
 SCUTES_AT = 2 / 3
 """Where on the way from umbo to upper margin scutes are compared."""
 
-_SE_OF_MEDIAN = 1.2533 * 1.4826
+_MEDIAN_TO_MEAN = 1.2533
+"""Standard error of a median over that of a mean, of normal numbers (textbook, from memory)."""
+
+_SE_OF_MEDIAN = _MEDIAN_TO_MEAN * 1.4826
 """Standard error of a median over MAD / sqrt(n), of normal numbers (textbook, from memory)."""
 
 
@@ -45,7 +49,7 @@ def ratio(part: Take, whole: Take) -> Take:
 
 def per_length(part: Take) -> Take:
     """Return what takes a size over shell length."""
-    return ratio(part, span(*ENDS))
+    return ratio(part, _length)
 
 
 def per_square(part: Take, whole: Take) -> Take:
@@ -60,33 +64,33 @@ def per_square(part: Take, whole: Take) -> Take:
 
 def height(plane: Plane) -> Quantity:
     """Return the way from umbo to upper margin, square to shell length."""
-    return across(*(plane.spot(key) for key in (*ENDS, "umbo", "upper_margin")))
+    return across(*_axis(plane, ENDS), plane.spot("umbo"), plane.spot("upper_margin"))
 
 
 def umbo(plane: Plane) -> Quantity:
     """Return how far from the byssal end the umbo lies along shell length."""
-    return along(*(plane.spot(key) for key in (*ENDS, "umbo")))
+    return along(*_axis(plane, ENDS), plane.spot("umbo"))
 
 
 def width(plane: Plane) -> Quantity:
     """Return the thickness, square to the line from umbo to upper margin."""
-    keys = ("umbo", "upper_margin", "width_left", "width_right")
-    return across(*(plane.spot(key) for key in keys))
+    ends = plane.spot("width_left"), plane.spot("width_right")
+    return across(*_axis(plane, ("umbo", "upper_margin")), *ends)
 
 
 def hinge_angle(plane: Plane) -> Quantity:
     """Return the angle between hinge line and shell length, in degrees."""
-    return angle(*(plane.spot(key) for key in (*HINGE, *ENDS)))
+    return angle(*_axis(plane, HINGE), *_axis(plane, ENDS))
 
 
 def along_hinge(a: str, b: str) -> Take:
     """Return what takes the distance of two landmarks along the hinge line."""
-    return lambda plane: beside(*(plane.spot(key) for key in (*HINGE, a, b)))
+    return lambda plane: beside(*_axis(plane, HINGE), plane.spot(a), plane.spot(b))
 
 
 def across_hinge(plane: Plane) -> Quantity:
     """Return the way from umbo to upper margin, square to the hinge line."""
-    return across(*(plane.spot(key) for key in (*HINGE, "umbo", "upper_margin")))
+    return across(*_axis(plane, HINGE), plane.spot("umbo"), plane.spot("upper_margin"))
 
 
 def nowhere(plane: Plane) -> Quantity:
@@ -127,7 +131,7 @@ def fold_relief(plane: Plane) -> Found:
 
 
 def margin_fit(plane: Plane) -> Found:
-    """Return how badly the folds of one margin fill the valleys of the other, 0 to 1."""
+    """Return how badly the folds of one margin fill the valleys of the other."""
     return _margins(plane).fit()
 
 
@@ -139,7 +143,7 @@ def gap_length(plane: Plane) -> Found:
 def gap_area(plane: Plane) -> Found:
     """Return the area between the margins over the square of shell length."""
     value, floor = _margins(plane).gap_area()
-    length = span(*ENDS)(plane)
+    length = _length(plane)
     square = times(length, length, "px²")
     return Found(over(value, square), None if floor is None else floor / square.value)
 
@@ -174,19 +178,14 @@ def scute_growth(plane: Plane) -> Quantity:
     steps = [over(minus(later, first), first) for first, later in pairwise(away)]
     if len(steps) < 2:
         raise ZeroDivisionError
-    steps.sort(key=lambda one: one.value)
-    middle = median(one.value for one in steps)
-    apart = median(abs(one.value - middle) for one in steps)
-    sampled = uncertain(
-        0.0,
-        _SE_OF_MEDIAN * apart / len(steps) ** 0.5,
-        "",
-        Cause("sampling", plane.placings["scutes"].id),
-    )
-    # The median rests on the one or two steps in the middle.
-    n = len(steps)
-    inner = {(n - 1) // 2, n // 2}
-    placed = [(1 / len(inner), steps[i]) for i in inner]
+    values = [one.value for one in steps]
+    middle = median(values)
+    apart = median(abs(one - middle) for one in values)
+    root = len(steps) ** 0.5
+    of = plane.placings["scutes"].id
+    sampled = uncertain(0.0, _SE_OF_MEDIAN * apart / root, "", Cause("sampling", of))
+    # Any of the steps may be the middle one; a median is by a quarter less sure than a mean.
+    placed = [(_MEDIAN_TO_MEAN / len(steps), one) for one in steps]
     return linear(middle, "", [*placed, (1.0, sampled)])
 
 
@@ -201,8 +200,26 @@ def eye_regularity(plane: Plane) -> Found:
     return lines.regularity(plane.trace("eyes"))
 
 
+def _axis(plane: Plane, ends: tuple[str, str]) -> tuple[Spot, Spot]:
+    """Return two landmarks as an axis.
+
+    Raises
+    ------
+    ZeroDivisionError
+        If they are one pixel: what their heights make of that is no direction.
+    """
+    first, second = (plane.placings[key].points[0] for key in ends)
+    if distance(first, second) < 1:
+        raise ZeroDivisionError
+    return plane.spot(ends[0]), plane.spot(ends[1])
+
+
+def _length(plane: Plane) -> Quantity:
+    return between(*_axis(plane, ENDS))
+
+
 def _margins(plane: Plane) -> lines.Margins:
-    start, end = (plane.spot(key) for key in ENDS)
+    start, end = _axis(plane, ENDS)
     return lines.margins(
         plane.trace("margin_left"),
         plane.trace("margin_right"),
@@ -212,6 +229,6 @@ def _margins(plane: Plane) -> lines.Margins:
 
 
 def _over_length(plane: Plane, found: Found) -> Found:
-    length = span(*ENDS)(plane)
+    length = _length(plane)
     floor = None if found.floor is None else found.floor / length.value
     return Found(over(found.value, length), floor)

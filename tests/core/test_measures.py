@@ -496,7 +496,7 @@ def test_two_ends_on_one_point_give_no_ratio_and_no_traceback():
     found = measures(setting(), same_end)
     for key in ("shell_height", "height_ratio", "hinge_ratio", "umbo_position"):
         assert found[key].lacks == ("length",)
-    assert found["shell_length"].value.value == 0
+    assert found["shell_length"].value.value == approx(0, abs=0.1)  # mm, by their heights
     assert found["shell_length"].value.sigma > 0
 
 
@@ -531,10 +531,7 @@ _GIVEN = {
         "main_folds", "end_folds",
     ],
     "upper_margin": ["shell_length", "main_folds"],
-    "underside": [
-        "shell_length", "byssal_opening_length", "byssal_ratio", "byssal_opening_width",
-        "byssal_width_ratio",
-    ],
+    "underside": ["byssal_opening_length", "byssal_opening_width"],
     "end": ["shell_width"],
     "living_from_side": ["main_folds", "visible_margin_length"],
     "living_inhalant_opening": ["inhalant_length"],

@@ -190,7 +190,7 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
     "measure.fold_relief.name": "Fold relief",
     "measure.fold_relief.definition": "Height of the folds of the upper margins from crest to trough, seen from above, as a share of shell length.",
     "measure.margin_fit.name": "Margin fit",
-    "measure.margin_fit.definition": "How far apart the two margins run once mean and slope are taken off, over the height of their folds: 0 where they interlock, 1 where fold meets fold.",
+    "measure.margin_fit.definition": "How far apart the two margins run once mean and slope are taken off, over the amplitude of their folds: 0 where they interlock, 1.4 where fold meets fold.",
     "measure.gap_length_share.name": "Gap, share of the margin",
     "measure.gap_length_share.definition": "The share of the upper margin along which a gap can be seen.",
     "measure.gap_area_share.name": "Gap area : length squared",
