@@ -29,7 +29,9 @@ def person(open_window, tmp_path):
     """Somebody who has just taken the picture of three valves in."""
     picture = shutil.copy(DEMO / f"{NAME}.jpg", tmp_path / "tray.jpg")
     person = open_window(picture)
-    person.wait(lambda: person.session.picture is not None and person.window.canvas.has_picture)
+    person.wait(
+        lambda: person.session.picture is not None and person.window.canvas.has_picture
+    )
     person.key(Qt.Key.Key_1, text="1")
     assert person.session.frame.view == "outside_of_valve"
     return person
