@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from itertools import pairwise
-from math import inf, log
+from math import inf
 
 from landmarks.characters import Character
 from landmarks.identification.densities import Z95, Plateau, Shape, TwoPiece
@@ -18,6 +18,7 @@ from landmarks.identification.guide import (
     mix,
     weighted_drops,
 )
+from landmarks.identification.priors import region_priors
 from landmarks.identification.settings import Settings
 from landmarks.identification.size import unknown_size
 from landmarks.tables.model import Cell, Tables
@@ -62,7 +63,7 @@ def compile_tables(tables: Tables, settings: Settings | None = None) -> Guide:
         measured,
         size,
         spread,
-        _priors(tables, settings),
+        region_priors(tables, settings),
         tuple(sorted(edges)),
         tuple(one for one in tables.characters if one.sum_of),
         tuple(one for one in tables.characters if one.bounds),
@@ -379,34 +380,3 @@ def _bins(cells: Sequence[Cell], low: float, high: float) -> tuple[float, ...]:
     first, last = max(said[0], low), min(said[-1], high)
     steps = 10
     return tuple(first + (last - first) * step / steps for step in range(steps + 1))
-
-
-def _within_reach(weights: Sequence[float], reach: float) -> tuple[float, ...]:
-    """Return the prior with all ratios drawn together, so that the greatest is in reach."""
-    least, most = min(weights), max(weights)
-    if most <= 0:
-        return tuple([1 / len(weights)] * len(weights))
-    wide = inf if least <= 0 else log(most / least)
-    if wide > reach:
-        least = max(least, most * 1e-12)
-        power = reach / log(most / least)
-        weights = [max(one / most, 1e-12) ** power for one in weights]
-    whole = sum(weights)
-    return tuple(one / whole for one in weights)
-
-
-def _priors(tables: Tables, settings: Settings) -> dict[str, tuple[float, ...]]:
-    """Return the prior of every taxon in every region."""
-    priors: dict[str, tuple[float, ...]] = {}
-    for region in tables.regions:
-        rows = {one.taxon: one for one in tables.ranges if one.region == region.key}
-        counted = sum(1 for one in rows.values() if one.share is not None)
-        weights = []
-        for taxon in tables.taxa:
-            row = rows.get(taxon.key)
-            if row is not None and row.share is not None:
-                weights.append(max(row.share * counted, settings.share_floor))
-            else:
-                weights.append(settings.range_weights[row.status if row else "no_record"])
-        priors[region.key] = _within_reach(weights, settings.region_reach)
-    return priors

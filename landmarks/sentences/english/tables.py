@@ -150,5 +150,8 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
         "{n} specimens of {all} were named to the species without this program.",
     ),
     "report.cannot_write": "Nothing can be written to {folder} ({why}): choose another folder.",
-    "report.machine_words": ("{system} {machine}, {n} core", "{system} {machine}, {n} cores"),
+    "report.machine_words": (
+        "{system} {machine}, {n} core",
+        "{system} {machine}, {n} cores",
+    ),
 }
