@@ -16,8 +16,7 @@ from app.panels.answer_card import AnswerCard
 from app.panels.candidate_rows import TEXT, CandidateRow
 from app.panels.reasons import Reasons
 from app.panels.side_rows import INDENT, MoreLine
-from app.session import deeds
-from app.session.session import Aspect, Session
+from app.session import Aspect, Session, deeds
 from app.style.follow import follow
 from app.style.fonts import font, scaled
 from app.style.widgets import Label, Section

@@ -8,7 +8,7 @@ from PySide6.QtWidgets import QVBoxLayout, QWidget
 
 from app.panels import side_words
 from app.panels.side_rows import DRAWING_LEFT, EDGE, MoreLine, Row
-from app.session.session import Aspect, Session
+from app.session import Aspect, Session
 from app.style import drawings, palette
 from app.style.fonts import line_height, scaled
 from app.style.icons import icon_pixmap

@@ -8,8 +8,7 @@ from PySide6.QtWidgets import QSizePolicy, QVBoxLayout, QWidget
 
 from app.panels import side_words
 from app.panels.side_rows import INDENT
-from app.session import deeds
-from app.session.session import Aspect, Session
+from app.session import Aspect, Session, deeds
 from app.style import drawings, focus, palette
 from app.style.fonts import font, line_height, scale, scaled
 from app.style.tokens import DRAWING, RADIUS

@@ -16,7 +16,7 @@ from PySide6.QtWidgets import QVBoxLayout, QWidget
 from app.panels import side_words
 from app.panels.side_rows import EDGE, INDENT, Row
 from app.panels.typing_entry import TypingEntry
-from app.session.session import Aspect, Session
+from app.session import Aspect, Session
 from app.style.fonts import line_height, scaled
 from app.style.widgets import Label, Section
 from app.style.widgets.buttons import button, plain_tip

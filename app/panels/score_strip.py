@@ -16,8 +16,7 @@ from PySide6.QtWidgets import (
 from app.panels import side_words
 from app.panels.characters import NOT_HERE
 from app.panels.tile_grid import TileGrid
-from app.session import deeds
-from app.session.session import Aspect, Session
+from app.session import Aspect, Session, deeds
 from app.style import drawings, palette
 from app.style.fonts import scaled
 from app.style.tokens import LAYOUT

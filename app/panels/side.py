@@ -26,7 +26,7 @@ from app.panels.characters import Characters
 from app.panels.look_next import LookNext
 from app.panels.measures import Measures
 from app.panels.side_rows import EDGE, Divider
-from app.session.session import Aspect, Session
+from app.session import Aspect, Session
 from app.style.follow import follow
 from app.style.fonts import scaled
 from app.style.tokens import LAYOUT

@@ -10,8 +10,7 @@ from PySide6.QtWidgets import QComboBox, QHBoxLayout, QLineEdit, QVBoxLayout, QW
 
 from app.panels import side_words
 from app.panels.side_rows import EDGE, INDENT
-from app.session import deeds
-from app.session.session import Session
+from app.session import Session, deeds
 from app.style.fonts import scaled
 from app.style.widgets import Label
 from app.style.widgets.buttons import button

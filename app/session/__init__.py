@@ -1,5 +1,6 @@
 """What is on the bench: the one place of the window where anything changes."""
 
-from app.session.session import ALL, Aspect, Saving, Session, Tool
+from app.session.session import Session
+from app.session.values import ALL, Aspect, Drawer, Live, Saving, Tool, new_id, now
 
-__all__ = ["ALL", "Aspect", "Saving", "Session", "Tool"]
+__all__ = ["ALL", "Aspect", "Drawer", "Live", "Saving", "Session", "Tool", "new_id", "now"]

@@ -9,11 +9,8 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from contextlib import suppress
-from dataclasses import dataclass, replace
-from datetime import UTC, datetime
-from enum import Flag, auto
+from dataclasses import replace
 from pathlib import Path
-from uuid import uuid4
 
 from PySide6.QtCore import QObject, Signal
 
@@ -21,9 +18,20 @@ from app.background.desk import Desk
 from app.session.journal import FAILED, SAVING, Journal
 from app.session.shelf import Shelf, read_bench_again, read_for_bench, read_pictures_of
 from app.session.summaries import AT_ONCE, is_stale, renew_summaries, summary_of
+from app.session.values import (
+    ALL,
+    FIRST_PAGE,
+    PAGE,
+    Aspect,
+    Drawer,
+    Live,
+    Saving,
+    Tool,
+    new_id,
+    now,
+)
 from landmarks.assessment import (
     Assessment,
-    MeasureRow,
     asked_characters,
     assess,
     weights,
@@ -36,69 +44,6 @@ from landmarks.progress import Step, steps
 from landmarks.sentences import Sentence
 from landmarks.specimen import Frame, Specimen
 from landmarks.storage import Loaded, Query, Row, Saved, Store
-
-PAGE = 500
-FIRST_PAGE = Query(limit=PAGE)
-"""Rows of the list that are read at once."""
-
-
-class Aspect(Flag):
-    """What can change: each part of the window looks at those that concern it."""
-
-    COLLECTION = auto()
-    ROWS = auto()
-    SELECTION = auto()
-    SPECIMEN = auto()
-    PICTURE = auto()
-    LIVE = auto()
-    GUIDE = auto()
-    TOOL = auto()
-    MARK = auto()
-    NAMES = auto()
-    SAVING = auto()
-    PAST = auto()
-
-
-ALL = ~Aspect(0)
-
-
-@dataclass(frozen=True, slots=True)
-class Tool:
-    """What the next click on the picture does: ``landmark``, ``scale`` or ``frame``.
-
-    A frame is that of another specimen, or (``own``) of the one on the bench.
-    """
-
-    kind: str
-    landmark: str = ""
-    own: bool = False
-
-
-@dataclass(frozen=True, slots=True)
-class Drawer:
-    """A picture on which several frames were drawn, and these frames, in reading order."""
-
-    picture: Picture
-    frames: tuple[Frame, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class Saving:
-    """Whether all is saved: ``saved``, ``saving`` or ``failed``, and since when or why."""
-
-    state: str
-    at: str = ""
-    fault: Sentence | None = None
-    n_waiting: int = 0
-
-
-@dataclass(frozen=True, slots=True)
-class Live:
-    """What a landmark under the pointer would make of measures and probabilities."""
-
-    specimen: Specimen
-    measures: tuple[MeasureRow, ...]
-    probabilities: Mapping[str, float]
 
 
 class Session(QObject):
@@ -644,13 +589,3 @@ class Session(QObject):
 
     def _tell(self, aspects: Aspect) -> None:
         self.changed.emit(aspects)
-
-
-def new_id() -> str:
-    """Return a new id: a random UUID, version 4."""
-    return str(uuid4())
-
-
-def now() -> str:
-    """Return the present moment, in UTC, as records carry it."""
-    return datetime.now(UTC).isoformat(timespec="microseconds").replace("+00:00", "Z")

@@ -64,7 +64,9 @@ def test_without_a_drawer_before_it_says_so(session, qtbot):
     from landmarks.sentences import Sentence
 
     session.do(
-        Sentence("deed.add_frame"), picture("a"), Specimen("s", frames=(Frame("f", "a", ""),))
+        Sentence("deed.add_frame"),
+        picture("a"),
+        Specimen("s", frames=(Frame("f", "a", ""),)),
     )
     session.choose("s")
     with qtbot.waitSignal(session.noticed) as told:

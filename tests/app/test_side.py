@@ -17,8 +17,7 @@ from PySide6.QtWidgets import (
 
 from app.panels.score_strip import REASONS, ScoreStrip
 from app.panels.side import Side
-from app.session import deeds
-from app.session.session import Aspect, Session, new_id, now
+from app.session import Aspect, Session, deeds, new_id, now
 from app.style import fonts, palette
 from landmarks.collection import Picture
 from landmarks.geometry import Point

@@ -45,7 +45,9 @@ def main():
 
     def heard(line):
         word, *rest = line.split()
-        print(json.dumps(ANSWERS[word](made[0], *rest) if made else None), flush=True)
+        answer = ANSWERS[word](made[0], *rest) if made else None
+        sys.stdout.write(json.dumps(answer) + "\n")
+        sys.stdout.flush()
 
     ears = Ears()
     ears.heard.connect(heard)

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from app.session.session import Session, new_id
+from app.session.session import Session
+from app.session.values import new_id
 from landmarks.changes import Change, Document, difference
 from landmarks.geometry import Box
 from landmarks.sentences import Sentence

@@ -5,7 +5,8 @@ from __future__ import annotations
 from dataclasses import replace
 
 from app.session.deeds.scale import move_scale_end, remove_scale
-from app.session.session import Session, Tool, new_id, now
+from app.session.session import Session
+from app.session.values import Tool, new_id, now
 from landmarks.geometry import Point
 from landmarks.placing import TRUE_ZEROS, Placing, check_inside
 from landmarks.progress import next_landmark

@@ -6,7 +6,8 @@ from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
 
-from app.session.session import Session, new_id
+from app.session.session import Session
+from app.session.values import new_id
 from landmarks.changes import Change, Document, difference
 from landmarks.collection import Picture, picture_parts
 from landmarks.geometry import Box

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from app.session.session import Session, now
+from app.session.session import Session
+from app.session.values import now
 from landmarks.geometry import Point
 from landmarks.scale import two_points
 from landmarks.sentences import Sentence

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from app.session.session import Session, new_id, now
+from app.session.session import Session
+from app.session.values import new_id, now
 from landmarks.progress import name_words
 from landmarks.sentences import Sentence
 from landmarks.specimen import (
