@@ -6,8 +6,9 @@ tests and studies shells to measure, at small size and within seconds.
 
 from .body import Animal
 from .living import render_living
+from .pairs import render_pair
 from .truth import Rendered
-from .views import Laid, Setup, Specimen, render_hinge_edge, render_outside, render_table
+from .views import Laid, Setup, Specimen, render_outside, render_table
 
 __all__ = [
     "Animal",
@@ -15,8 +16,8 @@ __all__ = [
     "Rendered",
     "Setup",
     "Specimen",
-    "render_hinge_edge",
     "render_living",
     "render_outside",
+    "render_pair",
     "render_table",
 ]

@@ -8,6 +8,7 @@ from numpy.typing import NDArray
 from .camera import Camera
 from .ground import wood
 from .light import linear
+from .ruler import Ruler
 
 Field = NDArray[np.float32]
 
@@ -91,3 +92,13 @@ class Block:
         right, bottom = np.clip(np.ceil(box.max(0)), 0, size).astype(int)
         x, y = np.meshgrid(np.arange(left, right) + 0.5, np.arange(top, bottom) + 0.5)
         return (slice(top, bottom), slice(left, right)), np.stack([x, y], -1)
+
+
+def block_under(lying: Ruler, top_mm: float) -> Block:
+    """Return the wooden block that carries a ruler."""
+    half, turn = lying.length_mm / 2, np.radians(lying.turn_deg)
+    along = np.array([np.cos(turn), np.sin(turn)])
+    across = np.array([-np.sin(turn), np.cos(turn)])
+    under = np.array(lying.zero_mm) + half * along - (lying.width_mm / 2 + 1.0) * across
+    size = (2 * half + 30.0, lying.width_mm + 12.0)
+    return Block(tuple(under), size, top_mm, lying.turn_deg)

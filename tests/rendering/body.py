@@ -5,6 +5,7 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 from scipy.interpolate import PchipInterpolator
+from shapely import Polygon
 
 from .noise import smoothstep
 
@@ -17,7 +18,8 @@ class Animal:
     """An invented living clam; *main_folds* are places (-1..1) along the shell.
 
     The inhalant opening lies towards the ligament end: Poutiers 1998 puts the inhalant siphon
-    of *Tridacna maxima* at the hind end (read only as relayed by a later page).
+    of *Tridacna maxima* at the hind end (read only as relayed by a later page).  *pattern*
+    is maze, stripes or rings; *tentacles* is none, simple or branched.
     """
 
     margin_length_mm: float = 150.0
@@ -32,6 +34,13 @@ class Animal:
     deep: tuple[int, int, int] = (16, 40, 92)
     bright: tuple[int, int, int] = (46, 150, 196)
     spot: tuple[int, int, int] = (176, 150, 82)
+    pattern: str = "maze"
+    tentacles: str = "simple"
+    slit_half_width_mm: float = 3.3
+    exhalant_mm: float = 3.1
+    eye_size: float = 1.0
+    mid: tuple[int, int, int] = (46, 44, 26)
+    glow: tuple[int, int, int] = (120, 220, 232)
     modelled_on: str = "Tridacna maxima"
     characters: dict[str, str] = field(default_factory=dict)
 
@@ -107,7 +116,7 @@ class Body:
     def slit(self) -> tuple[float, float, float]:
         """Return middle, half length and half width of the inhalant opening in mm."""
         low, high = sorted(np.array(self.animal.inhalant) * self.half)
-        return (low + high) / 2, (high - low) / 2, 3.3
+        return (low + high) / 2, (high - low) / 2, self.animal.slit_half_width_mm
 
     def margin_points(self, n: int = 1600) -> Points:
         """Return the shell margin (n, 2), anticlockwise, exact at both tips."""
@@ -131,7 +140,7 @@ class Body:
         tip = smoothstep(34.0, 5.0, from_tip)
         reach = self.animal.overhang_mm * (1 - tip) - 6.0 * tip + frill * (1 - 0.6 * tip)
         free = _without_loops(outline + normal * reach[:, None])
-        return _evened(_rounded(_evened(free, n), 24), n)
+        return _evened(_without_spikes(_rounded(_evened(free, n), 24)), n)
 
 
 def _rounded(outline: Points, times: int) -> Points:
@@ -148,6 +157,17 @@ def _evened(outline: Points, n: int) -> Points:
     )
     places = np.linspace(0, arc[-1], n, endpoint=False)
     return np.column_stack([np.interp(places, arc, closed[:, k]) for k in range(2)])
+
+
+def _without_spikes(outline: Points, half_mm: float = 0.8) -> Points:
+    """Cut off what is thinner than twice *half_mm*, where both sides fell together."""
+    whole = Polygon(outline).buffer(0).buffer(-half_mm).buffer(half_mm, quad_segs=16)
+    parts = getattr(whole, "geoms", [whole])
+    flesh = max(parts, key=lambda part: part.area).exterior
+    points = np.array(flesh.coords)[:-1]
+    if not flesh.is_ccw:
+        points = points[::-1]
+    return np.roll(points, -int(np.argmax(points[:, 0])), axis=0)
 
 
 def _without_loops(outline: Points) -> Points:

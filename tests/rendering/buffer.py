@@ -7,7 +7,7 @@ from numpy.typing import NDArray
 
 from .camera import Camera
 
-GROUND, RULER, SHELL, INSIDE, SCUTE, LIGAMENT, BLOCK = range(7)
+GROUND, RULER, SHELL, INSIDE, SCUTE, LIGAMENT, BLOCK, INNER, PLATE, CRUST, FLESH = range(11)
 
 
 @dataclass

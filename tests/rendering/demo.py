@@ -8,12 +8,22 @@ from pathlib import Path
 
 from PIL import Image
 
+from .demo_living import branched_opening, in_burrow, mantle_edge, smooth_opening
+from .demo_pairs import (
+    closed_pair,
+    closed_underside,
+    end_of_pair,
+    gaping_pair,
+    open_underside,
+)
+from .demo_valves import drawer, from_side, inside, umbo_up, worn, young
 from .light import Lamp
 from .living import render_living
+from .pairs import render_pair
 from .ruler import Ruler
 from .specimens import BLOTCHED, DEEP_FOLDED, ELONGATE, FLUTED, LIVING, LOW_FOLDED, PAIR
 from .truth import Rendered
-from .views import Laid, Setup, render_hinge_edge, render_outside, render_table
+from .views import Laid, Setup, render_outside, render_table
 
 FOLDER = Path(__file__).resolve().parents[2] / "demo_images"
 LICENCE = "MIT, as the project"
@@ -41,8 +51,16 @@ def _fluted(seed: int) -> Rendered:
 
 def _pair(seed: int) -> Rendered:
     setup = Setup(field_mm=206.0, ground="foam", ruler_turn_deg=0.8)
-    return render_hinge_edge(
-        PAIR, 1800, seed, setup, turn_deg=-3.0, centre_mm=(0.0, 21.0), oversample=1.5
+    return render_pair(
+        PAIR,
+        "hinge_edge",
+        1800,
+        seed,
+        setup,
+        turn_deg=-3.0,
+        centre_mm=(0.0, 21.0),
+        ends_above_table_mm=34.0,
+        oversample=1.5,
     )
 
 
@@ -154,6 +172,150 @@ DEMOS = (
         "2024:03:15 14:02:26",
         7,
         _three,
+    ),
+    Demo(
+        "closed-pair-upper-margin",
+        "upper_margin",
+        "Tightly shut pair of the Port Maren Museum from above its upper margin: folds of "
+        "one valve stand in the valleys of the other. The ruler lies on a block.",
+        "2024:03:18 09:31:20",
+        81,
+        closed_pair,
+    ),
+    Demo(
+        "gaping-pair-upper-margin",
+        "upper_margin",
+        "Pair of two valves that never belonged together, from above: fold stands against "
+        "fold, and gaps remain between them.",
+        "2024:03:18 09:52:44",
+        82,
+        gaping_pair,
+        86,
+    ),
+    Demo(
+        "wide-opening-underside",
+        "underside",
+        "Underside of a small pair that bored into rock: wide byssal opening beside the "
+        "hinge.",
+        "2024:03:18 10:15:02",
+        83,
+        open_underside,
+        88,
+    ),
+    Demo(
+        "closed-underside",
+        "underside",
+        "Underside of a blotched pair without byssal opening: the edges interlock in small "
+        "plicae.",
+        "2024:03:18 10:28:37",
+        84,
+        closed_underside,
+        88,
+    ),
+    Demo(
+        "pair-end",
+        "end",
+        "Pair from its byssal end: the width of the shell, scutes on both sides.",
+        "2024:03:18 10:44:09",
+        85,
+        end_of_pair,
+    ),
+    Demo(
+        "smooth-inhalant-opening",
+        "living_inhalant_opening",
+        "Close-up of the inhalant opening of a clam of the Halverson Reef survey: smooth "
+        "rim, gills in sight, the exhalant cone at the other side. No scale.",
+        "2024:05:04 09:12:50",
+        86,
+        smooth_opening,
+        84,
+    ),
+    Demo(
+        "branched-inhalant-opening",
+        "living_inhalant_opening",
+        "Close-up of an inhalant opening with large, branched tentacles; Halverson Reef "
+        "survey. No scale.",
+        "2024:05:04 09:40:18",
+        87,
+        branched_opening,
+        84,
+    ),
+    Demo(
+        "mantle-edge-with-eyes",
+        "living_mantle_edge",
+        "Close-up of the mantle edge of the clam of living-from-above: a dense row of eyes "
+        "in a rim of blue. No scale.",
+        "2024:05:03 18:11:02",
+        12,
+        mantle_edge,
+        88,
+    ),
+    Demo(
+        "clam-in-burrow",
+        "living_from_above",
+        "Small clam of the Halverson Reef survey, sunk to the rim into the rock, mantle "
+        "half withdrawn: of the shell only the margin can be seen. No scale.",
+        "2024:05:04 10:27:33",
+        88,
+        in_burrow,
+        84,
+    ),
+    Demo(
+        "living-from-side",
+        "living_from_side",
+        "Clam of the Halverson Reef survey on the reef from the side: folds, scutes, some "
+        "growth, and the mantle at the rim. No scale.",
+        "2024:05:04 11:02:16",
+        89,
+        from_side,
+        88,
+    ),
+    Demo(
+        "fluted-valve-inside",
+        "inside_of_valve",
+        "The same valve as in fluted-valve-outside, from inside: hinge plate with ligament "
+        "groove, two muscle scars, folds as furrows. The ruler lies on a block at the height "
+        "of the margin.",
+        "2024:03:12 10:47:30",
+        22,
+        inside,
+    ),
+    Demo(
+        "young-valve-outside",
+        "outside_of_valve",
+        "Right valve of a young shell, fresh, with tall scutes.",
+        "2024:03:19 09:05:11",
+        91,
+        young,
+    ),
+    Demo(
+        "worn-valve-outside",
+        "outside_of_valve",
+        "Right valve of an old shell found on a beach: umbo eroded, most scutes broken off, "
+        "algae, crusts and worm tubes on it.",
+        "2024:03:19 09:31:48",
+        92,
+        worn,
+        84,
+    ),
+    Demo(
+        "umbo-up-on-white-tray",
+        "outside_of_valve",
+        "Right valve on a white tray in hard light, umbo up and aslant; its label reads from "
+        "the right side of the picture.",
+        "2024:03:19 10:12:27",
+        93,
+        umbo_up,
+    ),
+    Demo(
+        "drawer-of-six",
+        "outside_of_valve",
+        "Drawer 16 of the Port Maren Museum: six valves, one of them inside up, each with "
+        "its label, one ruler. Some shells and some labels are upside down.",
+        "2024:03:20 14:20:05",
+        94,
+        drawer,
+        86,
     ),
 )
 

@@ -63,12 +63,17 @@ def sand(shape: tuple[int, int], px_per_mm: float, rng: np.random.Generator) -> 
     )
 
 
-def tray(shape: tuple[int, int], px_per_mm: float, rng: np.random.Generator) -> Ground:
+def tray(
+    shape: tuple[int, int],
+    px_per_mm: float,
+    rng: np.random.Generator,
+    colour: tuple[int, int, int] = (176, 180, 180),
+) -> Ground:
     """Return a pale grey card-lined tray with a faint tooth and a few specks."""
     mm = px_per_mm
     tooth = smooth(rng, shape, 0.5 * mm)
     clouds = fractal(rng, shape, 60 * mm, 3)
-    tone = linear(176, 180, 180) * (1.0 + 0.012 * tooth + 0.02 * clouds)[..., None]
+    tone = linear(*colour) * (1.0 + 0.012 * tooth + 0.02 * clouds)[..., None]
     specks = smoothstep(3.6, 4.0, smooth(rng, shape, 0.4 * mm))[..., None]
     tone = tone * (1 - 0.5 * specks)
     return (

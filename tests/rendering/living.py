@@ -11,11 +11,11 @@ from .mantle import (
     lay_mantle,
     open_mantle,
     set_eyes,
-    set_tentacles,
     warped,
 )
 from .noise import smooth
 from .reef import reef
+from .tentacles import set_tentacles
 from .truth import Rendered
 
 Field = NDArray[np.float32]
@@ -27,25 +27,35 @@ def render_living(
     width_px: int = 1000,
     seed: int = 1,
     *,
+    view: str = "living_from_above",
     field_mm: float = 250.0,
     aspect: float = 2 / 3,
     turn_deg: float = 8.0,
     centre_mm: tuple[float, float] = (0.0, 0.0),
+    burrow_mm: float = 0.0,
     oversample: float = 1.0,
 ) -> Rendered:
-    """Return a living clam from above with its truth; byssal end left when not turned."""
+    """Return a living clam from above with its truth; byssal end left when not turned.
+
+    The same picture, nearer, shows the inhalant opening or the mantle edge: *view* says what
+    the truth is told of.  *burrow_mm* is how high the rock stands above the shell's margin.
+    """
     scale = width_px / field_mm * oversample
     shape = (round(round(width_px * aspect) * oversample), round(width_px * oversample))
     rng = np.random.default_rng(seed)
     grid = Grid(shape, scale, turn_deg, centre_mm)
     body = Body(animal, seed)
     sea = reef(shape, scale, rng)
+    if view == "living_mantle_edge":
+        # So near, the rock lies behind the depth of field.
+        for plane in (sea.height, *(sea.tone[..., k] for k in range(3))):
+            plane[:] = ndimage.gaussian_filter(plane, 0.22 * scale)
     along, across = grid.body_mm()
-    draw_shell_rim(body, grid, sea, rng)
+    draw_shell_rim(body, grid, sea, rng, burrow_mm)
     layers = lay_mantle(animal, body, along, across, grid, rng)
-    open_mantle(animal, body, layers, along, across, scale, rng)
+    slit = open_mantle(animal, body, layers, along, across, scale, rng)
     eyes = set_eyes(animal, body, layers, grid, rng)
-    n_tentacles = set_tentacles(animal, body, layers, grid, rng)
+    roots = set_tentacles(animal, body, layers, grid, rng)
     cover = layers["cover"][..., None]
     albedo = sea.tone * (1 - cover) + layers["tone"] * cover
     height = np.where(
@@ -67,18 +77,19 @@ def render_living(
         scale,
         seed,
     )
-    light *= _caustics(rng, shape, scale)[..., None]
+    light *= caustics(rng, shape, scale)[..., None]
     light = light * np.array([0.80, 0.97, 1.06], np.float32) + linear(10, 34, 44) * 0.35
     final = (round(width_px * aspect), width_px)
     if oversample > 1:
         light = shrunk(light.astype(np.float32), final, oversample)
     picture = photograph(light.astype(np.float32), seed + 1, 0.5, vignette=0.3)
     return Rendered(
-        picture, _truth(animal, body, grid, oversample, final, eyes, n_tentacles, seed)
+        picture,
+        _truth(animal, body, grid, oversample, final, (eyes, roots, slit), seed, view),
     )
 
 
-def _caustics(rng: np.random.Generator, shape: tuple[int, int], scale: float) -> Field:
+def caustics(rng: np.random.Generator, shape: tuple[int, int], scale: float) -> Field:
     """Return the net of light that waves throw on the reef."""
     warp = 6 * scale * np.stack([smooth(rng, shape, 26 * scale) for _ in range(2)])
     net = np.zeros(shape, np.float32)
@@ -95,10 +106,12 @@ def _truth(
     grid: Grid,
     oversample: float,
     final: tuple[int, int],
-    eyes: Points,
-    n_tentacles: int,
+    found: tuple[Points, Points, Points],
     seed: int,
+    view: str,
 ) -> dict[str, object]:
+    eyes, roots, slit = found
+
     def pixel(points: Points) -> object:
         return np.round(grid.pixels(np.asarray(points, float)) / oversample, 3).tolist()
 
@@ -116,50 +129,109 @@ def _truth(
         ]
     )
     near, far = sorted(ends, key=lambda end: abs(end[0] - animal.exhalant * body.half))
-    low, high = outline.min(0), outline.max(0)
-    corners = (
-        grid.pixels(
-            np.array(
-                [
-                    [x, y]
-                    for x in (low[0] - 6, high[0] + 6)
-                    for y in (low[1] - 6, high[1] + 6)
-                ]
-            )
-        )
-        / oversample
+    spans = sorted(
+        (outline[np.argmin(outline[:, 0])], outline[np.argmax(outline[:, 0])]),
+        key=lambda end: abs(end[0] - animal.exhalant * body.half),
     )
-    top_left = np.clip(corners.min(0), 0, None)
-    bottom_right = np.minimum(corners.max(0), final[::-1])
-    return {
-        "made": "rendered, invented specimen; not a photograph",
-        "width_px": final[1],
-        "height_px": final[0],
-        "seed": seed,
-        "scale": {
-            "px_per_mm": round(grid.scale / oversample, 6),
-            "plane": "mantle",
-            "in_picture": False,
-        },
-        "frame": np.round([*top_left, *(bottom_right - top_left)], 1).tolist(),
-        "view": "living_from_above",
-        "part": "joined_pair",
-        "state": {"mantle": "extended", "valves": "as_in_life"},
-        "modelled_on": animal.modelled_on,
-        "landmarks": {
+    edge = _seen_edge(grid.pixels(outline) / oversample, final)
+    eyes, roots = eyes / oversample, roots / oversample
+    scale = grid.scale / oversample
+    marks: dict[str, object]
+    if view == "living_inhalant_opening":
+        marks = {
+            "inhalant_near": pixel(near),
+            "inhalant_far": pixel(far),
+            "mantle_near": pixel(spans[0]),
+            "mantle_far": pixel(spans[1]),
+            "opening": pixel(slit),
+            "tentacles": np.round(roots, 3).tolist(),
+        }
+    elif view == "living_mantle_edge":
+        marks = {"edge": np.round(edge, 3).tolist(), "eyes": np.round(eyes, 3).tolist()}
+    else:
+        marks = {
             "margin_byssal_end": pixel([-body.half, 0.0]),
             "margin_ligament_end": pixel([body.half, 0.0]),
             "main_folds": pixel(tops),
             "inhalant_near": pixel(near),
             "inhalant_far": pixel(far),
-        },
-        "eyes": np.round(eyes / oversample, 2).tolist(),
-        "measures": {
+        }
+    span = float(np.linalg.norm(spans[0] - spans[1]))
+    inhalant = float(np.linalg.norm(near - far))
+    whole = {
+        "inhalant_length_mm": round(inhalant, 4),
+        "mantle_span_mm": round(span, 4),
+        "inhalant_ratio": round(inhalant / span, 5),
+        "inhalant_area_mm2": round(_area(slit), 3),
+        "n_tentacles": len(roots),
+        "n_eyes": len(eyes),
+    }
+    if view == "living_from_above":
+        whole = {
             "visible_margin_length_mm": animal.margin_length_mm,
             "main_folds": len(animal.main_folds),
-            "inhalant_length_mm": round(float(np.linalg.norm(near - far)), 4),
-            "n_eyes": len(eyes),
-            "n_tentacles": n_tentacles,
+            **whole,
+        }
+    elif view == "living_mantle_edge":
+        whole = {**_eye_measures(eyes / scale, edge / scale), "n_eyes": len(eyes)}
+    return {
+        "made": "rendered, invented specimen; not a photograph",
+        "width_px": final[1],
+        "height_px": final[0],
+        "seed": seed,
+        "scale": {"px_per_mm": round(scale, 6), "plane": "mantle", "in_picture": False},
+        "frame": _around(grid.pixels(outline) / oversample, 6 * scale, final),
+        "view": view,
+        "part": "joined_pair",
+        "state": {
+            "mantle": "extended" if animal.overhang_mm > 0 else "partly",
+            "valves": "as_in_life",
         },
+        "modelled_on": animal.modelled_on,
+        "landmarks": marks,
+        **({} if view == "living_mantle_edge" else {"eyes": np.round(eyes, 2).tolist()}),
+        "measures": whole,
         "characters": dict(animal.characters),
+    }
+
+
+def _around(points: Points, rim: float, final: tuple[int, int]) -> list[float]:
+    """Return the region (x, y, width, height) that holds the points, inside the picture."""
+    top_left = np.clip(points.min(0) - rim, 0, None)
+    bottom_right = np.minimum(points.max(0) + rim, final[::-1])
+    return np.round([*top_left, *(bottom_right - top_left)], 1).tolist()
+
+
+def _area(outline: Points) -> float:
+    x, y = outline.T
+    return float(abs(x @ np.roll(y, -1) - y @ np.roll(x, -1)) / 2)
+
+
+def _seen_edge(outline: Points, final: tuple[int, int], most: int = 240) -> Points:
+    """Return the longest unbroken stretch of a closed outline that lies in the picture."""
+    rim = 2.0
+    seen = (outline > rim).all(1) & (outline < np.array(final[::-1]) - rim).all(1)
+    if seen.all():
+        return outline[:: max(1, len(outline) // most)]
+    turned = np.roll(np.arange(len(outline)), -int(np.argmin(seen)))
+    runs = np.split(turned, np.flatnonzero(~seen[turned]))
+    longest = max((run[seen[run]] for run in runs), key=len)
+    step = max(1, len(longest) // most)
+    kept = longest[::step] if (len(longest) - 1) % step == 0 else longest[::step].tolist()
+    return outline[np.append(kept, longest[-1]) if kept[-1] != longest[-1] else kept]
+
+
+def _eye_measures(eyes: Points, edge: Points) -> dict[str, float]:
+    """Return how many eyes the edge bears per millimetre, and how evenly (both in mm)."""
+    along = np.concatenate(
+        [[0.0], np.cumsum(np.linalg.norm(np.diff(edge, axis=0), axis=1))]
+    )
+    steps = np.linalg.norm(np.diff(eyes, axis=0), axis=1)
+    # Two eyes that are not neighbours on the edge have no spacing.
+    steps = steps[steps < 4.0 * np.median(steps)]
+    return {
+        "edge_length_mm": round(float(along[-1]), 4),
+        "eyes_per_mm": round(len(eyes) / float(along[-1]), 5),
+        "eye_spacing_mm": round(float(steps.mean()), 4),
+        "eye_spacing_variation": round(float(steps.std(ddof=1) / steps.mean()), 5),
     }

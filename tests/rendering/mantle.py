@@ -12,6 +12,8 @@ from .body import Animal, Body, Grid
 from .light import linear
 from .noise import along as noise_along
 from .noise import fractal, smooth, smoothstep
+from .patterns import PATTERNS, disc, over
+from .reef import Reef
 
 Field = NDArray[np.float32]
 Points = NDArray[np.floating]
@@ -57,35 +59,17 @@ def lay_mantle(
     islands = warped(smooth(rng, shape, 2.0 * scale), warp)
     dots = smooth(rng, shape, 0.5 * scale)
     near_edge = np.exp(-deep / 13.0)
-    bright, dark, spot = (linear(*c) for c in (animal.bright, animal.deep, animal.spot))
-    centre = linear(46, 44, 26)
-    tone = dark * near_edge[..., None] + (0.45 * dark + 0.55 * centre) * (
-        1 - near_edge[..., None]
-    )
-    tone = tone * (1.0 + 0.22 * waves)[..., None]
-    lines = smoothstep(0.34, 0.06, abs(maze))
-    tone = _over(
-        tone,
-        bright * (0.45 + 0.55 * near_edge)[..., None],
-        lines * (0.30 + 0.62 * near_edge),
-    )
-    tone = _over(tone, bright, 0.7 * smoothstep(1.35, 1.9, maze + 0.5 * near_edge))
-    tone = _over(tone, dark * 0.3, 0.6 * smoothstep(0.7, 1.5, -maze))
-    gold = smoothstep(1.3, 2.0, islands + 0.25 * dots) * smoothstep(3.5, 10.0, deep)
-    tone = _over(tone, spot * (1 + 0.15 * dots)[..., None], 0.75 * gold)
-    tone = _over(
-        tone,
-        linear(120, 220, 232),
-        0.9 * smoothstep(1.5, 2.1, dots) * (0.16 + 0.84 * near_edge),
-    )
+    noises = (waves, maze, islands, dots)
+    tone = PATTERNS[animal.pattern](animal, noises, near_edge, deep, middle)
+    bright, dark = linear(*animal.bright), linear(*animal.deep)
     rim = np.exp(-(((deep - 0.7) / 0.65) ** 2))
-    tone = _over(
+    tone = over(
         tone,
         bright * (0.75 + 0.3 * waves)[..., None],
         rim * np.clip(0.42 + 0.25 * waves, 0.1, 0.8),
     )
-    tone = _over(tone, dark * 0.35, 0.75 * np.exp(-(((deep - 3.1) / 0.9) ** 2)))
-    tone = _over(tone, linear(52, 52, 32), 0.5 * np.exp(-((middle / 6.0) ** 2)))
+    tone = over(tone, dark * 0.35, 0.75 * np.exp(-(((deep - 3.1) / 0.9) ** 2)))
+    tone = over(tone, linear(52, 52, 32), 0.5 * np.exp(-((middle / 6.0) ** 2)))
     return {
         "tone": np.clip(tone, 0.002, 0.9).astype(np.float32),
         "height": height.astype(np.float32),
@@ -103,14 +87,19 @@ def open_mantle(
     across: Field,
     scale: float,
     rng: np.random.Generator,
-) -> None:
-    """Sink the inhalant slit and raise the exhalant cone."""
+) -> Points:
+    """Sink the inhalant slit, raise the exhalant cone; return the slit's outline (n, 2)."""
     tone, height, gloss = layers["tone"], layers["height"], layers["gloss"]
     middle = across - body.middle(along).astype(np.float32)
-    centre, half_length, half_width = body.slit()
+    centre, half_length, _half_width = body.slit()
     t = (along - centre) / half_length
-    wobble = 1.0 + 0.10 * noise_along(rng, along + 200.0, 3.5, 400.0)
-    radius = np.sqrt(np.clip(1.0 - t * t, 0.0, 1.0)) ** 0.85 * half_width * wobble
+    # The same knots for all pixels and for the outline that the truth tells.
+    line = centre + half_length * np.cos(np.linspace(0.0, np.pi, 61))
+    places = np.concatenate([along.ravel(), line]) + 200.0
+    wobble = 1.0 + 0.10 * noise_along(rng, places, 3.5, 400.0)
+    edge = _slit_half(body, line, wobble[-line.size :])
+    wobble = wobble[: -line.size].reshape(along.shape)
+    radius = _slit_half(body, along, wobble)
     beyond = np.hypot(
         np.clip(abs(along - centre) - half_length, 0, None),
         np.clip(abs(middle) - radius, 0, None),
@@ -119,29 +108,42 @@ def open_mantle(
     hole = smoothstep(-0.1, 0.35, np.where(within > 0, within, -beyond))
     lip = np.exp(-(((np.where(within > 0, -within, beyond) - 0.9) / 1.1) ** 2))
     height += 1.9 * lip - 16.0 * hole
-    tone[:] = _over(tone, linear(66, 122, 122), 0.5 * lip * (1 - hole))
+    tone[:] = over(tone, linear(66, 122, 122), 0.5 * lip * (1 - hole))
+    shown = 1.8 if animal.tentacles == "none" else 0.35
     gills = 0.5 + 0.5 * np.cos(2 * np.pi * along / 1.15 + 0.5 * middle)
     depth_tone = (
         linear(12, 15, 14)[None, None]
-        + linear(58, 50, 34) * (0.35 * gills * smoothstep(0.8, 2.4, within))[..., None]
+        + linear(58, 50, 34) * (shown * gills * smoothstep(0.8, 2.4, within))[..., None]
     )
     tone[:] = tone * (1 - hole[..., None]) + depth_tone * hole[..., None]
     gloss *= 1 - hole
     ex = animal.exhalant * body.half
     r = np.hypot(along - ex, middle)
-    ring = 3.1 + 0.10 * np.cos(3 * np.arctan2(middle, along - ex) + 1.0)
+    ring = animal.exhalant_mm + 0.10 * np.cos(3 * np.arctan2(middle, along - ex) + 1.0)
     cone = np.where(r > ring, np.exp(-(r - ring) / 4.2), np.exp(-(((r - ring) / 0.8) ** 2)))
     dark = smoothstep(0.1, 0.9, ring - r)
     height += 12.0 * cone - 18.0 * dark
-    tone[:] = _over(tone, linear(64, 92, 78), 0.55 * np.exp(-(((r - ring) / 5.5) ** 2)))
-    tone[:] = _over(
+    tone[:] = over(tone, linear(64, 92, 78), 0.55 * np.exp(-(((r - ring) / 5.5) ** 2)))
+    tone[:] = over(
         tone, linear(150, 190, 176), 0.6 * np.exp(-(((r - ring - 0.45) / 0.6) ** 2))
     )
     streaks = smoothstep(0.2, 0.9, np.cos(13 * np.arctan2(middle, along - ex)))
-    tone[:] = _over(
+    tone[:] = over(
         tone, linear(30, 48, 44), 0.4 * streaks * np.exp(-(((r - 6.5) / 3.0) ** 2))
     )
-    tone[:] = _over(tone, linear(8, 12, 12), dark)
+    tone[:] = over(tone, linear(8, 12, 12), dark)
+    # The hole is half dark where this little remains of its half width.
+    edge = np.clip(edge - 0.12, 0.0, None)
+    upper = np.column_stack([line, body.middle(line) + edge])
+    lower = np.column_stack([line, body.middle(line) - edge])
+    return np.concatenate([upper, lower[-2:0:-1]])
+
+
+def _slit_half(body: Body, along: Points, wobble: Points) -> Points:
+    """Return the half width of the inhalant opening at places along the shell."""
+    centre, half_length, half_width = body.slit()
+    t = (along - centre) / half_length
+    return np.sqrt(np.clip(1.0 - t * t, 0.0, 1.0)) ** 0.85 * half_width * wobble
 
 
 def set_eyes(
@@ -170,12 +172,25 @@ def set_eyes(
         np.interp(places, arc, closed[:, k]) + np.interp(places, arc, normal[:, k]) * inset
         for k in range(2)
     ]
-    points = np.column_stack(at)
+    points = _apart(np.column_stack(at), 0.55 * animal.eye_gap_mm)
     pixels = grid.pixels(points)
-    for place, size in zip(pixels, rng.uniform(0.34, 0.52, places.size), strict=True):
-        _disc(layers, place, 1.05 * grid.scale, linear(120, 206, 214), 0.42, 0.35, soft=0.6)
-        _disc(layers, place, size * grid.scale, linear(4, 5, 8), 0.97, 0.15, soft=0.25)
-        _disc(
+    margin = 1.4 * grid.scale
+    rows, columns = grid.shape
+    seen = (pixels > margin).all(1) & (pixels < [columns - margin, rows - margin]).all(1)
+    pixels = pixels[seen]
+    for place, size in zip(pixels, rng.uniform(0.34, 0.52, len(pixels)), strict=True):
+        size = size * animal.eye_size
+        disc(
+            layers,
+            place,
+            1.05 * animal.eye_size * grid.scale,
+            linear(120, 206, 214),
+            0.42,
+            0.35,
+            soft=0.6,
+        )
+        disc(layers, place, size * grid.scale, linear(4, 5, 8), 0.97, 0.15, soft=0.25)
+        disc(
             layers,
             place + grid.scale * np.array([-0.16, -0.2]),
             0.15 * grid.scale,
@@ -187,60 +202,22 @@ def set_eyes(
     return pixels
 
 
-def set_tentacles(
-    animal: Animal,
-    body: Body,
-    layers: dict[str, Field],
-    grid: Grid,
-    rng: np.random.Generator,
-) -> int:
-    """Line the inhalant opening with small simple tentacles; return how many there are."""
-    centre, half_length, half_width = body.slit()
-    around = np.linspace(0, 2 * np.pi, 2000)
-    along = centre + half_length * np.cos(around)
-    rim = np.sign(np.sin(around)) * abs(np.sin(around)) ** 0.85 * half_width
-    path = np.column_stack([along, rim + body.middle(along)])
-    arc = np.concatenate([[0.0], np.cumsum(np.linalg.norm(np.diff(path, axis=0), axis=1))])
-    n = int(arc[-1] / 0.95)
-    places = (np.arange(n) + 0.35 * rng.standard_normal(n)) * arc[-1] / n
-    start = np.column_stack([np.interp(places, arc, path[:, k]) for k in range(2)])
-    inward = np.column_stack(
-        [np.full(n, centre) - start[:, 0], body.middle(start[:, 0]) - start[:, 1]]
-    )
-    inward /= np.linalg.norm(inward * [0.25, 1.0], axis=1, keepdims=True) + 1e-9
-    inward *= [0.25, 1.0]
-    for root, way in zip(start, inward, strict=True):
-        outwards = rng.random() < 0.5
-        length = animal.tentacle_mm * rng.uniform(0.6, 1.35) * (0.8 if outwards else 1.0)
-        heading = (
-            np.arctan2(way[1], way[0])
-            + (np.pi if outwards else 0.0)
-            + 0.45 * rng.standard_normal()
-        )
-        bend = 0.9 * rng.standard_normal() / max(length, 0.5)
-        point = root + (0.5 if outwards else -0.3) * way
-        steps = int(length * grid.scale / 1.0) + 3
-        for k in range(steps):
-            share = k / (steps - 1)
-            heading += bend * length / steps
-            point = point + length / steps * np.array([np.cos(heading), np.sin(heading)])
-            width = (0.24 * (1 - share) + 0.13) * grid.scale
-            light = linear(176, 190, 164) * (0.45 + 0.55 * share)
-            _disc(
-                layers,
-                grid.pixels(point),
-                width,
-                light,
-                0.9,
-                0.0,
-                soft=0.4,
-                at_least=8.5 + 0.8 * share,
-            )
-    return n
+def _apart(points: Points, least: float) -> Points:
+    """Leave out points that lie nearer than *least* to one that is already there."""
+    kept: list[Points] = []
+    for point in points:
+        if all(np.hypot(*(point - other)) >= least for other in kept):
+            kept.append(point)
+    return np.array(kept)
 
 
-def draw_shell_rim(body: Body, grid: Grid, sea, rng: np.random.Generator) -> None:
-    """Draw the shell's margin into the sea floor; the mantle hides all but its two ends."""
+def draw_shell_rim(
+    body: Body, grid: Grid, sea: Reef, rng: np.random.Generator, burrow_mm: float = 0.0
+) -> None:
+    """Draw the shell's margin into the sea floor; the mantle hides all but its two ends.
+
+    In a burrow the rock stands *burrow_mm* above the margin and follows it closely.
+    """
     shape, scale = grid.shape, grid.scale
     inside = _signed_distance(grid.pixels(body.margin_points()), shape) / scale
     cover = np.clip(0.5 + inside * scale, 0, 1)
@@ -249,12 +226,12 @@ def draw_shell_rim(body: Body, grid: Grid, sea, rng: np.random.Generator) -> Non
         linear(206, 188, 156)
         * (1.0 + 0.08 * rows + 0.05 * smooth(rng, shape, 2 * scale))[..., None]
     )
-    tone = _over(tone, linear(232, 222, 200), 0.7 * smoothstep(1.2, 0.3, inside))
+    tone = over(tone, linear(232, 222, 200), 0.7 * smoothstep(1.2, 0.3, inside))
     along, across = grid.body_mm()
     algae = smoothstep(
         -0.2, 1.2, fractal(rng, shape, 7 * scale, 3) - 0.25 * np.clip(2.0 - inside, 0, 2)
     )
-    tone = _over(tone, linear(104, 98, 70), 0.85 * algae)
+    tone = over(tone, linear(104, 98, 70), 0.85 * algae)
     tone = tone * (0.75 + 0.12 * fractal(rng, shape, 2.5 * scale, 3))[..., None]
     ribs = 0.5 + 0.5 * np.cos(np.arctan2(across, abs(along) - 0.55 * body.half) * 17.0)
     tone = tone * (0.8 + 0.2 * ribs)[..., None]
@@ -262,10 +239,13 @@ def draw_shell_rim(body: Body, grid: Grid, sea, rng: np.random.Generator) -> Non
         (body.half - abs(along)) / 6.0, 0, 1
     )
     shut = np.exp(-((seam / 0.4) ** 2))
-    tone = _over(tone, linear(14, 14, 12), 0.9 * shut)
+    tone = over(tone, linear(14, 14, 12), 0.9 * shut)
     sea.tone[:] = sea.tone * (1 - cover[..., None]) + tone * cover[..., None]
-    crevice = np.exp(-np.clip(-inside, 0, None) / 4.0) * (1 - cover)
-    sea.height[:] = sea.height - 7.0 * crevice
+    if burrow_mm:
+        _wall_in(sea, inside, burrow_mm, scale, rng)
+    else:
+        crevice = np.exp(-np.clip(-inside, 0, None) / 4.0) * (1 - cover)
+        sea.height[:] = sea.height - 7.0 * crevice
     top = (
         11.0
         + 1.2 * smoothstep(2.0, 0.3, inside)
@@ -276,8 +256,22 @@ def draw_shell_rim(body: Body, grid: Grid, sea, rng: np.random.Generator) -> Non
     sea.height[:] = np.where(
         cover > 0.5,
         top,
-        np.minimum(sea.height, 12.0 + 0.4 * np.clip(sea.height - 12, 0, None)),
+        sea.height
+        if burrow_mm
+        else np.minimum(sea.height, 12.0 + 0.4 * np.clip(sea.height - 12, 0, None)),
     )
+
+
+def _wall_in(
+    sea: Reef, inside: Field, burrow_mm: float, scale: float, rng: np.random.Generator
+) -> None:
+    """Raise the rock around the shell, to a ragged rim that nearly touches it."""
+    shape = inside.shape
+    ragged = 0.9 * smooth(rng, shape, 5.0 * scale) + 0.4 * smooth(rng, shape, 1.6 * scale)
+    wall = smoothstep(0.0, 2.0, -inside + 0.5 + ragged)
+    rock = 11.0 + burrow_mm + 0.55 * (sea.height - np.median(sea.height))
+    sea.height[:] = 8.0 + (rock - 8.0) * wall
+    sea.tone[:] = sea.tone * (0.72 + 0.28 * wall)[..., None]
 
 
 def _signed_distance(polygon: Points, shape: tuple[int, int]) -> Field:
@@ -303,49 +297,3 @@ def warped(values: Field, warp: Field) -> Field:
     return ndimage.map_coordinates(
         values, [y + warp[0], x + warp[1]], order=1, mode="reflect"
     )
-
-
-def _over(tone: Field, colour: Points, share: Field) -> Field:
-    share = np.clip(share, 0, 1)[..., None]
-    return tone * (1 - share) + colour * share
-
-
-def _disc(
-    layers: dict[str, Field],
-    place: Points,
-    radius: float,
-    tone: Points,
-    share: float,
-    lift: float,
-    *,
-    soft: float,
-    at_least: float | None = None,
-) -> None:
-    """Paint a soft disc into tone and height around one pixel position."""
-    shape = layers["height"].shape
-    reach = int(np.ceil(radius * (1 + soft))) + 1
-    column, row = int(place[0]), int(place[1])
-    if not (reach < row < shape[0] - reach and reach < column < shape[1] - reach):
-        return
-    window = (
-        slice(row - reach, row + reach + 1),
-        slice(column - reach, column + reach + 1),
-    )
-    y, x = (
-        np.mgrid[row - reach : row + reach + 1, column - reach : column + reach + 1] + 0.5
-    )
-    distance = np.hypot(x - place[0], y - place[1])
-    weight = np.clip(
-        (radius * (1 + soft / 2) - distance) / (radius * soft + 0.6), 0, 1
-    ).astype(np.float32)
-    layers["tone"][window] = (
-        layers["tone"][window] * (1 - share * weight[..., None])
-        + tone * (share * weight)[..., None]
-    )
-    height = layers["height"]
-    if at_least is None:
-        height[window] += lift * weight
-    else:
-        height[window] = np.where(
-            weight > 0.4, np.maximum(height[window], at_least), height[window]
-        )

@@ -1,7 +1,7 @@
 """Scutes: leaf-like sheets of shell that stand on the folds, one above the other."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -43,6 +43,7 @@ class Scute:
     up: Points
     size: float
     fold: int
+    broken: bool = False
 
 
 def scutes(valve: Valve, style: ScuteStyle, px_per_mm: float) -> Iterator[Scute]:
@@ -62,9 +63,10 @@ def scutes(valve: Valve, style: ScuteStyle, px_per_mm: float) -> Iterator[Scute]
             young = 0.55 + 0.45 * min(1.0, (size - style.first_size) / 0.4)
             broken = rng.random() < style.lost
             tall *= young * (0.25 if broken else 1.0)
-            yield _scute(
+            scute = _scute(
                 valve, style, rng, place, half_width, size, tall, number, px_per_mm
             )
+            yield replace(scute, broken=broken)
             size *= 1.0 + style.gap * (0.8 + 0.4 * rng.random())
 
 

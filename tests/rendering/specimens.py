@@ -1,6 +1,7 @@
 """The invented shells and the clam of the example pictures, read from specimens.toml."""
 
 import tomllib
+from dataclasses import replace
 from pathlib import Path
 
 from .body import Animal
@@ -17,6 +18,24 @@ def _tuples(value: object) -> object:
     if isinstance(value, dict):
         return {key: _tuples(one) for key, one in value.items()}
     return value
+
+
+def varied(
+    specimen: Specimen,
+    shape: dict[str, object] | None = None,
+    colours: dict[str, object] | None = None,
+    scutes: dict[str, object] | None = None,
+    **others: object,
+) -> Specimen:
+    """Return a specimen with some of its form, colours and scutes changed."""
+    style = specimen.scutes
+    return replace(
+        specimen,
+        shape=replace(specimen.shape, **(shape or {})),
+        colours=replace(specimen.colours, **(colours or {})),
+        scutes=replace(style, **scutes) if scutes and style else style,
+        **others,
+    )
 
 
 def _specimen(name: str) -> Specimen:
@@ -39,3 +58,6 @@ DEEP_FOLDED = _specimen("deep_folded")
 BLOTCHED = _specimen("blotched")
 LOW_FOLDED = _specimen("low_folded")
 LIVING = Animal(**_TABLES["living"])
+SMOOTH_OPENING = Animal(**_TABLES["smooth_opening"])
+BRANCHED_OPENING = Animal(**_TABLES["branched_opening"])
+BURROWER = Animal(**_TABLES["burrower"])

@@ -27,6 +27,8 @@ class ValveShape:
     end, as control points (x, y) with the umbo at the origin.  The margin of an
     *interlocking* valve waves only out of the commissure: its two valves, folds of the one
     in valleys of the other, share one margin line wherever they are closed.
+    Where they are *mirrored* instead, fold stands against fold and leaves a gap.  *plicae*
+    is how far the edges of the byssal opening wave to and fro together.
     """
 
     length_mm: float
@@ -47,6 +49,9 @@ class ValveShape:
     beak_lean: float = 0.01
     thread_depth: float = 0.0005
     interlocking: bool = False
+    mirrored: bool = False
+    plicae: float = 0.0
+    n_plicae: int = 7
     seed: int = 1
 
 
@@ -80,6 +85,11 @@ class Valve:
     def grid(self, along: Points, size: Points) -> Points:
         """Return the surface (n_size, n_along, 3) over two lists of coordinates."""
         return self._unscaled(along[None, :], size[:, None]) * self._curves["scale"]
+
+    def inner(self, along: Points, size: Points) -> Points:
+        """Return the smooth surface (..., 3) whose folds die out away from the margin."""
+        share = smoothstep(0.50, 1.0, size)
+        return self._unscaled(along, size, False, share) * self._curves["scale"]
 
     def fold(self, along: Points) -> Points:
         """Return the fold profile (0 in a valley, 1 on the top of a main fold)."""
@@ -126,11 +136,28 @@ class Valve:
 
     def length_ends(self) -> tuple[Points, Points]:
         """Return the ends of the shell length: byssal end, ligament end."""
+        byssal, ligament = self.points(np.array(self.length_places()), np.ones(2))
+        return byssal, ligament
+
+    def length_places(self) -> tuple[float, float]:
+        """Return where (*along*) the ends of the shell length are: byssal, ligament."""
         if "ends" not in self._curves:
             margin = self.margin()
             first, last = _farthest_ends(margin)
-            self._curves["ends"] = margin[last], margin[first]
+            line = np.linspace(0.0, 1.0, margin.shape[0])
+            self._curves["ends"] = float(line[last]), float(line[first])
         return self._curves["ends"]
+
+    def between_ends(self, n: int = 161) -> Points:
+        """Return the upper margin (n, 3) from the byssal to the ligament end."""
+        return self.points(np.linspace(*self.length_places(), n), np.ones(n))
+
+    def depth(self) -> tuple[float, Points]:
+        """Return how far the valve reaches out of the commissure, and the point (3,)."""
+        grid = self.grid(np.linspace(0.0, 1.0, 401), sizes(self.shape.growth, 300))
+        flat = grid.reshape(-1, 3)
+        farthest = flat[np.argmax(abs(flat[:, 2]))]
+        return float(abs(farthest[2])), farthest
 
     def axes(self) -> tuple[Points, Points]:
         """Return unit vectors along the length, to the ligament end, and square to it."""
@@ -159,7 +186,7 @@ class Valve:
 
     @property
     def _inverted(self) -> bool:
-        return self.shape.interlocking and not self.right
+        return self.shape.interlocking and not self.right and not self.shape.mirrored
 
     @property
     def _n_margin(self) -> int:
@@ -169,7 +196,9 @@ class Valve:
         line = np.linspace(0.0, 1.0, self._n_margin)
         return self._unscaled(line, np.ones(line.size))
 
-    def _unscaled(self, along: Points, size: Points, fine: bool = True) -> Points:
+    def _unscaled(
+        self, along: Points, size: Points, fine: bool = True, share: Points | float = 1.0
+    ) -> Points:
         shape, curves = self.shape, self._curves
         turned = np.clip(-np.log(size) / shape.growth, 0.0, None)
         window = curves["window"](along)
@@ -177,11 +206,18 @@ class Valve:
         phase = curves["phase"](along)
         young = 0.35 + 0.65 * smoothstep(0.05, 0.8, size)
         middle = 0.5 if shape.interlocking else 0.3
-        folds = shape.fold_depth * (profile - middle) * window * young
+        folds = shape.fold_depth * (profile - middle) * window * young * share
         detail = self._detail(along, size, phase) if fine else 0.0
         out = curves["normal"](along)
         edge = curves["edge"](along)
-        reach = 1.0 + shape.lobes * (profile - 0.35) * window * smoothstep(0.15, 0.9, size)
+        if shape.plicae:
+            wave = shape.plicae * curves["plica"](along) * smoothstep(0.4, 1.0, size)
+            edge = edge + np.stack([0 * wave, 0 * wave, wave], -1) * (
+                1.0 if self.right else -1.0
+            )
+        reach = 1.0 + shape.lobes * (profile - 0.35) * window * share * smoothstep(
+            0.15, 0.9, size
+        )
         relief = sideways = folds + detail
         if shape.interlocking:
             thins = 1.0 - smoothstep(0.9, 1.0, size)
@@ -287,6 +323,8 @@ def _curves_of(shape: ValveShape, samples: int) -> dict[str, object]:
             fold=profile,
             phase=phase(fine),
             window=window,
+            plica=np.sin(np.pi * opening) ** 0.7
+            * np.cos(2 * np.pi * shape.n_plicae * opening),
             riblet_window=smoothstep(0.0, 0.05, fine) * smoothstep(1.0, 0.9, fine),
             growth_window=smoothstep(0.0, 0.04, fine) * smoothstep(1.0, 0.97, fine),
         ),

@@ -1,20 +1,25 @@
-"""Ready-made pictures: a valve from outside, several on a table, a pair from the hinge."""
+"""Ready-made pictures: a valve from outside, several on a table."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from . import truth
-from .block import Block
-from .camera import Camera, Pose, turn_x, turn_y, turn_z
+from .block import Block, block_under
+from .camera import Camera, Pose, turn_y, turn_z
+from .card import Card
 from .colours import Colours
+from .interior import Interior
 from .light import Lamp
 from .ruler import Ruler
-from .scene import Ligament, Lying, Piece, Scene, draw
+from .scene import Lying, Piece, Scene, draw
+from .scute_truth import scute_marks, scute_measures
 from .scutes import ScuteStyle
 from .surface import Valve, ValveShape, sizes
 from .truth import Rendered
+from .tubes import Tubes
 
 Points = NDArray[np.floating]
 
@@ -28,6 +33,7 @@ class Specimen:
     scutes: ScuteStyle | None = None
     modelled_on: str = ""
     characters: dict[str, str] = field(default_factory=dict)
+    n_tubes: int = 0
 
 
 @dataclass(frozen=True)
@@ -63,12 +69,16 @@ class Setup:
 
 @dataclass(frozen=True)
 class Laid:
-    """A valve on the table, outside up, upper margin to the top when not turned."""
+    """A valve on the table, upper margin to the top when not turned.
+
+    Its *face* towards the camera is its outside or its inside.
+    """
 
     specimen: Specimen
     valve: str = "left"
     turn_deg: float = 0.0
     centre_mm: tuple[float, float] = (0.0, 0.0)
+    face: str = "outside"
 
 
 def render_outside(
@@ -80,11 +90,22 @@ def render_outside(
     valve: str = "left",
     turn_deg: float = 0.0,
     centre_mm: tuple[float, float] = (0.0, 10.0),
+    face: str = "outside",
+    block_mm: float = 0.0,
+    cards: tuple[Card, ...] = (),
     oversample: float = 1.0,
 ) -> Rendered:
     """Return one valve from outside with its exact truth; equal seeds give equal bytes."""
-    laid = Laid(parameters, valve, turn_deg, centre_mm)
-    made = render_table([laid], width_px, seed, setup, oversample=oversample)
+    laid = Laid(parameters, valve, turn_deg, centre_mm, face)
+    made = render_table(
+        [laid],
+        width_px,
+        seed,
+        setup,
+        block_mm=block_mm,
+        cards=cards,
+        oversample=oversample,
+    )
     about = dict(made.truth)
     (frame,) = about.pop("frames")
     return Rendered(made.picture, {**about, **frame})
@@ -96,121 +117,65 @@ def render_table(
     seed: int = 1,
     setup: Setup | None = None,
     *,
+    block_mm: float = 0.0,
+    cards: tuple[Card, ...] = (),
+    walls: tuple[Block, ...] = (),
     oversample: float = 1.0,
 ) -> Rendered:
-    """Return several valves on one table; the truth has one of its ``frames`` for each."""
+    """Return several valves on one table; the truth has one of its ``frames`` for each.
+
+    The ruler may lie on a block of *block_mm*; *cards* are labels, *walls* those of a drawer.
+    """
     setup = setup or Setup()
+    if block_mm:
+        setup = replace(setup, ruler=replace(setup.ruler, top_mm=block_mm + 1.5))
     camera = setup.camera(width_px)
-    shells = [_lay(one) for one in laid]
-    rulers = () if setup.no_ruler else (_ruler_under(setup, shells),)
+    shells = [lay(one) for one in laid]
+    gap = 8.0 if block_mm else 4.0
+    rulers = () if setup.no_ruler else (ruler_under(setup, shells, gap),)
+    blocks = (block_under(rulers[0], block_mm),) if block_mm and rulers else ()
+    specimens = [pieces_of(one, shell) for one, shell in zip(laid, shells, strict=True)]
     scene = Scene(
         camera,
-        tuple((shell,) for shell in shells),
+        tuple(specimens),
         setup.ground,
         setup.ground_options,
         rulers,
         setup.lamp,
+        (*walls, *blocks, *cards),
         seed=seed,
     )
     frames = []
-    for one, shell in zip(laid, shells, strict=True):
+    for one, shell, pieces in zip(laid, shells, specimens, strict=True):
         placed = truth.outside_landmarks(shell.valve, shell.pose)
+        outside = one.face == "outside"
+        known = truth.measures(shell.valve)
         frames.append(
             {
-                "frame": _frame(camera, (shell,)),
-                "view": "outside_of_valve",
+                "frame": frame_of(camera, pieces),
+                "view": f"{one.face}_of_valve",
                 "part": f"{one.valve}_valve",
                 "state": {"mantle": "none", "valves": "single"},
                 "modelled_on": one.specimen.modelled_on,
                 "landmarks": placed.in_picture(camera),
                 "landmark_heights_mm": placed.heights(camera.plane_mm),
-                "measures": truth.measures(shell.valve),
+                "measures": {**known, **scute_measures(shell, camera)}
+                if outside
+                else known,
+                **(scute_marks(shell, camera) if outside else {}),
                 "characters": dict(one.specimen.characters),
             }
         )
-    return Rendered(
-        scene.picture(oversample), {**_about(camera, rulers, seed), "frames": frames}
-    )
+    about = about_picture(camera, rulers, seed)
+    if cards:
+        about["labels"] = [card.truth(camera) for card in cards]
+    return Rendered(scene.picture(oversample), {**about, "frames": frames})
 
 
-def render_hinge_edge(
-    parameters: Specimen,
-    width_px: int = 1000,
-    seed: int = 1,
-    setup: Setup | None = None,
-    *,
-    turn_deg: float = 0.0,
-    centre_mm: tuple[float, float] = (0.0, 12.0),
-    hinge_above_table_mm: float = 62.0,
-    block_mm: float = 30.0,
-    oversample: float = 1.0,
-) -> Rendered:
-    """Return a closed pair bedded with its upper margin down, seen from the hinge.
-
-    Right valve towards the top of the picture, ligament end to the right when not turned.
-    The ruler lies on a block *block_mm* high, about as high as the ends of the shell.
-    """
-    setup = setup or Setup(ground="foam")
-    setup = replace(setup, ruler=replace(setup.ruler, top_mm=block_mm + 1.5))
-    camera = setup.camera(width_px)
-    stand = turn_z(np.radians(turn_deg)) @ turn_x(-np.pi / 2)
-    shape = replace(parameters.shape, interlocking=True, fold_narrowness=1.0)
-    right = Valve(shape, right=True)
-    ends = np.stack(right.length_ends()) @ stand.T
-    middle = ends.mean(0)
-    pose = Pose(
-        stand,
-        np.array(
-            [centre_mm[0] - middle[0], centre_mm[1] - middle[1], hinge_above_table_mm]
-        ),
-    )
-    pieces: tuple[Piece, ...] = (
-        *(
-            Lying(valve, pose, parameters.colours, parameters.scutes, lip_mm=2.2)
-            for valve in (right, Valve(shape, right=False))
-        ),
-        Ligament(right, pose, parameters.colours),
-    )
-    lying = _ruler_under(setup, [piece for piece in pieces if isinstance(piece, Lying)])
-    half = lying.length_mm / 2
-    turn = np.radians(lying.turn_deg)
-    along, across = (
-        np.array([np.cos(turn), np.sin(turn)]),
-        np.array([-np.sin(turn), np.cos(turn)]),
-    )
-    under = np.array(lying.zero_mm) + half * along - (lying.width_mm / 2 + 1.0) * across
-    block = Block(
-        tuple(under), (2 * half + 30.0, lying.width_mm + 12.0), block_mm, lying.turn_deg
-    )
-    scene = Scene(
-        camera,
-        (pieces,),
-        setup.ground,
-        setup.ground_options,
-        (lying,),
-        setup.lamp,
-        (block,),
-        seed=seed,
-    )
-    placed = truth.hinge_edge_landmarks(right, pose)
-    return Rendered(
-        scene.picture(oversample),
-        {
-            **_about(camera, (lying,), seed),
-            "frame": _frame(camera, pieces),
-            "view": "hinge_edge",
-            "part": "joined_pair",
-            "state": {"mantle": "none", "valves": "shut"},
-            "modelled_on": parameters.modelled_on,
-            "landmarks": placed.in_picture(camera),
-            "landmark_heights_mm": placed.heights(camera.plane_mm),
-            "measures": truth.measures(right),
-            "characters": dict(parameters.characters),
-        },
-    )
-
-
-def _about(camera: Camera, rulers: tuple[Ruler, ...], seed: int) -> dict[str, object]:
+def about_picture(
+    camera: Camera, rulers: tuple[Ruler, ...], seed: int
+) -> dict[str, object]:
+    """Return what the truth says of the whole picture."""
     about: dict[str, object] = {
         "made": "rendered, invented specimen; not a photograph",
         "width_px": camera.width_px,
@@ -223,29 +188,40 @@ def _about(camera: Camera, rulers: tuple[Ruler, ...], seed: int) -> dict[str, ob
     return about
 
 
-def _lay(one: Laid) -> Lying:
-    """Lay a valve on the table so that its margin touches it."""
+def pieces_of(laid: Laid, shell: Lying) -> tuple[Piece, ...]:
+    """Return a valve with its inside, or with the worm tubes that grow on it."""
+    if laid.face == "inside":
+        return (shell, Interior(shell.valve, shell.pose, shell.colours))
+    n = laid.specimen.n_tubes
+    return (shell, Tubes(shell.valve, shell.pose, shell.colours, n)) if n else (shell,)
+
+
+def lay(one: Laid) -> Lying:
+    """Lay a valve on the table: on its margin, or on its back with the inside up."""
     valve = Valve(one.specimen.shape, right=one.valve == "right")
-    over = np.eye(3) if valve.right else turn_y(np.pi)
+    inside = one.face == "inside"
+    over = np.eye(3) if valve.right != inside else turn_y(np.pi)
     turn = turn_z(np.radians(one.turn_deg)) @ over
     margin = valve.margin(1501) @ turn.T
     umbo = (turn @ valve.umbo())[None]
     reach = np.concatenate([margin, umbo])
     middle = (reach.max(0) + reach.min(0)) / 2
-    shift = np.array(
-        [one.centre_mm[0] - middle[0], one.centre_mm[1] - middle[1], -margin[:, 2].min()]
-    )
+    low = margin[:, 2].min()
+    if inside:
+        back = valve.grid(np.linspace(0, 1, 241), sizes(valve.shape.growth, 80)) @ turn.T
+        low = min(low, back[..., 2].min())
+    shift = np.array([one.centre_mm[0] - middle[0], one.centre_mm[1] - middle[1], -low])
     return Lying(valve, Pose(turn, shift), one.specimen.colours, one.specimen.scutes)
 
 
-def _ruler_under(setup: Setup, shells: list[Lying]) -> Ruler:
+def ruler_under(setup: Setup, shells: Sequence[Lying], gap_mm: float = 4.0) -> Ruler:
     """Return the ruler, laid under the lowest shell unless the set-up says where."""
     if setup.ruler.zero_mm != (0.0, 0.0):
         return setup.ruler
     points = np.concatenate([_outer_points(shell) for shell in shells])
     turn = np.radians(setup.ruler_turn_deg)
     half = setup.ruler.length_mm / 2
-    low = points[:, 1].min() - 4.0 - abs(np.sin(turn)) * half
+    low = points[:, 1].min() - gap_mm - abs(np.sin(turn)) * half
     middle = float(np.mean([points[:, 0].min(), points[:, 0].max()]))
     zero = (middle - half * np.cos(turn), low - half * np.sin(turn))
     return replace(setup.ruler, zero_mm=zero, turn_deg=setup.ruler_turn_deg)
@@ -257,7 +233,7 @@ def _outer_points(shell: Lying) -> Points:
     return shell.pose.place(net.reshape(-1, 3))
 
 
-def _frame(camera: Camera, pieces: tuple[Piece, ...]) -> list[float]:
+def frame_of(camera: Camera, pieces: tuple[Piece, ...]) -> list[float]:
     """Return the region (x, y, width, height) in pixels that holds one specimen."""
     small = camera.larger(260.0 / camera.width_px)
     seen = np.nonzero(draw(small, pieces, 1).specimen)
