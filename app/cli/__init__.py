@@ -3,7 +3,6 @@
 Exit codes: 0 done, 1 faults found or nothing could be done, 2 the call or its input is wrong.
 """
 
-# ruff: noqa: T201  (the command line talks by printing)
 
 from __future__ import annotations
 

@@ -1,6 +1,5 @@
 """Commands about records and collections."""
 
-# ruff: noqa: T201  (the command line talks by printing)
 
 from __future__ import annotations
 

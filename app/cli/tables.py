@@ -1,6 +1,5 @@
 """Commands about species tables: check, compare two of them, compare with one's own, try out."""
 
-# ruff: noqa: T201  (the command line talks by printing)
 
 from __future__ import annotations
 

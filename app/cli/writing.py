@@ -1,6 +1,5 @@
 """What the commands print: answers in words, and JSON."""
 
-# ruff: noqa: T201  (the command line talks by printing)
 
 from __future__ import annotations
 
