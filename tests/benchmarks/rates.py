@@ -31,7 +31,8 @@ class Rate:
 
     def __str__(self) -> str:
         low, high = self.interval
-        return f"{100 * self.share:.1f} % ({self.hits}/{self.n}; {100 * low:.1f}-{100 * high:.1f})"
+        within = f"{100 * low:.1f}-{100 * high:.1f}"
+        return f"{100 * self.share:.1f} % ({self.hits}/{self.n}; {within})"
 
 
 def quantile_interval(values: list[float], share: float) -> tuple[float, float, float]:
