@@ -9,8 +9,8 @@ from __future__ import annotations
 
 import json
 import random
-import tomllib
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 from uuid import UUID
@@ -18,41 +18,53 @@ from uuid import UUID
 from landmarks.collection import About, Camera, Person, Picture, Rights
 from landmarks.documents import Whole, write_collection
 from landmarks.geometry import Box, Point
+from landmarks.observations import Condition
 from landmarks.picture import read_picture
 from landmarks.placing import Placing
 from landmarks.scale import Scale
-from landmarks.scheme import VIEWS
+from landmarks.scheme import OUTLINE, PATH, VIEWS
 from landmarks.specimen import Determination, Frame, Label, Observation, Specimen, Where
+from landmarks.tables import read_tables
 
 FOLDER = Path(__file__).parents[2] / "demo_images"
 SEED = 2024
 HAND_PX = 1.2
+MOST_POINTS = 40
+"""Paths are thinned to so many points: a hand clicks no more."""
+
 CURATOR, DIVER = "Ilse Brandvold", "Teo Marang"
 
-# fmt: off
-SCORES: Mapping[str, Mapping[str, str]] = {
-    "fluted-valve-outside": {
-        "fold_strength": "strong", "fold_profile": "rounded", "scutes": "all_over",
-        "scute_size": "large", "scute_spacing": "wide", "upper_margin": "rounded_lobes",
-        "coloured_bands": "none", "outline": "semicircular",
-    },
-    "elongate-valve-outside": {
-        "scutes": "all_over", "scute_size": "low", "scute_spacing": "crowded",
-    },
-    "deep-folded-valve-outside": {},
-    "paired-valves-hinge-edge": {"byssal_opening": "moderate"},
-    "living-from-above": {
-        "mantle_extent": "beyond", "incurrent_margin": "small_simple", "eyes": "dense_row",
-    },
-    "three-valves-on-tray": {},
-}
-NUMBERS = {
-    "fluted-valve-outside": "PMM 2024.118", "elongate-valve-outside": "PMM 2024.119",
-    "deep-folded-valve-outside": "PMM 2024.120", "paired-valves-hinge-edge": "PMM 2024.121",
-    "living-from-above": "HR-0412",
-}
-UNMARKED = ("deep-folded-valve-outside",)
-# fmt: on
+
+@dataclass(frozen=True, slots=True)
+class Shell:
+    """One specimen of the example: its number, its pictures, how much of it was scored."""
+
+    number: str
+    pictures: tuple[str, ...]
+    scored: float
+    named: bool = False
+    marked: bool = True
+    condition: tuple[str, ...] = ()
+
+
+SPECIMENS: tuple[Shell, ...] = (
+    Shell("PMM 2024.118", ("fluted-valve-outside", "fluted-valve-inside"), 1.0, True),
+    Shell("PMM 2024.119", ("elongate-valve-outside",), 0.5),
+    Shell("PMM 2024.120", ("deep-folded-valve-outside",), 0.0, marked=False),
+    Shell("PMM 2024.121", ("paired-valves-hinge-edge", "pair-end"), 1.0),
+    Shell("PMM 2024.122", ("gaping-pair-upper-margin",), 0.5),
+    Shell("PMM 2024.123", ("closed-underside",), 1.0),
+    Shell("PMM 2024.124", ("wide-opening-underside",), 1.0),
+    Shell("PMM 2024.125", ("young-valve-outside",), 0.5),
+    Shell("PMM 2024.126", ("worn-valve-outside",), 0.5, condition=("worn", "overgrown")),
+    Shell("PMM 2024.127", ("umbo-up-on-white-tray",), 0.0, marked=False),
+    Shell("PMM 2024.128", ("closed-pair-upper-margin",), 1.0),
+    Shell("HR-0412", ("living-from-above", "mantle-edge-with-eyes"), 0.5),
+    Shell("HR-0413", ("smooth-inhalant-opening",), 1.0),
+    Shell("HR-0414", ("branched-inhalant-opening", "living-from-side"), 0.5),
+    Shell("HR-0415", ("clam-in-burrow",), 0.5),
+)
+DRAWERS = {"three-valves-on-tray": 130, "drawer-of-six": 140}
 
 
 class Maker:
@@ -61,6 +73,7 @@ class Maker:
     def __init__(self) -> None:
         self._random = random.Random(SEED)
         self._second = 0
+        self.characters = read_tables().characters
         self.curator = Person(self.id(), CURATOR)
         self.diver = Person(self.id(), DIVER)
 
@@ -101,13 +114,16 @@ class Maker:
             if row.key not in marks:
                 continue
             raw = marks[row.key]
-            points = raw if row.kind == "series" else [raw]
+            points = raw if row.grows else [raw]
+            if not points:
+                continue
+            step = max(1, len(points) // MOST_POINTS) if row.kind in (PATH, OUTLINE) else 1
             made.append(
                 Placing(
                     self.id(),
                     frame.id,
                     row.key,
-                    tuple(self.point(one, picture) for one in points),
+                    tuple(self.point(one, picture) for one in points[::step]),
                     zoom=1.0,
                     person=person.id,
                     at=self.at(),
@@ -115,61 +131,88 @@ class Maker:
             )
         return tuple(made)
 
-    def scores(self, name: str, frame: Frame, person: Person) -> tuple[Observation, ...]:
+    def scores(
+        self, frame: Frame, truth: Mapping[str, Any], share: float, person: Person
+    ) -> tuple[Observation, ...]:
+        """Return the first share of the characters that this view can show, as they are."""
+        shown = [
+            row
+            for row in self.characters
+            if row.key in truth.get("characters", {})
+            and frame.view in row.views
+            and any(state.key == truth["characters"][row.key] for state in row.states)
+        ]
         return tuple(
             Observation(
-                self.id(), key, state=state, frame=frame.id, person=person.id, at=self.at()
+                self.id(),
+                row.key,
+                state=truth["characters"][row.key],
+                frame=frame.id,
+                person=person.id,
+                at=self.at(),
             )
-            for key, state in SCORES[name].items()
+            for row in shown[: round(share * len(shown))]
         )
 
 
 def make() -> Whole:
     """Return the whole collection."""
     maker = Maker()
-    sources = tomllib.loads((FOLDER / "SOURCES.toml").read_text(encoding="utf-8"))
-    listed = {Path(row["file"]).stem for row in sources["picture"]}
     rights = Rights("the Hingeline authors (rendered)", "MIT", "the Hingeline authors")
     pictures, specimens = [], []
-    for name in SCORES:
-        if name not in listed:
-            continue
-        truth = json.loads((FOLDER / "truth" / f"{name}.json").read_text(encoding="utf-8"))
-        picture = maker.picture(name, truth, rights)
+    for shell in SPECIMENS:
+        shown = [maker.picture(name, _truth(name), rights) for name in shell.pictures]
+        pictures.extend(shown)
+        specimens.append(_specimen(maker, shell, shown))
+    for name, first in DRAWERS.items():
+        picture = maker.picture(name, _truth(name), rights)
         pictures.append(picture)
-        if name == "three-valves-on-tray":
-            specimens.extend(_on_tray(maker, truth, picture))
-        else:
-            specimens.append(_specimen(maker, name, truth, picture))
+        specimens.extend(_on_tray(maker, _truth(name), picture, first))
     about = About(maker.id(), "Port Maren Museum", "2024-09-17T09:00:00.000000Z")
     people = (maker.curator, maker.diver)
     return Whole(about, people, tuple(pictures), tuple(specimens))
 
 
-def _specimen(
-    maker: Maker, name: str, truth: Mapping[str, Any], picture: Picture
-) -> Specimen:
-    living = name == "living-from-above"
+def _truth(name: str) -> dict[str, Any]:
+    found = json.loads((FOLDER / "truth" / f"{name}.json").read_text(encoding="utf-8"))
+    assert isinstance(found, dict)
+    return found
+
+
+def _specimen(maker: Maker, shell: Shell, pictures: Sequence[Picture]) -> Specimen:
+    living = shell.number.startswith("HR")
     person = maker.diver if living else maker.curator
-    state = truth["state"]
-    frame = Frame(
-        maker.id(), picture.id, truth["view"], part=truth["part"],
-        mantle=state["mantle"], valves=state["valves"],
-    )  # fmt: skip
-    marks = {} if name in UNMARKED else truth["landmarks"]
-    placings = maker.placings(frame, marks, picture, person)
-    scores = maker.scores(name, frame, person)
     specimen = Specimen(
         maker.id(),
-        _label(name, living=living),
-        Where(origin="wild" if living else "unknown"),
-        (frame,),
-        placings,
-        scores,
+        _label(shell.number, living=living),
+        Where(
+            origin="wild" if living else "unknown",
+            condition=tuple(Condition(kind) for kind in shell.condition),
+        ),
     )
-    if name != "fluted-valve-outside":
+    seen: set[str] = set()
+    for number, (name, picture) in enumerate(zip(shell.pictures, pictures, strict=True)):
+        truth = _truth(name)
+        state = truth["state"]
+        frame = Frame(
+            maker.id(), picture.id, truth["view"], number=number, part=truth["part"],
+            mantle=state["mantle"], valves=state["valves"],
+        )  # fmt: skip
+        specimen = specimen.with_one(frame)
+        for placing in maker.placings(
+            frame, truth["landmarks"] if shell.marked else {}, picture, person
+        ):
+            specimen = specimen.with_one(placing)
+        for one in maker.scores(frame, truth, shell.scored, person):
+            if one.character not in seen:
+                seen.add(one.character)
+                specimen = specimen.with_one(one)
+    if not shell.named:
         return specimen
-    rested = tuple(one.id for one in (*scores, *placings))
+    rested = (
+        *(one.id for one in specimen.observations),
+        *(one.id for one in specimen.placings),
+    )
     return specimen.with_one(
         Determination(
             maker.id(),
@@ -180,29 +223,29 @@ def _specimen(
             at=maker.at(),
             rested_on=rested,
             independent=True,
-        )  # fmt: skip
+        )
     )
 
 
-def _label(name: str, *, living: bool) -> Label:
+def _label(number: str, *, living: bool) -> Label:
     if living:
         return Label(
-            NUMBERS[name], "Halverson Reef, north slope", DIVER, "2024-08-02", "6 m",
+            number, "Halverson Reef, north slope", DIVER, "2024-08-02", "6 m",
             "reef flat, wedged in dead coral", remarks="Rendered, invented specimen.",
         )  # fmt: skip
     return Label(
-        NUMBERS[name], "not recorded", "old collection", "", "", "",
+        number, "not recorded", "old collection", "", "", "",
         remarks="Rendered, invented specimen. Drawer 14.",
     )  # fmt: skip
 
 
 def _on_tray(
-    maker: Maker, truth: Mapping[str, Any], picture: Picture
+    maker: Maker, truth: Mapping[str, Any], picture: Picture, first: int
 ) -> tuple[Specimen, ...]:
     made = []
-    for number, one in enumerate(truth["frames"], 130):
+    for number, one in enumerate(truth["frames"], first):
         frame = Frame(
-            maker.id(), picture.id, "outside_of_valve", Box(*one["frame"]), part=one["part"],
+            maker.id(), picture.id, one["view"], Box(*one["frame"]), part=one["part"],
             mantle="none", valves="single",
         )  # fmt: skip
         label = Label(
