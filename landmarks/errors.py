@@ -9,7 +9,7 @@
     ├── DocumentError         a record that is not in the document format
     │   └── NewerFormatError  a record written by a newer version
     ├── TablesError           a species table with a fault
-    ├── UnknownWordError      a key, state, view or region nobody knows, with the nearest known one
+    ├── UnknownWordError      a key, state, view or region nobody knows; the nearest one
     └── StoreError            a collection that cannot be opened or written
         └── ConflictError     somebody changed the same part since
 """

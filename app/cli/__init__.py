@@ -3,7 +3,6 @@
 Exit codes: 0 done, 1 faults found or nothing could be done, 2 the call or its input is wrong.
 """
 
-
 from __future__ import annotations
 
 import argparse

@@ -1,6 +1,5 @@
 """Commands about records and collections."""
 
-
 from __future__ import annotations
 
 import argparse

@@ -1,6 +1,5 @@
 """Commands about species tables: check, compare two of them, compare with one's own, try out."""
 
-
 from __future__ import annotations
 
 import argparse

@@ -1,6 +1,5 @@
 """What the commands print: answers in words, and JSON."""
 
-
 from __future__ import annotations
 
 import json

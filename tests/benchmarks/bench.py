@@ -14,8 +14,8 @@ def measure(n: int = 60) -> list[Figure]:
     from PySide6.QtWidgets import QApplication
 
     from app.application import begin, fill, make_shell
-    from app.settings import Settings
     from app.session import deeds
+    from app.settings import Settings
     from landmarks.geometry import Point
 
     application = QApplication.instance() or QApplication([])
