@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import cache, cached_property
 from typing import TYPE_CHECKING, NamedTuple
 
 from landmarks.measures.traces import Trace
@@ -124,7 +125,7 @@ class Margins:
     up_right: Array
     _weights: Mapping[str, tuple[Indices, Array, Array]]
 
-    @property
+    @cached_property
     def noise(self) -> float:
         """Return the doubt of the separation at one station, in pixels."""
         total = 0.0
@@ -208,7 +209,7 @@ class Margins:
     def _of(self) -> str:
         return f"{self.left.placing}+{self.right.placing}"
 
-    @property
+    @cached_property
     def _sign(self) -> float:
         return 1.0 if float((self.up_left - self.up_right).mean()) >= 0 else -1.0
 
@@ -368,21 +369,27 @@ def _smooth(at: Array, degree: int) -> tuple[Array, Array]:
     """Return a smooth curve through points at even distances, and its unit tangents."""
     import numpy as np
 
-    place = np.linspace(-1.0, 1.0, len(at))
-    basis = np.polynomial.chebyshev.chebvander(place, degree)
-    base = basis @ np.linalg.lstsq(basis, at, rcond=None)[0]
+    curves = _curves(len(at), degree)
+    base = curves @ (curves.T @ at)
     tangent = np.gradient(base, axis=0)
     length = np.hypot(*tangent.T)
     return base, tangent / np.where(length, length, 1.0)[:, None]
 
 
 def _detrended(values: Array, degree: int) -> Array:
+    curves = _curves(len(values), degree)
+    rest: Array = values - curves @ (curves.T @ values)
+    return rest
+
+
+@cache
+def _curves(n: int, degree: int) -> Array:
+    """Return polynomials up to a degree at n even places, (n, degree + 1), orthonormal."""
     import numpy as np
 
-    place = np.linspace(-1.0, 1.0, len(values))
-    basis = np.polynomial.chebyshev.chebvander(place, degree)
-    rest: Array = values - basis @ np.linalg.lstsq(basis, values, rcond=None)[0]
-    return rest
+    powers = np.polynomial.chebyshev.chebvander(np.linspace(-1.0, 1.0, n), degree)
+    curves: Array = np.linalg.qr(powers)[0]
+    return curves
 
 
 def _rms(values: Array) -> float:

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from functools import cached_property
 
 from landmarks.geometry import Point, span
+from landmarks.measures.lines import Margins, margins
 from landmarks.measures.traces import Trace, trace_of
 from landmarks.placing import Placing
 from landmarks.scale import Setting, camera_distance_px, mm_per_px, perspective
@@ -52,6 +53,7 @@ class Plane:
     body: str = ""
     pose: str = ""
     _traces: dict[str, Trace] = field(default_factory=dict, init=False, compare=False)
+    _margins: list[Margins] = field(default_factory=list, init=False, compare=False)
 
     @cached_property
     def mm_per_px(self) -> Quantity | None:
@@ -123,6 +125,20 @@ class Plane:
                 centre=self.centre,
             )
         return found
+
+    def margins(self, start: Spot, end: Spot) -> Margins:
+        """Return both margins over the shell length; asked again, the same ones.
+
+        Raises
+        ------
+        ZeroDivisionError
+            As :func:`landmarks.measures.lines.margins`.
+        """
+        if not self._margins:
+            ends = ((one[0].value, one[1].value) for one in (start, end))
+            lines = self.trace("margin_left"), self.trace("margin_right")
+            self._margins.append(margins(*lines, *ends))
+        return self._margins[0]
 
     def raised(self, landmark: str) -> Mapping[Cause, float]:
         """Return by how much the height of a landmark may be off, in pixels, by cause."""

@@ -219,13 +219,7 @@ def _length(plane: Plane) -> Quantity:
 
 
 def _margins(plane: Plane) -> lines.Margins:
-    start, end = _axis(plane, ENDS)
-    return lines.margins(
-        plane.trace("margin_left"),
-        plane.trace("margin_right"),
-        (start[0].value, start[1].value),
-        (end[0].value, end[1].value),
-    )
+    return plane.margins(*_axis(plane, ENDS))
 
 
 def _over_length(plane: Plane, found: Found) -> Found:

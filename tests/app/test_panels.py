@@ -819,6 +819,26 @@ def test_each_point_of_a_series_and_each_end_of_the_scale_has_its_row(shell, qtb
     assert [p.x for p in shell.specimen.placings[0].points] == [400]
 
 
+def test_a_line_grows_point_by_point_and_what_is_optional_is_armed_last(shell):
+    deeds.arm(shell, "upper_margin_line")
+    for x in (300, 400, 500):
+        deeds.place(shell, Point(x, 200), 1.0)
+    (line,) = shell.specimen.placings
+    assert [p.x for p in line.points] == [300, 400, 500]
+    assert shell.tool == Tool("landmark", "upper_margin_line")
+    deeds.finish_series(shell)
+    assert shell.tool == Tool("landmark", "scutes")
+    deeds.cannot_place(shell, "none")
+    assert shell.tool == Tool("landmark", "byssal_end")
+    for n in range(6):
+        deeds.place(shell, Point(300 + 50 * n, 300), 1.0)
+    deeds.cannot_place(shell, "none")
+    deeds.cannot_place(shell, "none")
+    assert shell.tool is None  # all that is required has an answer
+    deeds.arm(shell)
+    assert shell.tool == Tool("landmark", "scute_left")
+
+
 # -- first start ---------------------------------------------------------------------------
 
 

@@ -1,5 +1,7 @@
 """The figure: which marks stand where, in which order, and a scale bar of a round length."""
 
+from dataclasses import replace
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -19,6 +21,7 @@ from landmarks.figures import (
 from landmarks.geometry import Box, Point
 from landmarks.picture import PictureFile
 from landmarks.placing import Placing
+from landmarks.scale import carried_over
 from landmarks.sentences import Sentence, text
 from landmarks.specimen import Frame, Specimen
 from tests.core.shells import PX_PER_MM, SIZE, VALVE, placings, ruler
@@ -64,6 +67,35 @@ def test_a_series_has_lozenges_numbered_from_one():
     assert [mark.index for mark in main] == [0, 1, 2, 3, 4]
     assert [mark.point for mark in main] == list(VALVE["main_folds"])
     assert len(folds) == 7
+
+
+def test_a_followed_line_is_one_mark_and_an_outline_is_closed():
+    line = tuple(Point(100.0 + 10 * i, 200.0) for i in range(30))
+    marks = (
+        Placing("w", "f", "upper_margin_line", line),
+        Placing("a", "u", "byssal_opening", line),
+    )
+    under = Frame("u", "p", "underside")
+    shell = Specimen("s", frames=(FRAME, under), placings=marks)
+    (path,) = figure_of(BARE, shell, FRAME).marks
+    assert (path.id, path.landmark, path.points, path.closed) == (
+        "w", "upper_margin_line", line, False,
+    )  # fmt: skip
+    (outline,) = figure_of(BARE, shell, under).marks
+    assert outline.closed
+
+
+def test_the_first_point_of_a_line_can_be_seen():
+    begun = Placing("w", "f", "upper_margin_line", (Point(1, 2),))
+    (mark,) = figure_of(BARE, Specimen("s", placings=(begun,)), FRAME).marks
+    assert (mark.point, mark.number) == (Point(1, 2), 1)
+
+
+def test_a_scale_that_was_carried_over_has_no_ends_on_this_picture():
+    carried = replace(PICTURE, scale=carried_over(ruler(), "q"))
+    figure = figure_of(carried, None, None)
+    assert figure.marks == ()
+    assert figure.mm_per_px == approx(1 / PX_PER_MM)
 
 
 def test_the_hinge_is_a_line_once_both_of_its_ends_are_placed():

@@ -105,6 +105,18 @@ def test_landmarks_are_asked_for_in_the_order_of_the_scheme():
     ]
 
 
+def test_what_a_frame_is_complete_without_is_asked_last_and_only_when_wanted():
+    full = Specimen("s", frames=(FRAME,), placings=tuple(placings(VALVE)))
+    assert next_landmark(full, FRAME) is None
+    assert walked(full)["landmarks"] == (FULL, "8 of 8 placed")
+    asked = []
+    while (key := next_landmark(full, FRAME, optional=True)) is not None:
+        asked.append(key)
+        full = full.with_one(Placing(key, "f", key, reason="hidden"))
+    assert asked == ["upper_margin_line", "scutes", "scute_left", "scute_right"]
+    assert walked(full)["landmarks"] == (FULL, "8 of 8 placed")
+
+
 @pytest.mark.parametrize("reason", ["worn", "hidden", "broken", "outside_picture", "none"])
 def test_what_cannot_be_placed_is_answered_and_not_asked_again(reason):
     first = VIEWS["outside_of_valve"].landmarks[0].key
