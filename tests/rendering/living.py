@@ -164,6 +164,7 @@ def _truth(
         "inhalant_ratio": round(inhalant / span, 5),
         "inhalant_area_mm2": round(_area(slit), 3),
         "n_tentacles": len(roots),
+        "tentacle_count": len(roots),
         "n_eyes": len(eyes),
     }
     if view == "living_from_above":
@@ -222,7 +223,7 @@ def _seen_edge(outline: Points, final: tuple[int, int], most: int = 240) -> Poin
 
 
 def _eye_measures(eyes: Points, edge: Points) -> dict[str, float]:
-    """Return how many eyes the edge bears per millimetre, and how evenly (both in mm)."""
+    """Return how many eyes the edge bears per centimetre, and how evenly (all in mm)."""
     along = np.concatenate(
         [[0.0], np.cumsum(np.linalg.norm(np.diff(edge, axis=0), axis=1))]
     )
@@ -231,7 +232,7 @@ def _eye_measures(eyes: Points, edge: Points) -> dict[str, float]:
     steps = steps[steps < 4.0 * np.median(steps)]
     return {
         "edge_length_mm": round(float(along[-1]), 4),
-        "eyes_per_mm": round(len(eyes) / float(along[-1]), 5),
+        "eye_density": round(10 * len(eyes) / float(along[-1]), 5),
         "eye_spacing_mm": round(float(steps.mean()), 4),
-        "eye_spacing_variation": round(float(steps.std(ddof=1) / steps.mean()), 5),
+        "eye_regularity": round(float(steps.std(ddof=1) / steps.mean()), 5),
     }

@@ -81,13 +81,20 @@ class Pair:
         """Return all measures that two valves together have."""
         right, left = self.margins(4001)
         width = self.right.depth()[0] + self.left.depth()[0] + self.spread_mm
+        length = self.right.shape.length_mm
+        opening = truth.byssal_opening(self.right, self.spread_mm)
+        fit, gaps = truth.margin_fit(right, left), truth.gaps(right, left)[1]
         return {
             **truth.measures(self.right),
-            **truth.byssal_opening(self.right, self.spread_mm),
+            **opening,
+            "byssal_width_ratio": round(opening["byssal_opening_width_mm"] / length, 5),
+            "byssal_area_ratio": round(opening["byssal_opening_area_mm2"] / length**2, 6),
             "shell_width_mm": round(width, 4),
-            "width_ratio": round(width / self.right.shape.length_mm, 5),
-            **truth.margin_fit(right, left),
-            **truth.gaps(right, left)[1],
+            "width_ratio": round(width / length, 5),
+            **fit,
+            "fold_relief": round(2 * fit["fold_amplitude_mm"] / length, 5),
+            **gaps,
+            "gap_area_share": round(gaps["gap_area_mm2"] / length**2, 6),
         }
 
 

@@ -1,7 +1,5 @@
 """The scutes of the middle main fold: where they are in the picture, and their spacing."""
 
-from itertools import pairwise
-
 import numpy as np
 from numpy.typing import NDArray
 
@@ -51,32 +49,56 @@ def scute_marks(shell: Lying, camera: Camera) -> dict[str, object]:
     return {"middle_fold_scutes": rows}
 
 
-def scute_measures(shell: Lying, camera: Camera) -> dict[str, object]:
-    """Return count, width and gap at two thirds of the height, and growth of the spacing."""
+def scute_landmarks(shell: Lying, camera: Camera) -> dict[str, Points]:
+    """Return the tops of all of them and the edges of the one at two thirds, in the world."""
     found = middle_scutes(shell)
     if not found:
-        return {"scutes_on_middle_fold": 0}
-    marks = [np.stack(_marks(shell, scute, camera)) for scute in found]
-    answer: dict[str, object] = {"scutes_on_middle_fold": len(found)}
-    if len(found) < 2:
+        return {}
+    world = np.array(
+        [shell.pose.place(np.stack(_marks(shell, one, camera))) for one in found]
+    )
+    nearest = int(np.argmin(abs(_share(shell, world[:, 2]) - AT_HEIGHT)))
+    return {
+        "scutes": world[:, 2],
+        "scute_left": world[nearest, 0],
+        "scute_right": world[nearest, 1],
+    }
+
+
+def scute_measures(shell: Lying, camera: Camera) -> dict[str, object]:
+    """Return count, width and gap at two thirds of the height, and growth of the spacing.
+
+    Lengths in millimetres are those of the shell itself, in space; the two ratios are those
+    of the valve seen square, as a picture can tell them.
+    """
+    marks = scute_landmarks(shell, camera)
+    if not marks:
+        return {"scute_count": 0}
+    tops = marks["scutes"]
+    answer: dict[str, object] = {"scute_count": len(tops)}
+    if len(tops) < 2:
         return answer
-    umbo, up = shell.valve.umbo(), shell.valve.axes()[1]
-    whole = (shell.valve.upper_margin() - umbo) @ up
-    share = np.array([(mark[2] - umbo) @ up / whole for mark in marks])
+    share = _share(shell, tops)
     first = int(np.argmin(abs((share[1:] + share[:-1]) / 2 - AT_HEIGHT)))
-    width = np.linalg.norm(np.subtract(*marks[first][:2]))
-    gap = np.linalg.norm(marks[first + 1][2] - marks[first][2])
-    growth = [
-        np.linalg.norm(after[2] - umbo) / np.linalg.norm(before[2] - umbo) - 1.0
-        for before, after in pairwise(marks)
-    ]
+    gap = tops[first + 1] - tops[first]
+    width = marks["scute_right"] - marks["scute_left"]
+    away = np.linalg.norm((tops - shell.pose.place(shell.valve.umbo()))[:, :2], axis=1)
     return {
         **answer,
-        "scute_width_mm": round(float(width), 4),
-        "scute_gap_mm": round(float(gap), 4),
-        "scute_gap_ratio": round(float(gap / width), 5),
-        "scute_spacing_growth": round(float(np.median(growth)), 5),
+        "scute_width_mm": round(float(np.linalg.norm(width)), 4),
+        "scute_gap_mm": round(float(np.linalg.norm(gap)), 4),
+        "scute_gap": round(float(np.hypot(*gap[:2]) / np.hypot(*width[:2])), 5),
+        "scute_growth": round(float(np.median(away[1:] / away[:-1] - 1.0)), 5),
     }
+
+
+def _share(shell: Lying, tops: Points) -> Points:
+    """Return how far from umbo to upper margin points of the world lie, seen square."""
+    umbo, margin = (
+        shell.pose.place(at) for at in (shell.valve.umbo(), shell.valve.upper_margin())
+    )
+    away = np.linalg.norm((tops - umbo)[:, :2], axis=1)
+    return away / np.hypot(*(margin - umbo)[:2])
 
 
 def _marks(shell: Lying, scute: Scute, camera: Camera) -> tuple[Points, Points, Points]:

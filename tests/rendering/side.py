@@ -158,7 +158,7 @@ def render_side(
                 "visible_margin_length_mm": known["shell_length_mm"],
                 "main_folds": known["main_folds"],
                 **scute_measures(near, final),
-                "scutes_on_middle_fold": len(in_sight),
+                "scute_count": len(in_sight),
             },
             "middle_fold_scutes": in_sight,
             "characters": dict(parameters.characters),

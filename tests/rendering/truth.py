@@ -76,7 +76,7 @@ def measures(valve: Valve) -> dict[str, object]:
         "hinge_line_mm": round(hinge, 4),
         "hinge_ratio": round(hinge / length, 5),
         "height_ratio": round(height / length, 5),
-        "hinge_angle_deg": round(float(np.degrees(np.arccos(min(1.0, axis @ along)))), 4),
+        "hinge_angle_deg": round(_angle_deg(axis, along), 4),
         "umbo_position": round(float((umbo - byssal) @ along) / length, 5),
         "axis_length_mm": round(float(np.ptp(margin @ axis)), 4),
         "axis_height_mm": round(float(((margin - umbo) @ across).max()), 4),
@@ -84,6 +84,12 @@ def measures(valve: Valve) -> dict[str, object]:
         "end_folds": int(ends.size),
         **byssal_opening(valve),
     }
+
+
+def _angle_deg(first: Points, second: Points) -> float:
+    """Return the angle of two directions in the plane where the valves meet."""
+    turned = first[0] * second[1] - first[1] * second[0]
+    return float(np.degrees(abs(np.arctan2(turned, first[:2] @ second[:2]))))
 
 
 def byssal_opening(valve: Valve, spread_mm: float = 0.0) -> dict[str, float]:
@@ -128,9 +134,12 @@ def margin_fit(right: Points, left: Points) -> dict[str, float]:
     The fit is the rms separation of the two margin lines, after its mean and slope are
     removed, over the amplitude of the folds: the square root of two times the rms of the two
     lines about straight ones, so that equal waves that mirror each other fit to the square
-    root of two, and waves that follow each other to zero.
+    root of two, and waves that follow each other to zero.  A fiftieth of the length at each
+    end, where both lines run into one corner, does not count.
     """
     x, gap, lines = along_the_pair(right, left)
+    inner = slice(len(x) // 50, -(len(x) // 50))
+    x, gap, lines = x[inner], gap[inner], (lines[0][inner], lines[1][inner])
     apart = _about_a_line(x, gap)
     swing = np.sqrt(np.mean([_about_a_line(x, line) ** 2 for line in lines]))
     amplitude = float(np.sqrt(2.0) * swing)

@@ -15,10 +15,10 @@ from .interior import Interior
 from .light import Lamp
 from .ruler import Ruler
 from .scene import Lying, Piece, Scene, draw
-from .scute_truth import scute_marks, scute_measures
+from .scute_truth import scute_landmarks, scute_marks, scute_measures
 from .scutes import ScuteStyle
 from .surface import Valve, ValveShape, sizes
-from .truth import Rendered
+from .truth import Placed, Rendered
 from .tubes import Tubes
 
 Points = NDArray[np.floating]
@@ -162,7 +162,7 @@ def render_table(
                 "measures": {**known, **scute_measures(shell, camera)}
                 if outside
                 else known,
-                **(scute_marks(shell, camera) if outside else {}),
+                **(_more(shell, camera) if outside else {}),
                 "characters": dict(one.specimen.characters),
             }
         )
@@ -170,6 +170,17 @@ def render_table(
     if cards:
         about["labels"] = [card.truth(camera) for card in cards]
     return Rendered(scene.picture(oversample), {**about, "frames": frames})
+
+
+def _more(shell: Lying, camera: Camera) -> dict[str, object]:
+    """Return the landmarks that an outside may have besides: margin line, scutes."""
+    line = shell.pose.place(shell.valve.between_ends(201))
+    placed = Placed({"upper_margin_line": line, **scute_landmarks(shell, camera)})
+    return {
+        "more_landmarks": placed.in_picture(camera),
+        "more_heights_mm": placed.heights(camera.plane_mm),
+        **scute_marks(shell, camera),
+    }
 
 
 def about_picture(
