@@ -16,70 +16,32 @@ image gradients are common practice (no source).
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
-from landmarks.geometry import Box, Point, bounds, distance
+from landmarks.geometry import Box, Point, distance
+from landmarks.instruments.edges import EdgeMap, edge_map, sampled, window
+from landmarks.instruments.likeness import learned, parting
 from landmarks.instruments.reach import Reach, reach, reaching
 
 if TYPE_CHECKING:
-    from numpy import float32, float64, uint8
+    from numpy import float64, intp
     from numpy.typing import NDArray
 
-    Pixels = NDArray[uint8]
-    Field = NDArray[float32]
-    Line = NDArray[float64]
-
-    Crop = Callable[[Box, int], tuple[Pixels, Point]]
-
-WINDOW_PX = 400
-"""A window is at most so many map pixels wide and high."""
+    from landmarks.instruments.edges import Crop, Field, Line
+    from landmarks.instruments.likeness import Sides
 
 SNAP_PX = 6.0
 """An anchor goes to the strongest edge within so many map pixels."""
 
-_SIGMA = 1.5
 _FLOOR = 0.03
-_ROOM = 0.35
-"""A line may bulge out of the box of its ends by this share of their distance."""
+_CLICK_PX = 2.5
+_ROUNDS = 2
+"""How often a new line is followed anew with what it taught."""
 
-_LEAST_ROOM = 24.0
 _PIECE_PX = 300.0
-
-
-@dataclass(frozen=True, slots=True)
-class EdgeMap:
-    """How strongly a picture changes from place to place.
-
-    Attributes
-    ----------
-    strength
-        (rows, columns): 1 where only a hundredth of the pixels change more.
-    origin
-        The outer top-left corner of the map in the picture.
-    step
-        Picture pixels per map pixel.
-    """
-
-    strength: Field
-    origin: Point = Point(0.0, 0.0)
-    step: float = 1.0
-
-    def pixel(self, point: Point) -> tuple[int, int]:
-        """Return the row and column of the map that hold a point, or the nearest ones."""
-        rows, columns = self.strength.shape
-        column = int((point.x - self.origin.x) / self.step)
-        row = int((point.y - self.origin.y) / self.step)
-        return min(max(row, 0), rows - 1), min(max(column, 0), columns - 1)
-
-    def point(self, row: float, column: float) -> Point:
-        """Return the centre of a pixel of the map, in the picture."""
-        return Point(
-            self.origin.x + (column + 0.5) * self.step,
-            self.origin.y + (row + 0.5) * self.step,
-        )
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,12 +62,13 @@ class Traced:
     """A traced line: its points about a map pixel apart, and the anchors as they came to lie.
 
     ``legs`` are the parts from anchor to anchor; of a closed line the last leads back to the
-    first anchor.
+    first anchor. ``sides`` is what the line taught, where it was followed with it.
     """
 
     legs: tuple[tuple[Point, ...], ...]
     anchors: tuple[Anchor, ...]
     closed: bool = False
+    sides: Sides | None = None
 
     @property
     def points(self) -> tuple[Point, ...]:
@@ -116,72 +79,12 @@ class Traced:
         return tuple(joined)
 
 
-def crop_of(picture: Pixels) -> Crop:
-    """Return what cuts windows out of a whole picture (rows, columns, 3) of eight bits."""
-    import numpy as np
-
-    rows, columns = picture.shape[:2]
-
-    def crop(box: Box, step: int) -> tuple[Pixels, Point]:
-        left, top = max(0, int(box.x)), max(0, int(box.y))
-        right = min(columns, int(box.x + box.width) + 1)
-        bottom = min(rows, int(box.y + box.height) + 1)
-        cut = picture[top:bottom, left:right]
-        if step > 1 and min(cut.shape[:2]) >= step:
-            tall, wide = cut.shape[0] // step, cut.shape[1] // step
-            blocks = cut[: tall * step, : wide * step].reshape(tall, step, wide, step, -1)
-            cut = blocks.mean(axis=(1, 3), dtype=np.float32).astype(np.uint8)
-        return cut, Point(float(left), float(top))
-
-    return crop
-
-
-def edge_map(
-    pixels: Pixels, origin: Point = Point(0.0, 0.0), step: float = 1.0
-) -> EdgeMap:
-    """Return how strongly a window (rows, columns, 3) changes, in lightness and colour.
-
-    The greatest eigenvalue of the structure tensor over lightness and two opponent colours.
-    """
-    import numpy as np
-
-    f = pixels.astype(np.float32)
-    if f.ndim == 2:
-        f = np.repeat(f[..., None], 3, axis=2)
-    red, green, blue = f[..., 0], f[..., 1], f[..., 2]
-    light = 0.3 * red + 0.59 * green + 0.11 * blue
-    xx = np.zeros_like(light)
-    xy, yy = xx.copy(), xx.copy()
-    for channel, weight in ((light, 1.0), (red - green, 0.8), (blue - light, 0.5)):
-        smooth = _smoothed(channel * np.float32(weight), _SIGMA)
-        down, across = np.gradient(smooth)
-        xx += across * across
-        xy += across * down
-        yy += down * down
-    half = (xx - yy) / 2
-    strength = np.sqrt(np.maximum((xx + yy) / 2 + np.sqrt(half * half + xy * xy), 0))
-    top = float(np.percentile(strength, 99))
-    return EdgeMap((strength / (top or 1.0)).astype(np.float32), origin, step)
-
-
-def window(a: Point, b: Point) -> tuple[Box, int]:
-    """Return the window to search for an edge from a to b, and its step of pixels.
-
-    The step is a power of two that keeps the window within :data:`WINDOW_PX`.
-    """
-    box = bounds((a, b))
-    room = max(_LEAST_ROOM, _ROOM * distance(a, b))
-    wide = max(box.width, box.height) + 2 * room
-    step = 1
-    while wide / step > WINDOW_PX:
-        step *= 2
-    return Box(box.x - room, box.y - room, box.width + 2 * room, box.height + 2 * room), step
-
-
-def edges_in(crop: Crop, box: Box, step: int) -> EdgeMap:
-    """Return the edge map of a window of the picture."""
+def edges_in(crop: Crop, box: Box, step: int, sides: Sides | None = None) -> EdgeMap:
+    """Return the edge map of a window of the picture, with what is known of both sides."""
     pixels, origin = crop(box, step)
-    return edge_map(pixels, origin, float(step))
+    if sides is None:
+        return edge_map(pixels, origin, float(step))
+    return parting(pixels, origin, float(step), sides)
 
 
 def from_anchor(edges: EdgeMap, anchor: Point) -> Reach:
@@ -210,29 +113,56 @@ def snapped(edges: EdgeMap, point: Point, radius: float = SNAP_PX) -> Point:
     near = edges.strength[top : row + r + 1, left : column + r + 1]
     down, across = np.mgrid[top : top + near.shape[0], left : left + near.shape[1]]
     off = np.hypot(down - row, across - column)
-    # Of two edges alike the nearer one is meant.
-    worth = np.where(off <= radius, near * (1 - 0.5 * off / radius), -1.0)
+    # Of two edges alike the nearer one is meant; few clicks err by more than three pixels.
+    near_by = np.exp(-0.5 * (off / _CLICK_PX) ** 2)
+    worth = np.where(off <= radius, near * near_by, -1.0)
     best = np.unravel_index(int(np.argmax(worth)), worth.shape)
     if near[best] < 0.1:
         return point
     return edges.point(top + int(best[0]), left + int(best[1]))
 
 
-def follow(crop: Crop, anchors: Sequence[Anchor], *, closed: bool = False) -> Traced:
+def follow(
+    crop: Crop,
+    anchors: Sequence[Anchor],
+    *,
+    closed: bool = False,
+    sides: Sides | None = None,
+) -> Traced:
     """Return the edge followed from anchor to anchor, refined; of a closed line all round.
 
     Parameters
     ----------
     crop
         Cuts a window out of the picture: ``crop(box, step)`` is its pixels, reduced by a
-        whole step, and where its corner lies (:func:`crop_of`).
+        whole step, and where its corner lies (:func:`landmarks.instruments.edges.crop_of`).
+    sides
+        What is known of both sides (:func:`learned`).
     """
     placed = [_placed(crop, anchor) for anchor in anchors]
     pairs = list(pairwise(placed))
     if closed and len(placed) > 1:
         pairs.append((placed[-1], placed[0]))
-    legs = [leg(crop, a.point, b.point, plain=b.plain) for a, b in pairs]
-    return Traced(tuple(legs), tuple(placed), closed)
+    legs = [leg(crop, a.point, b.point, plain=b.plain, sides=sides) for a, b in pairs]
+    return Traced(tuple(legs), tuple(placed), closed, sides)
+
+
+def trace(crop: Crop, anchors: Sequence[Anchor], *, closed: bool = False) -> Traced:
+    """Return a whole line from its anchors: followed plainly, then with what it taught."""
+    found = follow(crop, anchors, closed=closed)
+    for _ in range(_ROUNDS):
+        found = again(crop, found)
+    return found
+
+
+def again(crop: Crop, traced: Traced) -> Traced:
+    """Return a line followed anew with what its own sides teach; its anchors stay."""
+    sides = learned(crop, traced.points, closed=traced.closed)
+    if sides is None:
+        return traced
+    kept = [Anchor(one.point, plain=one.plain) for one in traced.anchors]
+    made = follow(crop, kept, closed=traced.closed, sides=sides)
+    return Traced(made.legs, traced.anchors, traced.closed, sides)
 
 
 def corrected(crop: Crop, traced: Traced, at: Point) -> Traced:
@@ -245,28 +175,36 @@ def corrected(crop: Crop, traced: Traced, at: Point) -> Traced:
 
 
 def inserted(crop: Crop, traced: Traced, index: int, anchor: Anchor) -> Traced:
-    """Return a line with one more anchor in its leg number ``index``; the others stay."""
+    """Return a line with one more anchor in its leg number ``index``; the others stay.
+
+    A line that has been followed with what it taught learns anew from where it lies now.
+    """
+    sides = traced.sides
+    if sides is not None:
+        sides = learned(crop, traced.points, closed=traced.closed)
     start = traced.anchors[index]
     end = traced.anchors[(index + 1) % len(traced.anchors)]
     new = (
-        leg(crop, start.point, anchor.point, plain=anchor.plain),
-        leg(crop, anchor.point, end.point, plain=end.plain),
+        leg(crop, start.point, anchor.point, plain=anchor.plain, sides=sides),
+        leg(crop, anchor.point, end.point, plain=end.plain, sides=sides),
     )
     legs = (*traced.legs[:index], *new, *traced.legs[index + 1 :])
     anchors = (*traced.anchors[: index + 1], anchor, *traced.anchors[index + 1 :])
-    return Traced(legs, anchors, traced.closed)
+    return Traced(legs, anchors, traced.closed, sides)
 
 
-def leg(crop: Crop, a: Point, b: Point, *, plain: bool = False) -> tuple[Point, ...]:
+def leg(
+    crop: Crop, a: Point, b: Point, *, plain: bool = False, sides: Sides | None = None
+) -> tuple[Point, ...]:
     """Return the line from a to b: along the edge, or straight where ``plain``."""
     if plain or distance(a, b) < 3:
         return a, b
     box, step = window(a, b)
-    edges = edges_in(crop, box, step)
+    edges = edges_in(crop, box, step, sides)
     line = _array(live(edges, from_anchor(edges, a), b))
     line[0], line[-1] = a, b
     while True:
-        line = _refined(crop, line, step, edges)
+        line = _refined(crop, line, step, edges, sides)
         if step == 1:
             break
         step //= 2
@@ -279,7 +217,7 @@ def _placed(crop: Crop, anchor: Anchor) -> Anchor:
     room = 4 * SNAP_PX
     box = Box(anchor.point.x - room, anchor.point.y - room, 2 * room, 2 * room)
     edges = edges_in(crop, box, 1)
-    return Anchor(snapped(edges, anchor.point), True, anchor.plain)
+    return Anchor(snapped(edges, anchor.point), snap=True, plain=anchor.plain)
 
 
 def _costs(edges: EdgeMap) -> Field:
@@ -287,7 +225,9 @@ def _costs(edges: EdgeMap) -> Field:
     return costs
 
 
-def _refined(crop: Crop, line: Line, step: int, whole: EdgeMap) -> Line:
+def _refined(
+    crop: Crop, line: Line, step: int, whole: EdgeMap, sides: Sides | None
+) -> Line:
     """Return a line moved square to itself onto the edge, to a fraction of a map pixel.
 
     The best offsets are a cheapest way once more, along the line in a narrow band, so that
@@ -304,8 +244,8 @@ def _refined(crop: Crop, line: Line, step: int, whole: EdgeMap) -> Line:
     offsets = np.arange(-6, 7) * 0.5
     at = line[:, None] + (offsets * step)[None, :, None] * square[:, None]
     strength = np.empty(at.shape[:2])
-    for first, last, edges in _pieces(crop, line, step, whole):
-        strength[first:last] = _sampled(edges, at[first:last])
+    for first, last, edges in _pieces(crop, line, step, whole, sides):
+        strength[first:last] = sampled(edges, at[first:last])
     chosen = _banded(1.0 / (strength + _FLOOR))
     moved = offsets[chosen] + 0.5 * _parabola(strength, chosen)
     moved[0] = moved[-1] = 0.0
@@ -316,7 +256,7 @@ def _refined(crop: Crop, line: Line, step: int, whole: EdgeMap) -> Line:
 
 
 def _pieces(
-    crop: Crop, line: Line, step: int, whole: EdgeMap
+    crop: Crop, line: Line, step: int, whole: EdgeMap, sides: Sides | None
 ) -> Iterator[tuple[int, int, EdgeMap]]:
     """Yield stretches of a line with an edge map that holds each."""
     if whole.step == step:
@@ -327,10 +267,10 @@ def _pieces(
         part = line[first : first + length]
         low, high = part.min(0) - 16 * step, part.max(0) + 16 * step
         box = Box(float(low[0]), float(low[1]), *map(float, high - low))
-        yield first, first + len(part), edges_in(crop, box, step)
+        yield first, first + len(part), edges_in(crop, box, step, sides)
 
 
-def _banded(costs: NDArray[float64]) -> NDArray[float64]:
+def _banded(costs: NDArray[float64]) -> NDArray[intp]:
     """Return the cheapest column of every row, changing by at most one from row to row.
 
     Both ends are held in the middle: they are clicks.
@@ -343,11 +283,11 @@ def _banded(costs: NDArray[float64]) -> NDArray[float64]:
     total[middle + 1] = 0.0
     came = np.zeros((n, m), np.int8)
     for row in range(1, n):
-        three = np.stack([total[:-2] * 1.0 + 0.3, total[1:-1], total[2:] + 0.3])
+        three = np.stack([total[:-2] + 0.3, total[1:-1], total[2:] + 0.3])
         pick = three.argmin(0)
         came[row] = pick - 1
         total[1:-1] = three[pick, np.arange(m)] + costs[row]
-    chosen = np.empty(n, int)
+    chosen = np.empty(n, np.intp)
     column = middle
     for row in range(n - 1, -1, -1):
         chosen[row] = column
@@ -355,7 +295,7 @@ def _banded(costs: NDArray[float64]) -> NDArray[float64]:
     return chosen
 
 
-def _parabola(strength: NDArray[float64], chosen: NDArray[float64]) -> NDArray[float64]:
+def _parabola(strength: NDArray[float64], chosen: NDArray[intp]) -> NDArray[float64]:
     """Return by how many columns the top of the strength lies beside the chosen one."""
     import numpy as np
 
@@ -365,21 +305,6 @@ def _parabola(strength: NDArray[float64], chosen: NDArray[float64]) -> NDArray[f
     bend = left - 2 * here + right
     shift = np.where(bend < 0, 0.5 * (left - right) / np.where(bend < 0, bend, 1.0), 0.0)
     return np.where(chosen == inner, np.clip(shift, -1.0, 1.0), 0.0)
-
-
-def _sampled(edges: EdgeMap, at: Line) -> NDArray[float64]:
-    """Return the strength at points (..., 2) of the picture, between pixels bilinearly."""
-    import numpy as np
-
-    rows, columns = edges.strength.shape
-    x = np.clip((at[..., 0] - edges.origin.x) / edges.step - 0.5, 0, columns - 1.001)
-    y = np.clip((at[..., 1] - edges.origin.y) / edges.step - 0.5, 0, rows - 1.001)
-    column, row = x.astype(int), y.astype(int)
-    u, v = x - column, y - row
-    s = edges.strength
-    return (s[row, column] * (1 - u) + s[row, column + 1] * u) * (1 - v) + (
-        s[row + 1, column] * (1 - u) + s[row + 1, column + 1] * u
-    ) * v
 
 
 def _array(points: Sequence[Point]) -> Line:
@@ -426,22 +351,3 @@ def _median(values: NDArray[float64]) -> NDArray[float64]:
         np.lib.stride_tricks.sliding_window_view(padded, 7), axis=1
     )
     return made
-
-
-def _smoothed(field: Field, sigma: float) -> Field:
-    """Return a field blurred by a Gaussian, its border repeated."""
-    import numpy as np
-
-    n = int(3 * sigma + 0.5)
-    kernel = np.exp(-0.5 * (np.arange(-n, n + 1) / sigma) ** 2)
-    kernel = (kernel / kernel.sum()).astype(np.float32)
-    for axis in (0, 1):
-        pad = [(n, n), (0, 0)] if axis == 0 else [(0, 0), (n, n)]
-        padded = np.pad(field, pad, mode="edge")
-        length = field.shape[axis]
-        total = np.zeros_like(field)
-        for k, weight in enumerate(kernel):
-            part = padded[k : k + length] if axis == 0 else padded[:, k : k + length]
-            total += weight * part
-        field = total
-    return field

@@ -26,8 +26,8 @@ from tests.rendering.views import Laid, Setup, lay
 
 FORMS = (FLUTED, PAIR, ELONGATE, DEEP_FOLDED, BLOTCHED, LOW_FOLDED)
 TRIED_ON = ("felt", "sand", "tray", "rubble")
-FINER = 2
-"""The silhouette is drawn with so many times as many pixels."""
+FINER = 1
+"""The silhouette is that of the picture itself, pixel by pixel."""
 
 
 @dataclass(frozen=True)
