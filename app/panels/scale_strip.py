@@ -8,6 +8,7 @@ from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QLineEdit, QVBoxLayout, QWidget
 
 from app.panels.fields import ChoiceField, WordField, labelled, number_typed, one_line
+from app.panels.setup_row import SetupRow
 from app.panels.strip import Strip
 from app.session import Aspect, Session, deeds
 from app.style.follow import follow
@@ -67,6 +68,7 @@ class ScaleStrip(Strip):
         self.distance_unit = ChoiceField(say("scale.unit"), [(k, k) for k in MM_PER])
         self.distance_trouble = Label("", "small", "minus", wrap=True)
         self._new, self._old = self._new_line(), self._old_scale()
+        self.setup = SetupRow(session)
         self._lay_out()
         self.setFocusProxy(self.change)
         for field in (self.length, self.doubt):
@@ -153,8 +155,9 @@ class ScaleStrip(Strip):
         why.addWidget(self.distance_trouble)
         why.addStretch(1)
         grid.addLayout(why, 2, 2)
+        grid.addWidget(self.setup, 3, 0, 1, 3)
         grid.setColumnStretch(2, 1)
-        grid.setRowStretch(3, 1)
+        grid.setRowStretch(4, 1)
         self.set_body(body)
 
     def _restyle(self) -> None:

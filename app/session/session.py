@@ -92,6 +92,7 @@ class Session(QObject):
         self.n_rows = 0
         self._shelf = Shelf()
         self._drawer: Drawer | None = None
+        self._last_scaled = ""
         self._forget_specimen()
         self._done: list[ChangeSet] = []
         self._undone: list[ChangeSet] = []
@@ -232,6 +233,7 @@ class Session(QObject):
         """Show another frame of the specimen on the bench."""
         if self.specimen is None:
             return
+        self._remember_picture()
         self.frame = self.specimen.frame(frame_id)
         self.tool, self.mark, self.live = None, None, None
         self._tell(Aspect.SELECTION | Aspect.TOOL | Aspect.MARK)
@@ -491,12 +493,20 @@ class Session(QObject):
             for one in self.specimen.placings
         )
 
-    def _remember_drawer(self) -> None:
-        """Remember the picture that leaves the bench, where several frames are drawn on it."""
+    def _remember_picture(self) -> None:
+        """Remember of the picture that leaves the bench its scale and its several frames."""
         picture = self.picture
+        if picture is not None and picture.scale is not None:
+            self._last_scaled = picture.id
         frames = tuple(frame for _, frame in self.neighbours)
         if picture is not None and len(frames) > 1:
             self._drawer = Drawer(picture, frames)
+
+    @property
+    def last_scaled(self) -> Picture | None:
+        """Return the last picture with a scale that was on the bench before this one."""
+        last = self.pictures.get(self._last_scaled)
+        return None if last is None or last is self.picture else last
 
     @property
     def drawer(self) -> Drawer | None:
@@ -505,7 +515,7 @@ class Session(QObject):
         return None if last is None or (here and here.id == last.picture.id) else last
 
     def _put_on_bench(self, specimen_id: str, frame_id: str) -> None:
-        self._remember_drawer()
+        self._remember_picture()
         specimen = self._shelf.specimens.get(specimen_id)
         if specimen is None:
             return

@@ -126,3 +126,72 @@ def test_the_strip_offers_the_valve_that_the_landmarks_tell(drawer, qtbot):
     strip.by_landmarks.click()
     assert drawer.frame.part == "left_valve"
     assert strip.by_landmarks.isHidden()
+
+
+def scaled_picture(name):
+    from landmarks.scale import two_points
+
+    made = picture(name)
+    line = two_points(Point(100, 900), Point(1100, 900), 100, size=made.size)
+    return replace(made, scale=line)
+
+
+@pytest.fixture
+def two_pictures(session):
+    from landmarks.sentences import Sentence
+
+    first = Specimen("first", frames=(Frame("f", "a", "outside_of_valve"),))
+    second = Specimen("second", frames=(Frame("g", "b", "outside_of_valve"),))
+    session.do(Sentence("deed.add_frame"), scaled_picture("a"), picture("b"), first, second)
+    session.choose("first")
+    session.choose("second")
+    return session
+
+
+def test_the_scale_of_the_last_picture_is_carried_over_by_one_key(two_pictures):
+    deeds.carry_over_scale(two_pictures)
+    scale = two_pictures.picture.scale
+    assert (scale.method, scale.origin, scale.length_mm) == ("carried_over", "a", 100)
+    assert two_pictures.picture.camera.setup == two_pictures.pictures["a"].camera.setup != ""
+    two_pictures.undo()
+    assert two_pictures.picture.scale is None
+
+
+def test_the_scale_of_another_camera_is_not_carried_over(session, qtbot):
+    from landmarks.sentences import Sentence
+
+    other = Specimen("second", frames=(Frame("g", "b", ""),))
+    session.do(
+        Sentence("deed.add_frame"), scaled_picture("a"), picture("b", 1000, 500), other,
+        Specimen("first", frames=(Frame("f", "a", ""),)),
+    )  # fmt: skip
+    session.choose("first")
+    session.choose("second")
+    with qtbot.waitSignal(session.noticed) as told:
+        deeds.carry_over_scale(session)
+    assert told.args[0].key == "setup.other_camera"
+    assert session.picture.scale is None
+
+
+def test_a_check_shell_corrects_the_scale_of_its_set_up(two_pictures, qtbot):
+    from app.panels.setup_row import SetupRow
+    from landmarks.identification import compile_tables
+    from landmarks.sentences import Sentence
+    from landmarks.tables import read_tables
+
+    session = two_pictures
+    session.use_guide(compile_tables(read_tables()))
+    deeds.carry_over_scale(session)
+    placed = session.specimen
+    for key, x in (("byssal_end", 1500), ("ligament_end", 500)):
+        placed = placed.with_one(Placing(key, "g", key, (Point(x, 400),)))
+    session.do(Sentence("deed.set_part"), placed)
+    row = SetupRow(session)
+    qtbot.addWidget(row)
+    row.known.setText("many")
+    assert "not a length" in row.said.text()
+    row.known.setText("95")
+    assert not row.correct.isHidden()
+    row.correct.click()
+    length = next(m.value for m in session.assessment.measures if m.key == "shell_length")
+    assert length.value == pytest.approx(95, abs=0.1)

@@ -30,7 +30,15 @@ from app.session.deeds.pictures import (
     set_view,
     set_where,
 )
-from app.session.deeds.scale import remove_scale, set_camera_distance, set_scale
+from app.session.deeds.scale import (
+    carry_over_scale,
+    check_length,
+    correct_scale,
+    remove_scale,
+    set_camera_distance,
+    set_scale,
+    set_setup,
+)
 from app.session.deeds.seen import (
     cannot_be_seen,
     character_name,
@@ -51,9 +59,12 @@ __all__ = [
     "arm",
     "cannot_be_seen",
     "cannot_place",
+    "carry_over_scale",
     "character_name",
+    "check_length",
     "clear_landmark",
     "copy_frames",
+    "correct_scale",
     "delete_mark",
     "determine",
     "finish_series",
@@ -70,6 +81,7 @@ __all__ = [
     "set_part",
     "set_region",
     "set_scale",
+    "set_setup",
     "set_state",
     "set_view",
     "set_where",

@@ -6,9 +6,14 @@ from dataclasses import replace
 
 from app.session.session import Session
 from app.session.values import now
+from landmarks.assessment import DEFAULT_SIGMA
+from landmarks.combination import Check, check_shell
 from landmarks.geometry import Point
-from landmarks.scale import two_points
-from landmarks.sentences import Sentence
+from landmarks.scale import carried_over, corrected, two_points
+from landmarks.sentences import Sentence, say
+from landmarks.units import Cause, Quantity, uncertain
+
+CALLIPER = DEFAULT_SIGMA["calliper"]
 
 
 def set_scale(
@@ -34,6 +39,61 @@ def set_scale(
     )  # fmt: skip
     word = "deed.set_scale" if picture.scale is None else "deed.change_scale"
     session.do(Sentence(word), replace(picture, scale=scale))
+
+
+def carry_over_scale(session: Session) -> None:
+    """Give this picture the scale and set-up of the last one; said, with a larger doubt.
+
+    Both pictures must have the same size, camera and focal length; both get the name of one
+    set-up, so that what they have in common is known to be one doubt.
+    """
+    picture, last = session.picture, session.last_scaled
+    if picture is None or last is None or last.scale is None:
+        session.notice(Sentence("setup.no_last"))
+        return
+    mine, theirs = picture.file, last.file
+    same = ("width", "height", "camera", "focal_35mm")
+    if any(getattr(mine, name) != getattr(theirs, name) for name in same):
+        session.notice(Sentence("setup.other_camera", {"file": last.path}), "caution")
+        return
+    name = last.camera.setup or say("setup.of", file=last.path)
+    scale = carried_over(last.scale, last.id, person=session.person.id, at=now())
+    camera = replace(picture.camera, distance_mm=last.camera.distance_mm, setup=name)
+    session.do(
+        Sentence("deed.carry_over_scale"),
+        replace(picture, scale=scale, camera=camera),
+        replace(last, camera=replace(last.camera, setup=name)),
+    )
+
+
+def set_setup(session: Session, name: str) -> None:
+    """Name the set-up of the picture on the bench; pictures of one name share its doubts."""
+    picture = session.picture
+    if picture is not None and picture.camera.setup != name:
+        camera = replace(picture.camera, setup=name)
+        session.do(Sentence("deed.set_setup"), replace(picture, camera=camera))
+
+
+def check_length(session: Session, known_mm: float) -> Check | None:
+    """Compare the shell length read off the bench with its known length, in mm.
+
+    None where the picture on the bench gives no shell length yet.
+    """
+    assessment = session.assessment
+    rows = () if assessment is None else assessment.measures
+    read = next((row.value for row in rows if row.key == "shell_length"), None)
+    if read is None or session.picture is None or session.picture.scale is None:
+        return None
+    known = uncertain(known_mm, CALLIPER * known_mm, "mm", Cause("typed", "check"))
+    return check_shell(known, read)
+
+
+def correct_scale(session: Session, factor: Quantity) -> None:
+    """Multiply the scale of the picture on the bench by what a check shell gave."""
+    picture = session.picture
+    if picture is not None and picture.scale is not None:
+        scale = corrected(picture.scale, factor)
+        session.do(Sentence("deed.correct_scale"), replace(picture, scale=scale))
 
 
 def remove_scale(session: Session) -> None:
