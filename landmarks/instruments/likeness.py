@@ -76,12 +76,14 @@ def learned(crop: Crop, points: Sequence[Point], *, closed: bool = False) -> Sid
     """
     import numpy as np
 
+    if len(points) < 8:
+        return None
     box = bounds(points)
     extent = max(box.width, box.height)
     step = 1
     while extent / step > LEARN_PX:
         step *= 2
-    if extent < 24 * step or len(points) < 8:
+    if extent < 24 * step:
         return None
     room = extent * _REACH + 12 * step
     wide = Box(box.x - room, box.y - room, box.width + 2 * room, box.height + 2 * room)

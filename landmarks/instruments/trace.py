@@ -208,7 +208,8 @@ def leg(
         if step == 1:
             break
         step //= 2
-    return tuple(Point(float(x), float(y)) for x, y in line)
+    # The ends are clicks, to the last digit.
+    return a, *(Point(float(x), float(y)) for x, y in line[1:-1]), b
 
 
 def _placed(crop: Crop, anchor: Anchor) -> Anchor:
