@@ -204,7 +204,7 @@ def _underside(pair: Pair) -> dict[str, Points]:
     shell = {"byssal_end": byssal, "ligament_end": ligament}
     if not pair.right.shape.byssal_opening_width:
         return shell
-    right, left = truth.opening_edges(pair.right.shape)
+    right, left = truth.opening_edges(pair.right)
     left = pair.left_points(left)
     widest = int(np.argmax(right[:, 2] - left[:, 2]))
     return {

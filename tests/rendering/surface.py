@@ -74,6 +74,10 @@ class Valve:
         first, last = _farthest_ends(ends)
         scale = self.shape.length_mm / float(np.linalg.norm(ends[first] - ends[last]))
         self._curves["scale"] = scale
+        self._curves["margin"] = ends * scale
+        line = np.linspace(0.0, 1.0, ends.shape[0])
+        self._curves["places"] = float(line[last]), float(line[first])
+        self._curves["ends"] = self.points(np.array(self._curves["places"]), np.ones(2))
 
     def points(self, along: Points, size: Points, *, fine: bool = True) -> Points:
         """Return the surface (..., 3) at coordinates of one common shape.
@@ -103,8 +107,6 @@ class Valve:
     def margin(self, n: int = 0) -> Points:
         """Return the margin (n, 3) from the ligament to the byssal end of the hinge."""
         if not n:
-            if "margin" not in self._curves:
-                self._curves["margin"] = self.margin(self._n_margin)
             return self._curves["margin"]
         return self.points(np.linspace(0.0, 1.0, n), np.ones(n))
 
@@ -136,17 +138,12 @@ class Valve:
 
     def length_ends(self) -> tuple[Points, Points]:
         """Return the ends of the shell length: byssal end, ligament end."""
-        byssal, ligament = self.points(np.array(self.length_places()), np.ones(2))
+        byssal, ligament = self._curves["ends"]
         return byssal, ligament
 
     def length_places(self) -> tuple[float, float]:
         """Return where (*along*) the ends of the shell length are: byssal, ligament."""
-        if "ends" not in self._curves:
-            margin = self.margin()
-            first, last = _farthest_ends(margin)
-            line = np.linspace(0.0, 1.0, margin.shape[0])
-            self._curves["ends"] = float(line[last]), float(line[first])
-        return self._curves["ends"]
+        return self._curves["places"]
 
     def between_ends(self, n: int = 161) -> Points:
         """Return the upper margin (n, 3) from the byssal to the ligament end."""

@@ -7,7 +7,7 @@ from numpy.typing import NDArray
 
 from .camera import Camera, Pose
 from .ruler import Ruler
-from .surface import Valve, ValveShape
+from .surface import Valve
 
 Points = NDArray[np.floating]
 
@@ -103,7 +103,7 @@ def byssal_opening(valve: Valve, spread_mm: float = 0.0) -> dict[str, float]:
     length = float(np.linalg.norm(near - far)) if open_ else 0.0
     width = area = 0.0
     if open_:
-        right, left = opening_edges(valve.shape)
+        right, left = opening_edges(valve)
         chord = (near - far) / length
         gaps = right[:, 2] - left[:, 2] + spread_mm
         width = float(gaps.max())
@@ -118,14 +118,18 @@ def byssal_opening(valve: Valve, spread_mm: float = 0.0) -> dict[str, float]:
     }
 
 
-def opening_edges(shape: ValveShape, n: int = 121) -> tuple[Points, Points]:
-    """Return the edges (n, 3) of the byssal opening, right and left, from the far end."""
-    line = np.linspace(shape.byssal_opening_from, 1.0, n)
-    right, left = (
-        Valve(shape, right=side, samples=1001).points(line, np.ones(n))
-        for side in (True, False)
-    )
-    return right, left
+def opening_edges(valve: Valve, n: int = 121) -> tuple[Points, Points]:
+    """Return the edges (n, 3) of the byssal opening, right and left, from the far end.
+
+    Valves that do not interlock are mirror images of each other.
+    """
+    line, margin = np.linspace(valve.shape.byssal_opening_from, 1.0, n), np.ones(n)
+    edge = valve.points(line, margin)
+    if valve.shape.interlocking:
+        other = Valve(valve.shape, right=not valve.right).points(line, margin)
+    else:
+        other = edge * [1.0, 1.0, -1.0]
+    return (edge, other) if valve.right else (other, edge)
 
 
 def margin_fit(right: Points, left: Points) -> dict[str, float]:
