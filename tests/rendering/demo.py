@@ -243,8 +243,8 @@ DEMOS = (
     Demo(
         "mantle-edge-with-eyes",
         "living_mantle_edge",
-        "Close-up of the mantle edge of the clam of living-from-above: a dense row of eyes "
-        "in a rim of blue. No scale.",
+        "Close-up of the mantle edge of a blue clam of the Halverson Reef survey: a dense row "
+        "of eyes in the rim. No scale.",
         "2024:05:03 18:11:02",
         12,
         mantle_edge,

@@ -32,7 +32,7 @@ def branched_opening(seed: int) -> Rendered:
 
 
 def mantle_edge(seed: int) -> Rendered:
-    """Return the edge of a mantle with its row of eyes; the animal of `living-from-above`."""
+    """Return the edge of a mantle with its row of eyes, the rock behind out of focus."""
     return render_living(
         LIVING,
         1800,
