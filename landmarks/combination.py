@@ -134,7 +134,8 @@ def combine(values: Sequence[Quantity]) -> Combined:
     """
     if not values:
         raise ValueError("nothing to combine")
-    surest = min(range(len(values)), key=lambda i: values[i].sigma)
+    # Of equally sure ones the lesser, so that the order of pictures plays no part.
+    surest = min(range(len(values)), key=lambda i: (values[i].sigma, values[i].value))
     agreeing = [
         i for i, one in enumerate(values) if differ(values[surest], one) <= DISAGREES
     ]

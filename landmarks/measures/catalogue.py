@@ -11,8 +11,8 @@ from dataclasses import dataclass
 from types import MappingProxyType
 
 from landmarks.measures import reckoning as r
-from landmarks.measures.lines import Found
 from landmarks.measures.plane import Plane
+from landmarks.measures.waves import Found
 from landmarks.units import Quantity
 
 MM, MM2, PER_CM, DEGREE, RATIO, COUNT = "mm", "mm²", "/cm", "°", "", "count"

@@ -6,8 +6,8 @@ from collections.abc import Iterable, Mapping, Set
 from dataclasses import dataclass
 
 from landmarks.measures.catalogue import MEASURES, PIXELS, Measure
-from landmarks.measures.lines import Found
 from landmarks.measures.plane import Plane
+from landmarks.measures.waves import Found
 from landmarks.placing import TRUE_ZEROS, Placing
 from landmarks.scale import Setting
 from landmarks.scheme import View

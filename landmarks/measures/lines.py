@@ -1,4 +1,4 @@
-"""What lines and outlines tell: areas, waves, fit and gaps of margins, rows of eyes.
+"""What lines and outlines tell: areas, lengths, fit and gaps of margins, rows of eyes.
 
 Every value comes with its analytic slopes by the points it rests on; nothing is repeated with
 each point moved in turn.
@@ -8,31 +8,30 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from functools import cache, cached_property
-from typing import TYPE_CHECKING, NamedTuple
+from functools import cached_property
+from typing import TYPE_CHECKING
 
 from landmarks.measures.traces import Trace
+from landmarks.measures.waves import (
+    CREST_TO_TROUGH,
+    STATIONS,
+    Found,
+    detrended,
+    followed,
+    noise_between,
+    root_mean_square,
+    without_noise,
+)
 from landmarks.units import Cause, Quantity, linear, over, uncertain
 
 if TYPE_CHECKING:
     from landmarks.measures.traces import Array, Indices
 
-CREST_TO_TROUGH = 2 * 2**0.5
-"""Height of a sine wave from crest to trough over its root mean square."""
-
-_STATIONS = 200
 _ENDS_LEFT_OUT = 0.02
 """Share at each end of a margin where the two lines run into one corner."""
 
 _GAP_SEEN = 3.0
 """A gap is one from so many doubts of the separation on."""
-
-
-class Found(NamedTuple):
-    """A value and, where it has one, the value below which it cannot be told from 0."""
-
-    value: Quantity
-    floor: float | None = None
 
 
 def area(trace: Trace) -> Quantity:
@@ -76,31 +75,8 @@ def line_length(trace: Trace) -> Quantity:
     value = float(spans.sum())
     full = float(np.hypot(*np.diff(at, axis=0).T).sum())
     found = trace.doubtful(value, slopes, "px")
-    followed = uncertain(0.0, (full - value) / 2, "px", Cause("tracing", trace.placing))
-    return linear(value, "px", ((1.0, found), (1.0, followed)))
-
-
-def wave_depth(trace: Trace) -> Found:
-    """Return the height of the waves of a line from crest to trough, in pixels.
-
-    The waves are what is left of the line square to a smooth curve through it; the noise of
-    placing, which would pass for small waves, is taken off.
-    """
-    import numpy as np
-
-    resampled = _resampled(trace)
-    base, tangent = _smooth(resampled.at, degree=6)
-    across = np.column_stack([-tangent[:, 1], tangent[:, 0]])
-    off = ((resampled.at - base) * across).sum(1)
-    inner = slice(len(off) // 20, len(off) - len(off) // 20)
-    off, across = off[inner], across[inner]
-    rms, noise = _rms(off), trace.doubt_px * _share(trace)
-    slopes = off[:, None] * across / (len(off) * rms or 1.0)
-    spread = np.zeros_like(trace.points)
-    resampled.scatter(spread, slopes, inner)
-    return _waves(
-        CREST_TO_TROUGH, rms, noise, [trace.doubtful(rms, spread)], f"{trace.placing}/waves"
-    )
+    hugged = uncertain(0.0, (full - value) / 2, "px", Cause("tracing", trace.placing))
+    return linear(value, "px", ((1.0, found), (1.0, hugged)))
 
 
 @dataclass(frozen=True)
@@ -115,6 +91,8 @@ class Margins:
         (m,) stations on the axis, in pixels from its start.
     up_left, up_right
         (m,) how far each line lies to one side of the axis there.
+    halved
+        The same with every second point left out, where the lines were clicked.
     """
 
     left: Trace
@@ -124,6 +102,7 @@ class Margins:
     up_left: Array
     up_right: Array
     _weights: Mapping[str, tuple[Indices, Array, Array]]
+    halved: Margins | None = None
 
     @cached_property
     def noise(self) -> float:
@@ -132,7 +111,7 @@ class Margins:
         for trace, key in ((self.left, "left"), (self.right, "right")):
             slope = self._weights[key][2]
             steep = 1.0 + float((slope * slope).mean())
-            total += (trace.doubt_px * _share(trace)) ** 2 * steep
+            total += (trace.doubt_px * noise_between(trace)) ** 2 * steep
         return float(total**0.5)
 
     def fit(self) -> Found:
@@ -148,32 +127,33 @@ class Margins:
         ZeroDivisionError
             If the margins have no folds that stand out of the noise of placing.
         """
-        amplitude = self._folds(degree=1, factor=2**0.5)
+        amplitude = self._folds(2**0.5)
         if amplitude.value.value <= 3 * self.noise:
             raise ZeroDivisionError
-        apart = _detrended(self.up_left - self.up_right, 1)
-        rms = _rms(apart)
+        apart = detrended(self.up_left - self.up_right, 1)
+        rms = root_mean_square(apart)
         slopes = apart / (len(apart) * rms or 1.0)
         doubts = self._doubtful(slopes, -slopes)
-        waves = _waves(1.0, rms, self.noise, doubts, f"{self._of}/fit")
+        waves = without_noise(1.0, rms, self.noise, doubts, f"{self._of}/fit")
         high = amplitude.value
         return Found(over(waves.value, high), (waves.floor or 0.0) / high.value)
 
     def relief(self) -> Found:
         """Return the height of the folds from crest to trough, in pixels.
 
-        Of each line what is left about a smooth curve through it.
+        As even waves that are as strong as the two lines about straight ones.
         """
-        return self._folds(degree=4, factor=CREST_TO_TROUGH)
+        return self._folds(CREST_TO_TROUGH)
 
-    def _folds(self, degree: int, factor: float) -> Found:
-        """Return the root mean square of both lines about smooth ones, times a factor."""
-        off = [_detrended(up, degree) for up in (self.up_left, self.up_right)]
-        rms = ((_rms(off[0]) ** 2 + _rms(off[1]) ** 2) / 2) ** 0.5
+    def _folds(self, factor: float) -> Found:
+        """Return the root mean square of both lines about straight ones, times a factor."""
+        off, rms = self._swing
         slopes = [one / (2 * len(one) * rms or 1.0) for one in off]
-        doubts = self._doubtful(slopes[0], slopes[1])
+        coarse = None if self.halved is None else self.halved._swing[1]
+        cut_off = followed(self._of, rms, coarse)
+        doubts = [*self._doubtful(slopes[0], slopes[1]), cut_off]
         noise = self.noise / 2**0.5
-        return _waves(factor, rms, noise, doubts, f"{self._of}/folds")
+        return without_noise(factor, rms, noise, doubts, f"{self._of}/folds")
 
     def gap_length(self) -> Found:
         """Return the share of the margin along which a gap can be seen.
@@ -204,6 +184,14 @@ class Margins:
         doubts = self._doubtful(sign * step, -sign * step)
         value = linear(float(apart @ step), "px²", [(1.0, one) for one in doubts])
         return Found(value, 2 * value.sigma)
+
+    @property
+    def _swing(self) -> tuple[list[Array], float]:
+        """Return both lines about straight ones, and their common root mean square."""
+        off = [detrended(up, 1) for up in (self.up_left, self.up_right)]
+        return off, (
+            (root_mean_square(off[0]) ** 2 + root_mean_square(off[1]) ** 2) / 2
+        ) ** 0.5
 
     @property
     def _of(self) -> str:
@@ -266,7 +254,7 @@ def margins(
     if min(len(line[0]) for line in lines.values()) < 2 or high - low < 0.2 * length:
         raise ZeroDivisionError
     inset = _ENDS_LEFT_OUT * (high - low)
-    stations = np.linspace(low + inset, high - inset, _STATIONS)
+    stations = np.linspace(low + inset, high - inset, STATIONS)
     ups, weights = {}, {}
     for key, (order, rising, up) in lines.items():
         place = np.clip(np.searchsorted(rising, stations) - 1, 0, len(rising) - 2)
@@ -279,7 +267,12 @@ def margins(
             weights[key] = place, weight, slope
         else:
             weights[key] = len(order) - 2 - place, 1 - weight, slope
-    return Margins(left, right, axis, stations, ups["left"], ups["right"], weights)
+    thinned = left.halved, right.halved
+    halved = None
+    if thinned[0] is not None and thinned[1] is not None:
+        halved = margins(thinned[0], thinned[1], start, end)
+    up_left, up_right = ups["left"], ups["right"]
+    return Margins(left, right, axis, stations, up_left, up_right, weights, halved)
 
 
 def spacing(trace: Trace) -> tuple[Quantity, float, Array]:
@@ -316,86 +309,3 @@ def regularity(trace: Trace) -> Found:
     few = max(ratio.value, noise) / (2 * (len(gaps) - 1)) ** 0.5
     sampled = uncertain(0.0, few, "", Cause("sampling", trace.placing))
     return Found(linear(ratio.value, "", ((1.0, ratio), (1.0, sampled))), noise)
-
-
-def _waves(
-    factor: float, rms: float, noise: float, doubts: list[Quantity], of: str
-) -> Found:
-    """Return waves without the noise of placing: the root of the difference of squares.
-
-    Where noise is all there is, the slope of that root says nothing and the noise itself is
-    the doubt.
-    """
-    clean = max(0.0, rms * rms - noise * noise) ** 0.5
-    steep = factor * rms / max(clean, noise) if noise else factor
-    value = linear(factor * clean, "px", [(steep, one) for one in doubts])
-    floor = factor * noise
-    if clean < noise:
-        value = uncertain(factor * clean, floor, "px", Cause("placing", of))
-    return Found(value, floor)
-
-
-class _Resampled(NamedTuple):
-    at: Array
-    place: Indices
-    weight: Array
-
-    def scatter(self, onto: Array, slopes: Array, part: slice) -> None:
-        """Add slopes by the stations to slopes by the points they lie between."""
-        import numpy as np
-
-        index, weight = self.place[part], self.weight[part][:, None]
-        np.add.at(onto, index, slopes * (1 - weight))
-        np.add.at(onto, index + 1, slopes * weight)
-
-
-def _resampled(trace: Trace) -> _Resampled:
-    """Return a path as points at even distances along it."""
-    import numpy as np
-
-    at = trace.points
-    if len(at) < 8:
-        raise ZeroDivisionError
-    along = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(at, axis=0).T))])
-    along = along + 1e-9 * np.arange(len(at))
-    stations = np.linspace(0.0, along[-1], _STATIONS)
-    index = np.clip(np.searchsorted(along, stations) - 1, 0, len(at) - 2)
-    weight = (stations - along[index]) / (along[index + 1] - along[index])
-    between = at[index] * (1 - weight)[:, None] + at[index + 1] * weight[:, None]
-    return _Resampled(between, index, weight)
-
-
-def _smooth(at: Array, degree: int) -> tuple[Array, Array]:
-    """Return a smooth curve through points at even distances, and its unit tangents."""
-    import numpy as np
-
-    curves = _curves(len(at), degree)
-    base = curves @ (curves.T @ at)
-    tangent = np.gradient(base, axis=0)
-    length = np.hypot(*tangent.T)
-    return base, tangent / np.where(length, length, 1.0)[:, None]
-
-
-def _detrended(values: Array, degree: int) -> Array:
-    curves = _curves(len(values), degree)
-    rest: Array = values - curves @ (curves.T @ values)
-    return rest
-
-
-@cache
-def _curves(n: int, degree: int) -> Array:
-    """Return polynomials up to a degree at n even places, (n, degree + 1), orthonormal."""
-    import numpy as np
-
-    powers = np.polynomial.chebyshev.chebvander(np.linspace(-1.0, 1.0, n), degree)
-    curves: Array = np.linalg.qr(powers)[0]
-    return curves
-
-
-def _rms(values: Array) -> float:
-    return float((values @ values / len(values)) ** 0.5)
-
-
-def _share(trace: Trace) -> float:
-    """Return what of a point's doubt is left between points: half way, less."""
-    return (2 / 3) ** 0.5 if trace.own_errors else 1.0

@@ -8,9 +8,9 @@ from math import pi
 from statistics import median
 
 from landmarks.geometry import distance
-from landmarks.measures import lines
-from landmarks.measures.lines import Found
+from landmarks.measures import lines, waves
 from landmarks.measures.plane import Plane, Spot, across, along, angle, beside, between
+from landmarks.measures.waves import Found
 from landmarks.units import (
     Cause,
     Quantity,
@@ -122,7 +122,7 @@ def fullness(plane: Plane) -> Quantity:
 
 def wave_depth(plane: Plane) -> Found:
     """Return the height of the waves of the upper margin over shell length."""
-    return _over_length(plane, lines.wave_depth(plane.trace("upper_margin_line")))
+    return _over_length(plane, waves.wave_depth(plane.trace("upper_margin_line")))
 
 
 def fold_relief(plane: Plane) -> Found:

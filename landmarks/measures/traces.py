@@ -18,7 +18,7 @@ followed line from looking far surer than a clicked one.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
 from landmarks.geometry import Point
@@ -65,6 +65,24 @@ class Trace:
     def own_errors(self) -> bool:
         """Return whether every point errs for itself."""
         return int(self.stretches[-1]) + 1 == len(self.points)
+
+    @property
+    def halved(self) -> Trace | None:
+        """Return the line with every second point left out, or None.
+
+        There is none of a line that was followed finely: nothing falls between its points.
+        """
+        n = len(self.points)
+        if not self.own_errors or n < 16:
+            return None
+        kept = [*range(0, n - 1, 2), n - 1]
+        return replace(
+            self,
+            points=self.points[kept],
+            stretches=self.stretches[: len(kept)],
+            shifts={},
+            _seen=[],
+        )
 
     def doubtful(self, value: float, slopes: Array, unit: str = "") -> Quantity:
         """Return a value of this trace with its budget.

@@ -12,7 +12,7 @@ import pytest
 
 from landmarks.demo import FOLDER
 from landmarks.geometry import Point
-from landmarks.measures import Measured, measure
+from landmarks.measures import MEASURES, Measured, measure
 from landmarks.placing import Placing
 from landmarks.scale import Setting, two_points
 from landmarks.scheme import VIEWS
@@ -25,30 +25,20 @@ KNOWN_AS = {
     "shell_length": "shell_length_mm",
     "shell_height": "shell_height_mm",
     "shell_width": "shell_width_mm",
-    "height_ratio": "height_ratio",
     "hinge_line": "hinge_line_mm",
-    "hinge_ratio": "hinge_ratio",
-    "umbo_position": "umbo_position",
-    "main_folds": "main_folds",
-    "end_folds": "end_folds",
     "scute_count": "scutes_on_middle_fold",
     "scute_gap": "scute_gap_ratio",
     "scute_growth": "scute_spacing_growth",
     "byssal_opening_length": "byssal_opening_length_mm",
-    "byssal_ratio": "byssal_ratio",
     "byssal_opening_width": "byssal_opening_width_mm",
     "byssal_opening_area": "byssal_opening_area_mm2",
-    "margin_fit": "margin_fit",
-    "gap_length_share": "gap_length_share",
     "inhalant_length": "inhalant_length_mm",
     "mantle_span": "mantle_span_mm",
-    "inhalant_ratio": "inhalant_ratio",
     "inhalant_area": "inhalant_area_mm2",
     "tentacle_count": "n_tentacles",
     "visible_margin_length": "visible_margin_length_mm",
-    "eye_regularity": "eye_spacing_variation",
 }
-"""Our keys and the renderer's, where both mean the same."""
+"""Our keys and the renderer's, where both mean the same and the words or units differ."""
 
 
 @cache
@@ -87,12 +77,8 @@ def exact_marks(view, frame):
 def known(raw, frame, view):
     """Return the true measures by our keys, with those that follow from others."""
     told = frame["measures"]
-    found = {ours: told[theirs] for ours, theirs in KNOWN_AS.items() if theirs in told}
-    length = told.get("shell_length_mm")
-    if length and "gap_area_mm2" in told:
-        found["gap_area_share"] = told["gap_area_mm2"] / length**2
-    if "eyes_per_mm" in told:
-        found["eye_density"] = 10 * told["eyes_per_mm"]
+    found = {key: told[key] for key in MEASURES if key in told}
+    found |= {ours: told[theirs] for ours, theirs in KNOWN_AS.items() if theirs in told}
     if view.key in ("outside_of_valve", "inside_of_valve"):
         found |= _along_the_hinge(raw, frame)
     return found
