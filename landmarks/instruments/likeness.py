@@ -69,8 +69,16 @@ class Sides:
     brighter_right: float
 
 
-def learned(crop: Crop, points: Sequence[Point], *, closed: bool = False) -> Sides | None:
+def learned(
+    crop: Crop,
+    points: Sequence[Point],
+    clicks: Sequence[Point] = (),
+    *,
+    closed: bool = False,
+) -> Sides | None:
     """Return what lies on the sides of a line; None where it is too short to teach.
+
+    Near the ``clicks`` of a person the line is right for certain, and teaches most.
 
     Takes a quarter of a second for a map of 1,200 pixels: work for the background.
     """
@@ -90,10 +98,11 @@ def learned(crop: Crop, points: Sequence[Point], *, closed: bool = False) -> Sid
     pixels, origin = crop(wide, step)
     keys = _keys(pixels)
     line, square = _evenly(points, 2.0 * step, closed=closed)
+    weight = _weight(line, clicks, 40.0 * step)
     counted = []
     for side in (1.0, -1.0):
         off = side * np.linspace(3.0 * step, extent * _REACH, _PLACES)
-        at = line[:, None] + off[None, :, None] * square[:, None]
+        at = (line[:, None] + off[None, :, None] * square[:, None]).repeat(weight, axis=0)
         counted.append(_shares(keys, _inside(keys.shape, origin, step, at)))
     odds = np.clip(np.log(counted[0] / counted[1]), -_CLIP, _CLIP)
     light = EdgeMap(channels(pixels)[0], origin, float(step))
@@ -122,6 +131,16 @@ def parting(pixels: Pixels, origin: Point, step: float, sides: Sides) -> EdgeMap
         right_way = same > 0 if sides.brighter_right > 0.5 else same < 0
         strength = strength * np.where(right_way, 1.0, _WRONG_WAY).astype(np.float32)
     return EdgeMap(strength, origin, step)
+
+
+def _weight(line: Line, clicks: Sequence[Point], near: float) -> NDArray[intp]:
+    """Return how often each point of a line counts: eight times beside a click."""
+    import numpy as np
+
+    weight = np.ones(len(line), np.intp)
+    for x, y in clicks:
+        weight[np.hypot(line[:, 0] - x, line[:, 1] - y) < near] = 8
+    return weight
 
 
 def _keys(pixels: Pixels) -> NDArray[intp]:

@@ -157,7 +157,8 @@ def trace(crop: Crop, anchors: Sequence[Anchor], *, closed: bool = False) -> Tra
 
 def again(crop: Crop, traced: Traced) -> Traced:
     """Return a line followed anew with what its own sides teach; its anchors stay."""
-    sides = learned(crop, traced.points, closed=traced.closed)
+    clicks = [one.point for one in traced.anchors]
+    sides = learned(crop, traced.points, clicks, closed=traced.closed)
     if sides is None:
         return traced
     kept = [Anchor(one.point, plain=one.plain) for one in traced.anchors]
@@ -181,7 +182,8 @@ def inserted(crop: Crop, traced: Traced, index: int, anchor: Anchor) -> Traced:
     """
     sides = traced.sides
     if sides is not None:
-        sides = learned(crop, traced.points, closed=traced.closed)
+        clicks = [anchor.point, *(one.point for one in traced.anchors)]
+        sides = learned(crop, traced.points, clicks, closed=traced.closed)
     start = traced.anchors[index]
     end = traced.anchors[(index + 1) % len(traced.anchors)]
     new = (

@@ -37,7 +37,7 @@ from tests.benchmarks.trace_shells import TRIED_ON, Shell, along_evenly, shell
 
 GOALS_PX = (3.0, 2.0, 1.5, 1.0)
 CLICK_SIGMA_PX = 1.0
-MOST_CLICKS = 60
+MOST_CLICKS = 40
 FIRST_SEED, SECOND_SEED = 0, 1000
 
 Line = NDArray[np.floating]
@@ -132,7 +132,7 @@ def interval(values: list[int]) -> str:
     draws = np.median(rng.choice(values, (4000, len(values))), axis=1)
     low, high = np.percentile(draws, [2.5, 97.5])
     never = max(values)
-    words = [f"> {never - 1}" if v == never and v > 60 else f"{v:.3g}"
+    words = [f"> {never - 1}" if v == never and v > MOST_CLICKS else f"{v:.3g}"
              for v in (median(values), low, high)]  # fmt: skip
     return f"{words[0]} ({words[1]} to {words[2]})"
 
