@@ -20,6 +20,9 @@ from landmarks.sentences import text
 Key = tuple[str, str, str, int]
 
 OUTLINE_REACH_PX = 6.0
+VERTEX_REACH_PX = 7.0
+"""A vertex of a path is taken hold of from this near, in logical screen pixels."""
+
 
 HEAVY_FROM = 3000
 """Points of outlines from which a frame would take longer than the screen gives."""
@@ -163,6 +166,11 @@ class MarkLayer:
     def _outline_hit(self, point: Point) -> Hit | None:
         reach = OUTLINE_REACH_PX / self._aspect.zoom
         for shown in self._shown.values():
+            if isinstance(shown.mark, Outline):
+                at = _vertex_at(shown.mark, point, VERTEX_REACH_PX / self._aspect.zoom)
+                if at is not None:
+                    mark = shown.mark
+                    return Hit(mark.id, at, mark.points[at], landmark=mark.landmark)
             if isinstance(shown.item, OutlineItem) and shown.item.near(point, reach):
                 assert isinstance(shown.mark, Outline)
                 return Hit(
@@ -324,3 +332,12 @@ def _keyed(marks: Iterable[Mark]) -> dict[Key, Mark]:
             key = (key[0], key[1], key[2], key[3] + 100_000)
         keyed[key] = mark
     return keyed
+
+
+def _vertex_at(outline: Outline, point: Point, reach: float) -> int | None:
+    """Return the one vertex of an outline within reach of a point.
+
+    Where several are that near, as on a traced line, none can be meant: None.
+    """
+    near = [at for at, one in enumerate(outline.points) if distance(one, point) <= reach]
+    return near[0] if len(near) == 1 else None

@@ -244,11 +244,12 @@ class MeasureLine(Row):
         """Show the numbers of a measure while they move."""
         self.is_count = row.unit == "count"
         value, old = row.value, (self.value, self.doubt, self.missing)
-        self.how = "" if row.method == "derived" else side_words.word("method", row.method)
+        self.how = side_words.how(row)
         self.doubtful = value is not None and side_words.is_doubtful(value)
-        if value is None:
+        if value is None or row.lost_in_noise:
             self.value = self.doubt = ""
-            self.missing = side_words.missing_words(row.missing)
+            self.missing = side_words.no_value(row)
+            self.doubtful = False
         else:
             self.value = side_words.figure(value, at_least=row.at_least)
             self.doubt = side_words.doubt(self.key, value)

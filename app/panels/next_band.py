@@ -23,7 +23,7 @@ from app.style.widgets.band import BandKind, Way
 from landmarks.changes import ChangeSet
 from landmarks.placing import REASONS
 from landmarks.progress import FULL, NONE, Step
-from landmarks.scheme import SERIES, VIEWS, Landmark
+from landmarks.scheme import VIEWS, Landmark
 from landmarks.sentences import Sentence, say, text, word
 from landmarks.sides import contradiction, valve_of
 from landmarks.specimen import Frame, Specimen
@@ -227,17 +227,20 @@ class NextBand(QWidget):
         placed = specimen.placed(frame.id) if specimen is not None else {}
         old = placed.get(row.key)
         n_points = len(old.points) if old is not None else 0
-        keys = [one.key for one in VIEWS[frame.view].landmarks]
-        place = {"n": keys.index(row.key) + 1, "all": len(keys)}
-        note = say("band.place", **place)
-        if row.kind == SERIES and n_points:
-            note = say("band.place.points", points=n_points, **place)
+        keys = [one.key for one in VIEWS[frame.view].required]
+        if row.optional:
+            note = say("band.place.optional")
+            if n_points:
+                note = say("band.place.optional.points", points=n_points)
+        else:
+            place = {"n": keys.index(row.key) + 1, "all": len(keys)}
+            note = say("band.place", **place)
+            if row.grows and n_points:
+                note = say("band.place.points", points=n_points, **place)
         name = Sentence(f"landmark.{row.key}.name")
-        word = (
-            "band.landmark" if old is None or row.kind == SERIES else "band.landmark.again"
-        )
+        word = "band.landmark" if old is None or row.grows else "band.landmark.again"
         ways = []
-        if row.kind == SERIES and n_points:
+        if row.grows and n_points:
             ways.append(
                 Way(say("band.done"), lambda: deeds.finish_series(self._session), "primary")
             )

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from landmarks.assessment import CharacterRow, MeasureRow
+from landmarks.assessment import CharacterRow, MeasureRow, measure_notes, measure_words
 from landmarks.identification.answer import Answer, Candidate, Reason
 from landmarks.measures import Missing
 from landmarks.sentences import Number, known, percent, say, text
@@ -75,7 +75,20 @@ def whole(quantity: Quantity) -> str:
 
 def is_doubtful(quantity: Quantity) -> bool:
     """Tell whether a value is too doubtful to pass without the caution triangle."""
-    return quantity.unit != "count" and quantity.relative > DOUBTFUL
+    # A share of an angle means nothing: a level hinge has one near zero.
+    return quantity.unit not in ("count", "°") and quantity.relative > DOUBTFUL
+
+
+def no_value(row: MeasureRow) -> str:
+    """Return what stands where a value would: what it lacks, or that it is lost in noise."""
+    return text(measure_words(row)) if row.lost_in_noise else missing_words(row.missing)
+
+
+def how(row: MeasureRow) -> str:
+    """Return how a value was come by, where not from the landmarks of one picture alone."""
+    if row.doubled:
+        return text(measure_notes(row)[0])
+    return "" if row.method == "derived" else word("method", row.method)
 
 
 def missing_words(missing: Missing | None) -> str:
@@ -122,6 +135,7 @@ def measure_tip(row: MeasureRow) -> str:
         lines.append(_budget(row.value))
         if is_doubtful(row.value):
             lines.append(say("side.measures.doubtful"))
+    lines.extend(text(note) for note in measure_notes(row))
     for method, value in row.others:
         other = say(
             "side.measures.other", method=word("method", method), value=whole(value)

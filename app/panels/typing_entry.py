@@ -19,7 +19,7 @@ from landmarks.measures import MEASURES
 from landmarks.sentences import say
 
 METHODS = ("calliper", "tape", "label", "by_eye")
-_EXAMPLES = {"mm": "144.8", "": "0.64", "count": "5"}
+_EXAMPLES = {"mm": "144.8", "": "0.64", "count": "5", "mm²": "330", "°": "5.6"}
 
 
 class TypingEntry(QWidget):
@@ -161,7 +161,7 @@ class TypingEntry(QWidget):
         except ValueError:
             found = float("nan")
         if not isfinite(found):
-            example = _EXAMPLES[MEASURES[key].unit]
+            example = _EXAMPLES.get(MEASURES[key].unit, "0.64")
             raise _NotSoundError(
                 say("side.type.not_a_number", found=typed.strip(), example=example)
             )

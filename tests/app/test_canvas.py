@@ -889,3 +889,13 @@ def test_a_close_series_is_drawn_small_without_numbers(canvas, qtbot):
         )
     )
     assert size() < large
+
+
+def test_a_vertex_of_a_path_is_taken_hold_of_and_dragged(canvas, told):
+    corners = Point(1000, 1000), Point(1500, 1100), Point(2000, 1000)
+    canvas.show_figure(a_figure(Outline("path", "upper_margin_line", corners)))
+    start = at(canvas, corners[1])
+    drag(canvas, start, start + QPointF(0, 40))
+    assert [one[:2] for one in told.of("dropped")] == [("path", 1)]
+    click(canvas, at(canvas, Point(1250, 1050)))
+    assert told.of("picked")[-1] == ("path", -1)

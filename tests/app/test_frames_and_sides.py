@@ -152,7 +152,9 @@ def test_the_scale_of_the_last_picture_is_carried_over_by_one_key(two_pictures):
     deeds.carry_over_scale(two_pictures)
     scale = two_pictures.picture.scale
     assert (scale.method, scale.origin, scale.length_mm) == ("carried_over", "a", 100)
-    assert two_pictures.picture.camera.setup == two_pictures.pictures["a"].camera.setup != ""
+    assert (
+        two_pictures.picture.camera.setup == two_pictures.pictures["a"].camera.setup != ""
+    )
     two_pictures.undo()
     assert two_pictures.picture.scale is None
 

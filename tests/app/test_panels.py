@@ -358,7 +358,7 @@ def test_the_armed_landmark_is_announced_with_letter_and_place(shell, qtbot):
     assert band.band.title() == "Next: umbo (U)"
     assert band.band.accessibleDescription().startswith("The tip of the beak")
     texts = [label.text() for label in band.findChildren(QLabel)]
-    assert "3 of 12" in texts
+    assert "3 of 8" in texts
 
 
 def test_a_series_is_done_by_its_button(shell, qtbot):

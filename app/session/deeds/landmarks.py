@@ -111,6 +111,8 @@ def nudge(session: Session, placing_id: str, index: int, dx: float, dy: float) -
             here = scale.points[index]
             move_scale_end(session, placing_id, index, Point(here.x + dx, here.y + dy))
         return
+    if index < 0:
+        return
     here = _placing(session.specimen, placing_id).points[index]
     move(session, placing_id, index, Point(here.x + dx, here.y + dy), 1.0, "nudged")
 
@@ -149,7 +151,8 @@ def delete_mark(session: Session, placing_id: str, index: int) -> None:
     if session.specimen is None:
         return
     old = _placing(session.specimen, placing_id)
-    points = (*old.points[:index], *old.points[index + 1 :])
+    # Taken hold of between its points, a line is meant as a whole.
+    points = (*old.points[:index], *old.points[index + 1 :]) if index >= 0 else ()
     left = session.specimen.with_one(replace(old, points=points))
     specimen = left if points else session.specimen.without(placing_id)
     session.do(Sentence("deed.delete", {"landmark": _name(old.landmark)}), specimen)

@@ -21,6 +21,8 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
     "deed.carry_over_scale": "carry the scale over",
     "deed.set_setup": "name the set-up",
     "deed.correct_scale": "correct the scale by a check shell",
+    "band.place.optional": "optional",
+    "band.place.optional.points": "{points} placed, optional",
     "band.frame.label": "Draw a frame round the label",
     "band.frame.label.words": "Drag from corner to corner. The label stands as a view of its own, whichever way up it lies.",
     "band.mirrored": "Which valve is it?",
