@@ -19,11 +19,11 @@ from landmarks.instruments.ridges import (
     Peak,
     evenly,
     normals,
-    peaks,
     rounded,
     smooth_line,
     stable_count,
 )
+from landmarks.instruments.tops import SAMPLES, likelihoods, margin_tops
 from landmarks.sentences import Sentence
 
 if TYPE_CHECKING:
@@ -142,32 +142,24 @@ def folds_of_margin(margin: Sequence[Point], *, sigma_px: float = 1.0) -> Found 
     sigma_px
         Doubt of each coordinate of its points.
     """
-    import numpy as np
-
     if len(margin) < _LEAST_POINTS:
         return Refused(
             Sentence("folds.margin.few", {"n": len(margin), "least": _LEAST_POINTS})
         )
-    n = 1000
-    line = evenly(margin, n)
-    base = smooth_line(line, n / 16)
-    out = normals(base)
-    chord = line[-1] - line[0]
-    bulge = (line.mean(axis=0) - (line[0] + line[-1]) / 2) @ np.array([chord[1], -chord[0]])
-    if bulge < 0:
-        out = -out
-    raw = np.einsum("ij,ij->i", line - base, out)
-    profile = smoothed(raw, n / 100)
-    every = [one for one in peaks(profile) if 0.045 * n < one.at < 0.955 * n]
-    if not every:
+    line = evenly(margin, SAMPLES)
+    found = margin_tops(line)
+    if not found.tops:
         return Refused(Sentence("folds.margin.none"))
-    usual = float(np.median(sorted(one.prominence for one in every)[-3:]))
-    share = float(np.interp(sigma_px, [1.0, 2.0], [0.10, 0.15]))
-    kept = [one for one in every if one.prominence > share * usual]
-    # What the clicks alone would make of a smooth margin, after the same smoothing.
-    noise = sigma_px * min(1.0, (len(margin) / 35) ** -0.5)
-    clear = _margin_clear(every, kept, share * usual, noise)
-    return _found("margin", kept, profile, line, clear)
+    main = likelihoods(found.described, "main")
+    fold = likelihoods(found.described, "any")
+    kinds = _kinds(main, fold)
+    kept = [
+        (top, kind) for top, kind in zip(found.tops, kinds, strict=True) if kind is not None
+    ]
+    if not any(kind == MAIN for _, kind in kept):
+        return Refused(Sentence("folds.margin.none"))
+    clear = _margin_clear(main, kept, len(margin), path_length(margin), sigma_px)
+    return _found("margin", kept, found.profile, line, clear)
 
 
 def folds_of_transect(pixels: Window, path: Sequence[Point]) -> Found | Refused:
@@ -203,7 +195,8 @@ def folds_of_transect(pixels: Window, path: Sequence[Point]) -> Found | Refused:
     if not found:
         return Refused(Sentence("folds.transect.none"))
     agreeing = counts.count(counts[best]) / len(counts)
-    return _found("transect", found, soft, line, min(1.0, 4 * margin) * agreeing)
+    kept = [(top, MAIN) for top in found]
+    return _found("transect", kept, soft, line, min(1.0, 4 * margin) * agreeing)
 
 
 def count_folds(margin: Found | None, transect: Found | None) -> FoldCount:
@@ -213,16 +206,12 @@ def count_folds(margin: Found | None, transect: Found | None) -> FoldCount:
         if only is None:
             raise ValueError("neither a margin nor a transect")
         return FoldCount(only.folds, sure=False, check=(), margin=margin, transect=transect)
-    check = _unmatched(margin.folds, transect.folds)
-    equal = len(margin.folds) == len(transect.folds)
-    sure = (
-        equal
-        and not check
-        and margin.clear >= _CLEAR
-        and transect.clear >= _CLEAR
-        and all(abs(one.height - _END_SHARE) > _SPLIT for one in _outer(margin.folds))
-    )
-    return FoldCount(margin.folds, sure, check, margin, transect)
+    mine = [one for one in margin.folds if one.kind == MAIN]
+    equal = len(mine) == len(transect.folds)
+    lonely = _unmatched(mine, transect.folds)
+    check = tuple(margin.folds.index(mine[k]) + 1 for k in lonely)
+    clear = min(margin.clear, transect.clear) >= _CLEAR
+    return FoldCount(margin.folds, equal and clear, check, margin, transect)
 
 
 def transect_needed(path: Sequence[Point]) -> Box:
@@ -232,14 +221,15 @@ def transect_needed(path: Sequence[Point]) -> Box:
 
 _LEAST_POINTS = 24
 _LEAST_PX = 60.0
-_BAND = 0.018
+_BAND = 0.02
 _LANES = 11
 _WIDTHS = (0.05, 0.065, 0.08)
 _CLEAR = 0.25
-_END_SHARE = 0.62
-"""An outer fold lower than this, over the usual main fold, is an end fold."""
+_DECIDED = 0.35
+"""A top whose likelihood is nearer to one half than this is not clear."""
 
-_SPLIT = 0.06
+_STANDS_OUT = 0.0035
+"""A usual fold stands out of the margin by so much of its length, or is worn."""
 
 
 def _evened(light: Array, sigma: float) -> Array:
@@ -251,30 +241,61 @@ def _evened(light: Array, sigma: float) -> Array:
     return np.asarray(fast / np.maximum(spread, 0.15 * spread.max() + 1e-6))
 
 
+def _kinds(main: Array, fold: Array) -> list[str | None]:
+    """Return what each top of a margin is: main fold, end fold, or none.
+
+    End folds lie outside the main ones, two at each end at most.
+    """
+    kinds: list[str | None] = [MAIN if one > 0.5 else None for one in main]
+    where = [i for i, kind in enumerate(kinds) if kind]
+    if not where:
+        return kinds
+    for outside in (range(where[0] - 1, -1, -1), range(where[-1] + 1, len(kinds))):
+        for i in list(outside)[:2]:
+            if fold[i] <= 0.5:
+                break
+            kinds[i] = END
+    return kinds
+
+
 def _margin_clear(
-    every: list[Peak], kept: list[Peak], threshold: float, noise: float
+    main: Array,
+    kept: list[tuple[Peak, str]],
+    n_points: int,
+    length: float,
+    sigma_px: float,
 ) -> float:
-    """Return how clearly the least fold kept stands above the threshold and the clicks."""
-    least = min(one.prominence for one in kept)
-    lost = max((one.prominence for one in every if one not in kept), default=0.0)
-    apart = (least - lost) / (least + lost)
-    over = least / (3.0 * noise + 1e-9)
-    return max(0.0, min(1.0, apart, over - 0.5))
+    """Return how clear the count is: 0 where a top could be either, or folds are worn."""
+    import numpy as np
+
+    decided = float(np.abs(main - 0.5).min() / _DECIDED)
+    usual = float(np.median([top.prominence for top, kind in kept if kind == MAIN]))
+    # What clicks alone would make of a smooth margin, after the same smoothing.
+    clicks = sigma_px * min(1.0, (n_points / 28) ** -0.5)
+    worn = usual / max(_STANDS_OUT * length, 4 * clicks)
+    coarse = n_points / (8 * len(kept))
+    if len([kind for _, kind in kept if kind == MAIN]) not in ALLOWED:
+        return 0.0
+    return float(min(1.0, decided / 2, worn / 2, coarse / 2))
 
 
 def _found(
-    source: str, kept: list[Peak], profile: Array, line: Array, clear: float
+    source: str,
+    kept: list[tuple[Peak, str]],
+    profile: Array,
+    line: Array,
+    clear: float,
 ) -> Found:
     import numpy as np
 
     n = len(line)
-    heights = _heights(profile, kept)
-    usual = float(np.median(heights[heights >= np.median(heights)]))
-    shares = heights / usual if usual > 0 else heights
-    kinds = _kinds(shares.tolist())
+    tops = [top for top, _ in kept]
+    heights = _heights(profile, tops)
+    of_main = heights[[kind == MAIN for _, kind in kept]]
+    usual = max(float(np.median(of_main)), 1e-9)
     folds = tuple(
-        Fold(Point(*line[one.at].tolist()), one.at / (n - 1), kind, float(share))
-        for one, kind, share in zip(kept, kinds, shares, strict=True)
+        Fold(Point(*line[top.at].tolist()), top.at / (n - 1), kind, float(height / usual))
+        for (top, kind), height in zip(kept, heights, strict=True)
     )
     step = max(1, n // 500)
     return Found(
@@ -286,51 +307,31 @@ def _found(
     )
 
 
-def _heights(profile: Array, kept: list[Peak]) -> Array:
+def _heights(profile: Array, tops: list[Peak]) -> Array:
     """Return how far each top stands above the valleys beside it that lie between tops."""
     import numpy as np
 
     heights = []
-    for i, one in enumerate(kept):
+    for i, one in enumerate(tops):
         valleys = []
         if i > 0:
-            valleys.append(float(profile[kept[i - 1].at : one.at].min()))
-        if i < len(kept) - 1:
-            valleys.append(float(profile[one.at : kept[i + 1].at].min()))
+            valleys.append(float(profile[tops[i - 1].at : one.at].min()))
+        if i < len(tops) - 1:
+            valleys.append(float(profile[one.at : tops[i + 1].at].min()))
         heights.append(one.value - (sum(valleys) / len(valleys) if valleys else 0.0))
     return np.array(heights)
 
 
-def _kinds(shares: list[float]) -> list[str]:
-    """Return which folds are end folds: at most two at each end, lower than the rest."""
-    kinds = [MAIN] * len(shares)
-    for order in (range(len(shares)), range(len(shares) - 1, -1, -1)):
-        for i in list(order)[:2]:
-            if shares[i] >= _END_SHARE or len(shares) < 4:
-                break
-            kinds[i] = END
-    return kinds
-
-
-def _outer(folds: tuple[Fold, ...]) -> list[Fold]:
-    """Return the folds that decide where main folds end: the outermost of both kinds."""
-    first = [i for i, one in enumerate(folds) if one.kind == MAIN]
-    if not first:
-        return list(folds)
-    edges = {max(0, first[0] - 1), first[0], first[-1], min(len(folds) - 1, first[-1] + 1)}
-    return [folds[i] for i in sorted(edges)]
-
-
-def _unmatched(first: tuple[Fold, ...], second: tuple[Fold, ...]) -> tuple[int, ...]:
-    """Return the numbers of marks of the first that have no partner among the second.
+def _unmatched(first: Sequence[Fold], second: Sequence[Fold]) -> tuple[int, ...]:
+    """Return the places in the first of folds that have no partner in the second.
 
     Places on margin and transect are matched by the straight line between them that leaves
-    the fewest without a partner.
+    the fewest without a partner; an end fold may be missing on either.
     """
     if len(first) < 2 or len(second) < 2:
-        return tuple(range(1, len(first) + 1))
-    best: tuple[int, float, tuple[int, ...]] | None = None
+        return tuple(range(len(first)))
     gap = (first[-1].place - first[0].place) / (len(first) - 1)
+    best: tuple[int, float, tuple[int, ...]] | None = None
     for i, j in ((0, 0), (1, 0), (0, 1)):
         for k, m in ((-1, -1), (-2, -1), (-1, -2)):
             low, high = first[i].place, first[k].place
@@ -339,21 +340,10 @@ def _unmatched(first: tuple[Fold, ...], second: tuple[Fold, ...]) -> tuple[int, 
                 continue
             slope = (high - low) / (there - here)
             moved = [low + slope * (one.place - here) for one in second]
-            lonely, off = _pairs(first, moved, 0.4 * gap)
-            n_extra = len(second) - (len(first) - len(lonely))
-            cost = (len(lonely) + n_extra, off, lonely)
-            if best is None or cost[:2] < best[:2]:
-                best = cost
+            far = [min(abs(one.place - place) for place in moved) for one in first]
+            lonely = tuple(n for n, off in enumerate(far) if off > 0.4 * gap)
+            extra = len(second) - (len(first) - len(lonely))
+            tried = (len(lonely) + abs(extra), sum(far), lonely)
+            if best is None or tried[:2] < best[:2]:
+                best = tried
     return best[2] if best else ()
-
-
-def _pairs(
-    first: tuple[Fold, ...], moved: list[float], near: float
-) -> tuple[tuple[int, ...], float]:
-    lonely, off = [], 0.0
-    for number, one in enumerate(first, start=1):
-        nearest = min(abs(one.place - place) for place in moved)
-        if nearest > near:
-            lonely.append(number)
-        off += nearest
-    return tuple(lonely), off

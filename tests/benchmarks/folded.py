@@ -15,6 +15,7 @@ from landmarks.geometry import Point
 from tests.rendering import Laid, Setup, Specimen, render_outside
 from tests.rendering.colours import Colours
 from tests.rendering.light import Lamp
+from tests.rendering.scene import Lying
 from tests.rendering.scutes import ScuteStyle
 from tests.rendering.surface import ValveShape
 from tests.rendering.views import lay
@@ -48,15 +49,20 @@ def shell(seed: int, condition: str = "plain", stream: int = 1) -> Folded:
     tall = rng.uniform(0.48, 0.66)
     umbo = rng.uniform(-0.18, 0.10)
     hinge = rng.uniform(0.3, 0.55)
-    angle = np.radians([0.0, 14.0, 38.0, 65.0, 90.0, 115.0, 142.0, 166.0, 180.0])
-    x = np.sign(np.cos(angle)) * abs(np.cos(angle)) ** rng.uniform(0.8, 1.0) / 2
-    y = 0.24 * tall + 0.76 * tall * np.sin(angle) ** rng.uniform(0.85, 1.1)
+    # Rounded ends, as the example shells have them, then a bow over the upper margin.
+    angle = np.radians([0.0, 22.0, 45.0, 68.0, 90.0, 112.0, 135.0, 158.0, 180.0])
+    x = np.sign(np.cos(angle)) * abs(np.cos(angle)) ** rng.uniform(0.85, 1.0) * 0.49
+    y = 0.44 * tall + 0.56 * tall * np.sin(angle) ** rng.uniform(0.9, 1.1)
     control = np.column_stack([x * rng.uniform(0.98, 1.02, 9) - umbo, y])
-    low = [(hinge * 0.5 - umbo * 0.4, 0.0), (-hinge * 0.5 - umbo * 0.4, 0.0)]
-    outline = (low[0], *map(tuple, control), low[1])
+    low = np.array([[hinge * 0.5, 0.0], [0.41, 0.08 * tall], [0.475, 0.22 * tall]])
+    shift = np.array([-umbo * 0.4, 0.0]), np.array([-umbo, 0.0])
+    shifts = [shift[0], (shift[0] + shift[1]) / 2, shift[1]]
+    right = [tuple(p + q) for p, q in zip(low, shifts, strict=True)]
+    left = [tuple(p * [-1, 1] + q) for p, q in zip(low, shifts, strict=True)][::-1]
+    outline = (*right, *map(tuple, control), *left)
     n_main, n_end = int(rng.integers(4, 9)), int(rng.integers(0, 3))
-    gap = 0.66 / (n_main + n_end)
-    start = 0.12 + 0.5 * gap
+    gap = 0.74 / (n_main + n_end)
+    start = 0.09 + 0.5 * gap
     places = start + gap * np.arange(n_main + n_end)
     places += rng.normal(0.0, 0.06 * gap, places.size)
     first = int(n_end == 2 or (n_end == 1 and rng.random() < 0.5))
@@ -79,7 +85,7 @@ def shell(seed: int, condition: str = "plain", stream: int = 1) -> Folded:
         growth=rng.uniform(0.7, 1.05),
         fold_depth=float(depth),
         lobes=float(lobes),
-        end_fold_share=float(rng.uniform(0.3, 0.5)),
+        end_fold_share=float(rng.uniform(0.15, 0.4)),
         fold_narrowness=rng.uniform(0.7, 1.4),
         n_riblets=int(rng.integers(3, 6)),
         riblet_depth=float(riblets),
@@ -107,31 +113,46 @@ def shell(seed: int, condition: str = "plain", stream: int = 1) -> Folded:
     return Folded(seed, condition, laid.specimen, setup, laid, n_main, n_end)
 
 
-def margin(
-    one: Folded, n: int, sigma_px: float, rng: np.random.Generator
+@dataclass(frozen=True)
+class Exact:
+    """A margin as it is seen (n, 2), and where its folds end along it, 0 to 1."""
+
+    line: NDArray[np.floating]
+    main: NDArray[np.floating]
+    ends: NDArray[np.floating]
+
+
+def exact_margin(one: Folded) -> Exact:
+    """Return the margin from hinge end to hinge end, exactly."""
+    lying = lay(one.laid)
+    line = np.linspace(0.0, 1.0, 2001)
+    seen = _seen(one, line, 1.0, lying)
+    far = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(seen, axis=0).T))])
+    main, ends = lying.valve.fold_tops()
+    places = [np.interp(tops, line, far / far[-1]) for tops in (main, ends)]
+    return Exact(seen, places[0], places[1])
+
+
+def clicked(
+    exact: Exact, n: int, sigma_px: float, rng: np.random.Generator
 ) -> tuple[Point, ...]:
-    """Return the margin from hinge end to hinge end as somebody clicked it."""
-    line = np.linspace(0.0, 1.0, n)
-    points = _seen(one, line, 1.0) + sigma_px * rng.standard_normal((n, 2))
+    """Return a margin as somebody followed it with n clicks."""
+    line = np.linspace(0.0, 1.0, len(exact.line))
+    at = np.linspace(0.0, 1.0, n)
+    points = np.stack([np.interp(at, line, exact.line[:, k]) for k in (0, 1)], axis=1)
+    points = points + sigma_px * rng.standard_normal((n, 2))
     return tuple(Point(float(x), float(y)) for x, y in points)
 
 
 def transect(
     one: Folded, size: float, rng: np.random.Generator, sigma_px: float = 4.0
 ) -> tuple[Point, ...]:
-    """Return eight clicks across all folds at a share of growth, half a fold to spare."""
-    places = sorted((*one.specimen.shape.main_folds, *one.specimen.shape.end_folds))
+    """Return eight clicks across the main folds at a share of growth, half a fold to spare."""
+    places = sorted(one.specimen.shape.main_folds)
     half = (places[-1] - places[0]) / (len(places) - 1) / 2
     line = np.linspace(places[0] - half, places[-1] + half, 8)
     points = _seen(one, line, size) + sigma_px * rng.standard_normal((8, 2))
     return tuple(Point(float(x), float(y)) for x, y in points)
-
-
-def umbo(one: Folded) -> Point:
-    """Return where the umbo is seen."""
-    shell = lay(one.laid)
-    at = one.setup.camera(WIDTH_PX).project(shell.pose.place(shell.valve.umbo()[None]))[0]
-    return Point(float(at[0, 0]), float(at[0, 1]))
 
 
 def picture(one: Folded) -> NDArray[np.uint8]:
@@ -148,7 +169,9 @@ def picture(one: Folded) -> NDArray[np.uint8]:
     return made.picture
 
 
-def _seen(one: Folded, line: NDArray[np.floating], size: float) -> NDArray[np.floating]:
-    lying = lay(one.laid)
+def _seen(
+    one: Folded, line: NDArray[np.floating], size: float, lying: Lying | None = None
+) -> NDArray[np.floating]:
+    lying = lying or lay(one.laid)
     world = lying.pose.place(lying.valve.points(line, np.full(line.size, size)))
     return one.setup.camera(WIDTH_PX).project(world)[0]
