@@ -150,6 +150,8 @@ class Session(QObject):
                 # The example shows first what a finished record looks like.
                 named = (row for row in self.rows if example and row.taxa)
                 self.choose(next(named, self.rows[0]).specimen)
+            # Asked for behind the first specimen, so that it comes first.
+            self._refresh_summaries()
             if then is not None:
                 then()
 

@@ -667,3 +667,17 @@ def test_a_tool_is_told_once(alone):
     alone.take_tool(Tool("scale"))
     alone.take_tool(Tool("scale"))
     assert told == [Tool("scale")]
+
+
+def test_the_list_shows_how_far_every_specimen_has_come_without_opening_it(qtbot):
+    from landmarks.demo import example_store
+    from landmarks.identification import compile_tables
+    from landmarks.tables import read_tables
+
+    session = Session()
+    session.use_guide(compile_tables(read_tables()))
+    session.open(example_store, path=None, example=True)
+    qtbot.waitUntil(lambda: bool(session.rows), timeout=10_000)
+    qtbot.waitUntil(lambda: all(row.summary for row in session.rows), timeout=20_000)
+    assert {len(row.summary["steps"]) for row in session.rows} == {5}
+    session.close()
