@@ -84,6 +84,8 @@ class RulerFit:
     ----------
     graduation
         What the marks are.
+    line
+        The line that was dragged.
     ticks
         Every mark that was found, in order.
     first, second
@@ -105,6 +107,7 @@ class RulerFit:
     """
 
     graduation: Graduation
+    line: tuple[Point, Point]
     ticks: tuple[Tick, ...]
     first: Point
     second: Point
@@ -244,7 +247,7 @@ def tilt_hint(fit: RulerFit, camera_distance_px: float) -> float:
 
     From the drift: over a line of length l at a tilt t it is about 2 l sin t / D [derived].
     """
-    along = distance(fit.first, fit.second)
+    along = distance(*fit.line)
     return degrees(asin(max(-1.0, min(1.0, fit.drift * camera_distance_px / (2 * along)))))
 
 
@@ -482,6 +485,7 @@ def _told(
     )
     return RulerFit(
         graduation,
+        (first, second),
         tuple(ticks),
         here,
         there,
