@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from math import atan2, pi
 from typing import TYPE_CHECKING
 
 from landmarks.geometry import Box, Point, path_length
@@ -81,6 +82,11 @@ class Found:
     line: tuple[Point, ...]
     clear: float
 
+    @property
+    def n_main(self) -> int:
+        """Return the number of main folds."""
+        return sum(one.kind == MAIN for one in self.folds)
+
 
 @dataclass(frozen=True, slots=True)
 class FoldCount:
@@ -93,7 +99,9 @@ class FoldCount:
     sure
         Whether margin and transect agree, and both are clear.
     check
-        Numbers (from 1) of marks a person should look at; empty where all agree.
+        Numbers (from 1) of marks a person should look at, as only one way shows them.
+    more
+        Folds that the transect shows and the margin does not.
     margin, transect
         What each way found, or None where it was not asked.
     """
@@ -101,6 +109,7 @@ class FoldCount:
     folds: tuple[Fold, ...]
     sure: bool
     check: tuple[int, ...]
+    more: tuple[Fold, ...]
     margin: Found | None
     transect: Found | None
 
@@ -117,11 +126,9 @@ class FoldCount:
     def sentence(self) -> Sentence:
         """Say both counts, and whether they agree."""
         counts = {
-            found.source: len(found.folds)
-            for found in (self.margin, self.transect)
-            if found
+            found.source: found.n_main for found in (self.margin, self.transect) if found
         }
-        if len(counts) < 2:
+        if self.margin is None or self.transect is None:
             source, n = next(iter(counts.items()))
             return Sentence(f"folds.only.{source}", {"n": n})
         if self.sure:
@@ -129,6 +136,8 @@ class FoldCount:
         if self.check:
             marks = tuple(str(one) for one in self.check)
             return Sentence("folds.check", {**counts, "n": len(marks), "marks": marks})
+        if self.more:
+            return Sentence("folds.more", {**counts, "n": len(self.more)})
         return Sentence("folds.unclear", counts)
 
 
@@ -184,19 +193,18 @@ def folds_of_transect(pixels: Window, path: Sequence[Point]) -> Found | Refused:
     wide = _BAND * length * np.linspace(-1, 1, _LANES)[:, None]
     x = line[:, 0] + wide * side[:, 0]
     y = line[:, 1] + wide * side[:, 1]
-    light = smoothed(pixels.at(x, y).mean(axis=0), 1.0)
-    votes = []
-    for width in _WIDTHS:
-        even = _evened(light, width * n)
-        votes.append(stable_count(even, ALLOWED))
+    lanes = pixels.at(x, y)
+    votes = [_vote(lanes.mean(axis=0), width * n) for width in _WIDTHS]
     counts = [len(vote[0]) for vote in votes]
     best = max(range(len(votes)), key=lambda k: (counts.count(counts[k]), votes[k][1]))
     found, margin, soft = votes[best]
     if not found:
         return Refused(Sentence("folds.transect.none"))
     agreeing = counts.count(counts[best]) / len(counts)
+    alike = _alike(lanes, _WIDTHS[best] * n, n / len(found))
     kept = [(top, MAIN) for top in found]
-    return _found("transect", kept, soft, line, min(1.0, 4 * margin) * agreeing)
+    clear = min(1.0, 4 * margin) * agreeing * alike
+    return _found("transect", kept, soft, line, clear)
 
 
 def count_folds(margin: Found | None, transect: Found | None) -> FoldCount:
@@ -205,13 +213,19 @@ def count_folds(margin: Found | None, transect: Found | None) -> FoldCount:
         only = margin or transect
         if only is None:
             raise ValueError("neither a margin nor a transect")
-        return FoldCount(only.folds, sure=False, check=(), margin=margin, transect=transect)
+        return FoldCount(
+            only.folds, sure=False, check=(), more=(), margin=margin, transect=transect
+        )
     mine = [one for one in margin.folds if one.kind == MAIN]
-    equal = len(mine) == len(transect.folds)
-    lonely = _unmatched(mine, transect.folds)
-    check = tuple(margin.folds.index(mine[k]) + 1 for k in lonely)
+    equal = len(mine) == transect.n_main
+    (ax, ay), (bx, by) = margin.line[0], margin.line[-1]
+    hinge = Point((ax + bx) / 2, (ay + by) / 2)
+    check = tuple(
+        margin.folds.index(mine[k]) + 1 for k in _unmatched(mine, transect.folds, hinge)
+    )
+    more = tuple(transect.folds[k] for k in _unmatched(transect.folds, mine, hinge))
     clear = min(margin.clear, transect.clear) >= _CLEAR
-    return FoldCount(margin.folds, equal and clear, check, margin, transect)
+    return FoldCount(margin.folds, equal and clear, check, more, margin, transect)
 
 
 def transect_needed(path: Sequence[Point]) -> Box:
@@ -239,6 +253,21 @@ def _evened(light: Array, sigma: float) -> Array:
     fast = light - smoothed(light, sigma)
     spread = np.sqrt(np.maximum(smoothed(fast * fast, 1.3 * sigma), 0.0))
     return np.asarray(fast / np.maximum(spread, 0.15 * spread.max() + 1e-6))
+
+
+def _vote(light: Array, sigma: float) -> tuple[list[Peak], float, Array]:
+    return stable_count(_evened(smoothed(light, 1.0), sigma), ALLOWED)
+
+
+def _alike(lanes: Array, sigma: float, spacing: float) -> float:
+    """Return from 0 to 1 how well the inner half of a band shows what the outer half does."""
+    import numpy as np
+
+    half = len(lanes) // 2
+    rows = [lanes[:half].mean(axis=0), lanes[-half:].mean(axis=0)]
+    first, second = (smoothed(_evened(row, sigma), spacing / 10) for row in rows)
+    same = float(np.corrcoef(first, second)[0, 1])
+    return max(0.0, min(1.0, (same - 0.3) / 0.3))
 
 
 def _kinds(main: Array, fold: Array) -> list[str | None]:
@@ -322,28 +351,44 @@ def _heights(profile: Array, tops: list[Peak]) -> Array:
     return np.array(heights)
 
 
-def _unmatched(first: Sequence[Fold], second: Sequence[Fold]) -> tuple[int, ...]:
+def _unmatched(
+    first: Sequence[Fold], second: Sequence[Fold], hinge: Point
+) -> tuple[int, ...]:
     """Return the places in the first of folds that have no partner in the second.
 
-    Places on margin and transect are matched by the straight line between them that leaves
-    the fewest without a partner; an end fold may be missing on either.
+    Folds run out from the hinge, so both are compared by their direction from its middle;
+    the straight line between directions that leaves the fewest alone is taken, and of
+    several the one that turns least.
     """
     if len(first) < 2 or len(second) < 2:
         return tuple(range(len(first)))
-    gap = (first[-1].place - first[0].place) / (len(first) - 1)
+    here, there = _bearings(first, hinge), _bearings(second, hinge)
+    if (here[-1] - here[0]) * (there[-1] - there[0]) < 0:
+        there = there[::-1]
+    gap = abs(here[-1] - here[0]) / (len(here) - 1)
     best: tuple[int, float, tuple[int, ...]] | None = None
     for i, j in ((0, 0), (1, 0), (0, 1)):
         for k, m in ((-1, -1), (-2, -1), (-1, -2)):
-            low, high = first[i].place, first[k].place
-            here, there = second[j].place, second[m].place
-            if high <= low or there <= here:
+            if here[k] == here[i] or there[m] == there[j]:
                 continue
-            slope = (high - low) / (there - here)
-            moved = [low + slope * (one.place - here) for one in second]
-            far = [min(abs(one.place - place) for place in moved) for one in first]
+            slope = (here[k] - here[i]) / (there[m] - there[j])
+            moved = [here[i] + slope * (one - there[j]) for one in there]
+            far = [min(abs(one - other) for other in moved) for one in here]
             lonely = tuple(n for n, off in enumerate(far) if off > 0.4 * gap)
             extra = len(second) - (len(first) - len(lonely))
-            tried = (len(lonely) + abs(extra), sum(far), lonely)
-            if best is None or tried[:2] < best[:2]:
+            turned = sum(abs(one - other) for one, other in zip(moved, there, strict=True))
+            tried = (len(lonely) + abs(extra), turned, lonely)
+            if slope > 0 and (best is None or tried[:2] < best[:2]):
                 best = tried
-    return best[2] if best else ()
+    return best[2] if best else tuple(range(len(first)))
+
+
+def _bearings(folds: Sequence[Fold], hinge: Point) -> list[float]:
+    """Return the direction of folds from a point, in radians, without a jump."""
+    found: list[float] = []
+    for one in folds:
+        angle = atan2(one.point.y - hinge.y, one.point.x - hinge.x)
+        if found:
+            angle += 2 * pi * round((found[-1] - angle) / (2 * pi))
+        found.append(angle)
+    return found

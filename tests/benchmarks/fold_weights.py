@@ -1,6 +1,6 @@
 """Fit the weights of the fold instrument: ``python -m tests.benchmarks.fold_weights``.
 
-1200 shells of a stream of their own; the benchmark looks at others.
+2400 shells of a stream of their own; the benchmark looks at others.
 """
 
 from __future__ import annotations
@@ -44,7 +44,7 @@ def tops(n: int) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
     return np.array(rows), np.array(main), np.array(any_fold)
 
 
-def fit(n: int = 1200) -> dict[str, object]:
+def fit(n: int = 2400) -> dict[str, object]:
     """Return means, spreads and weights as they are kept."""
     rows, main, any_fold = tops(n)
     means, spreads = rows.mean(axis=0), rows.std(axis=0)
@@ -64,6 +64,6 @@ def fit(n: int = 1200) -> dict[str, object]:
 
 
 if __name__ == "__main__":
-    made = fit(int(sys.argv[1]) if len(sys.argv) > 1 else 1200)
+    made = fit(int(sys.argv[1]) if len(sys.argv) > 1 else 2400)
     WEIGHTS.parent.mkdir(parents=True, exist_ok=True)
     WEIGHTS.write_text(json.dumps(made, indent=1) + "\n", encoding="utf-8")

@@ -40,6 +40,10 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
         "Margin {margin}, transect {transect}: please check mark {marks}.",
         "Margin {margin}, transect {transect}: please check marks {marks}.",
     ),
+    "folds.more": (
+        "Margin {margin}, transect {transect}: the transect shows {n} fold more, please check it.",
+        "Margin {margin}, transect {transect}: the transect shows {n} folds more, please check them.",
+    ),
     "folds.unclear": "Margin {margin}, transect {transect}, but not clearly: please check every mark.",
     "folds.only.margin": (
         "Margin {n} fold: please check it.",
