@@ -44,7 +44,9 @@ def answer_json(answer: Answer) -> dict[str, Any]:
             "rests_on": list(answer.rests_on),
             "capped": answer.capped,
         },
-        "cautions": [text(one) for one in (*answer.cautions, Sentence("caution.candidates"))],
+        "cautions": [
+            text(one) for one in (*answer.cautions, Sentence("caution.candidates"))
+        ],
         "look_next": [
             {
                 "character": one.character,

@@ -42,6 +42,7 @@ AREAS = (
     "bench",
     "commands",
     "outputs",
+    "instruments",
     "agreement",
 )
 LOCALE_FOLDER = Path(__file__).with_name("locale")
