@@ -36,10 +36,8 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
     "carried.focal": "The focal length changed from {from} to {to} mm: the scale is not carried over. Give this picture its own.",
     # Folds.
     "folds.agree": "Margin {margin}, transect {transect}: they agree. Confirm the count.",
-    "folds.check": (
-        "Margin {margin}, transect {transect}: please check mark {marks}.",
-        "Margin {margin}, transect {transect}: please check marks {marks}.",
-    ),
+    "folds.check": "Margin {margin}, transect {transect}: please check {marks}.",
+    "folds.mark": "mark {number}",
     "folds.more": (
         "Margin {margin}, transect {transect}: the transect shows {n} fold more, please check it.",
         "Margin {margin}, transect {transect}: the transect shows {n} folds more, please check them.",
