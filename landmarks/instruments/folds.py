@@ -134,8 +134,8 @@ class FoldCount:
         if self.sure:
             return Sentence("folds.agree", counts)
         if self.check:
-            marks = tuple(str(one) for one in self.check)
-            return Sentence("folds.check", {**counts, "n": len(marks), "marks": marks})
+            marks = tuple(Sentence("folds.mark", {"number": one}) for one in self.check)
+            return Sentence("folds.check", {**counts, "marks": marks})
         if self.more:
             return Sentence("folds.more", {**counts, "n": len(self.more)})
         return Sentence("folds.unclear", counts)
