@@ -36,7 +36,7 @@ if TYPE_CHECKING:
 SNAP_PX = 6.0
 """An anchor goes to the strongest edge within so many map pixels."""
 
-_FLOOR = 0.03
+_FLOOR = 0.06
 _CLICK_PX = 2.5
 _ROUNDS = 2
 """How often a new line is followed anew with what it taught."""
