@@ -111,6 +111,8 @@ ACTIONS = (
     Action("delete_mark",      "landmarks", "Del",    lambda w: w.delete_mark(), PICTURE, "trash-2", group=True, enabled=_has_mark),
     Action("landmark_list",    "landmarks", "Ctrl+M", lambda w: w.open_strip("landmarks"), icon="list", group=True, enabled=_has_scheme),
 
+    Action("other_tables",     "characters", "",      lambda w: w.files.pick_tables(), icon="book-open"),
+    Action("shipped_tables",   "characters", "",      lambda w: w.files.use_tables(None)),
     Action("score",            "characters", "C",     lambda w: w.start_characters(), PICTURE, "shapes", enabled=_has_specimen),
 
     Action("hide_names",       "view", "Ctrl+H", lambda w: w.session.hide_names(not w.session.names_hidden), icon="eye-off",

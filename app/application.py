@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from app.session import Session
     from app.window import Bench
     from landmarks.collection import Person
-    from landmarks.identification import Guide
+    from landmarks.sentences import Sentence
 
 
 def run(paths: Sequence[Path] = ()) -> int:
@@ -65,7 +65,7 @@ def begin(bench: Bench, paths: Sequence[Path] = ()) -> None:
     """Fill the bench: the collection or the example, then the species tables."""
     session, settings = bench.session, bench.settings
     # The tables come first, so that everything is drawn once, with its candidates.
-    session.desk.ask(_read_guide, session.use_guide, lambda s: session.notice(s, "error"))
+    _start_guide(bench)
 
     def opened() -> None:
         # Whatever opens clears what was said before, so this is said last.
@@ -78,11 +78,18 @@ def begin(bench: Bench, paths: Sequence[Path] = ()) -> None:
         bench.open_strip("start")
 
 
-def _read_guide() -> Guide:
-    from landmarks.identification import compile_tables
-    from landmarks.tables import read_tables
+def _start_guide(bench: Bench) -> None:
+    """Read the species tables that were used last; our own where those are faulty now."""
+    from app.window.files import read_guide
 
-    return compile_tables(read_tables())
+    session, chosen = bench.session, str(bench.settings["tables"])
+
+    def failed(sentence: Sentence) -> None:
+        session.notice(sentence, "error")
+        bench.files.use_tables(None)
+
+    folder = Path(chosen) if chosen else None
+    session.desk.ask(lambda: read_guide(folder), session.use_guide, failed)
 
 
 def _person(settings: Settings) -> Person:

@@ -48,6 +48,7 @@ PREFERENCES = {row.key: row for row in (
     Preference("person_name",     "",       _text),
     Preference("researcher_id",   "",       _text),
     Preference("last_collection", "",       _text),
+    Preference("tables",          "",       _text),
     Preference("last_folder",     "",       _text),
     Preference("started_before",  "",       _one_of("", "yes")),
     Preference("window",          "",       _text),

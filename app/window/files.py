@@ -15,6 +15,7 @@ from app.session.journal import commit_all
 from app.settings import Settings
 from landmarks.changes import ChangeSet
 from landmarks.errors import HingelineError, StoreError
+from landmarks.identification import Guide
 from landmarks.picture import PictureFile, read_picture
 from landmarks.sentences import Sentence, say
 from landmarks.storage import Store
@@ -137,6 +138,27 @@ class Files(QObject):
                 said()
 
         self._session.desk.ask(lambda: _copy(store, path, waiting), copied, self._failed)
+
+    # -- species tables --------------------------------------------------------------------
+
+    def pick_tables(self) -> None:
+        """Ask for a folder of species tables and reason with them from now on."""
+        found = QFileDialog.getExistingDirectory(
+            self._window, say("files.open_tables"), self._folder()
+        )
+        if found:
+            self.use_tables(Path(found))
+
+    def use_tables(self, folder: Path | None) -> None:
+        """Reason with the tables of a folder, or with our own; a faulty one changes nothing."""
+
+        def used(guide: Guide) -> None:
+            self._settings.set("tables", "" if folder is None else str(folder))
+            self._session.use_guide(guide)
+            title = guide.tables.title
+            self._session.notice(Sentence("files.tables_used", {"title": title}))
+
+        self._reader.ask(lambda: read_guide(folder), used, self._failed)
 
     # -- pictures --------------------------------------------------------------------------
 
@@ -345,3 +367,17 @@ def _is_picture(path: Path) -> bool:
     """Return whether a file of a folder is meant: by its name, hidden ones left out."""
     named = path.suffix.lower() in PICTURE_SUFFIXES and not path.name.startswith(".")
     return named and not os.path.isdir(path)  # noqa: PTH112
+
+
+def read_guide(folder: Path | None) -> Guide:
+    """Return the guide that the species tables of a folder make; our own where it is None.
+
+    Raises
+    ------
+    TablesError
+        If a table has a fault: file, row and the way out.
+    """
+    from landmarks.identification import compile_tables
+    from landmarks.tables import read_tables
+
+    return compile_tables(read_tables(folder))

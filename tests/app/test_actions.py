@@ -20,6 +20,7 @@ def person(open_window, monkeypatch):  # noqa: F811
     """Somebody at the example who answers no question for files."""
     for name in ASKING:
         monkeypatch.setattr(QFileDialog, name, lambda *_: ("", ""))
+    monkeypatch.setattr(QFileDialog, "getExistingDirectory", lambda *_: "")
     return open_window()
 
 
@@ -92,6 +93,7 @@ def test_each_row_that_can_be_chosen_runs_with_nothing_open(
 
     for name in ASKING:
         monkeypatch.setattr(QFileDialog, name, lambda *_: ("", ""))
+    monkeypatch.setattr(QFileDialog, "getExistingDirectory", lambda *_: "")
     shell = make_shell(Settings(tmp_path / "settings.json"))
     window = fill(shell, shell_settings := Settings(tmp_path / "settings.json"))
     assert shell_settings.fault is None

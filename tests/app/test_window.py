@@ -246,3 +246,31 @@ def test_esc_disarms_every_tool(person):
         person.key(Qt.Key.Key_Escape)
         assert person.session.tool is None
         assert person.window.canvas.arming is None
+
+
+def test_species_tables_of_another_folder_reason_from_now_on(open_window, tmp_path):
+    import shutil
+
+    from landmarks.tables import SHIPPED
+
+    person = open_window()
+    session, files = person.session, person.window.files
+    folder = tmp_path / "tables"
+    shutil.copytree(SHIPPED, folder)
+    cells = (folder / "cells.csv").read_text(encoding="utf-8")
+    before = session.guide.tables.hash
+    (folder / "cells.csv").write_text(cells.replace("always", "often"), encoding="utf-8")
+    files.use_tables(folder)
+    person.wait(lambda: session.guide.tables.hash != before)
+    person.wait(lambda: person.window.settings["tables"] == str(folder))
+    assert session.assessment.answer.tables_hash == session.guide.tables.hash
+
+    changed = session.guide.tables.hash
+    (folder / "cells.csv").write_text("nonsense", encoding="utf-8")
+    told = []
+    session.noticed.connect(lambda sentence, kind: told.append((str(sentence), kind)))
+    files.use_tables(folder)
+    person.wait(lambda: bool(told))
+    assert told[0][1] == "error"
+    assert "cells.csv" in told[0][0]
+    assert session.guide.tables.hash == changed
