@@ -248,12 +248,11 @@ def test_esc_disarms_every_tool(person):
         assert person.window.canvas.arming is None
 
 
-def test_species_tables_of_another_folder_reason_from_now_on(open_window, tmp_path):
+def test_species_tables_of_another_folder_reason_from_now_on(person, tmp_path):
     import shutil
 
     from landmarks.tables import SHIPPED
 
-    person = open_window()
     session, files = person.session, person.window.files
     folder = tmp_path / "tables"
     shutil.copytree(SHIPPED, folder)
