@@ -63,7 +63,7 @@ def test_places_do_not_turn_with_the_picture(angle, share, off):
     there = beside(turned(ARC, angle, about), turned([point], angle, about)[0])
     # Inside the bend of a corner two legs are equally near: rounding chooses between places
     # that lie 30 px times the turn of a corner apart.
-    assert there.along == approx(plain.along, abs=0.4)
+    assert there.along == approx(plain.along, abs=30 * pi / 60 + 1e-6)
     assert there.aside == approx(plain.aside, abs=1e-6)
 
 
