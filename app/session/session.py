@@ -12,7 +12,7 @@ from contextlib import suppress
 from dataclasses import replace
 from pathlib import Path
 
-from PySide6.QtCore import QObject, Signal
+from PySide6.QtCore import QObject, QTimer, Signal
 
 from app.background.desk import Desk
 from app.session.journal import FAILED, SAVING, Journal
@@ -44,6 +44,8 @@ from landmarks.progress import Step, steps
 from landmarks.sentences import Sentence
 from landmarks.specimen import Frame, Specimen
 from landmarks.storage import Loaded, Query, Row, Saved, Store
+
+SUMMARIES_AFTER_MS = 700
 
 
 class Session(QObject):
@@ -150,8 +152,8 @@ class Session(QObject):
                 # The example shows first what a finished record looks like.
                 named = (row for row in self.rows if example and row.taxa)
                 self.choose(next(named, self.rows[0]).specimen)
-            # Asked for behind the first specimen, so that it comes first.
-            self._refresh_summaries()
+            # The first specimen comes first; the list can wait for its beads.
+            QTimer.singleShot(SUMMARIES_AFTER_MS, self, self._refresh_summaries)
             if then is not None:
                 then()
 
