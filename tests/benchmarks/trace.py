@@ -23,6 +23,7 @@ from scipy.spatial import cKDTree
 
 from landmarks.geometry import Point
 from landmarks.instruments.edges import crop_of, window
+from landmarks.instruments.seeing import brighter, local_contrast, underwater
 from landmarks.instruments.trace import (
     Anchor,
     Traced,
@@ -193,7 +194,26 @@ def measure(n: int = 9) -> list[Figure]:
             tuple(anchors),
             note="in the background",
         ),
+        *_seeing(n),
     ]
+
+
+def _seeing(n: int) -> list[Figure]:
+    screen = np.random.default_rng(1).integers(0, 256, (1080, 1920, 3), dtype=np.uint8)
+    helps: tuple[tuple[str, Callable], ...] = (
+        ("local contrast", local_contrast),
+        ("underwater colour", underwater),
+        ("brightness", lambda pixels: brighter(pixels, 1.0)),
+    )
+    figures = []
+    for name, help_ in helps:
+        took = []
+        for _ in range(n):
+            begun = perf_counter()
+            help_(screen)
+            took.append(1000 * (perf_counter() - begun))
+        figures.append(Figure(f"seeing better: {name}", "ms", tuple(took), goal="<= 50 ms"))
+    return figures
 
 
 if __name__ == "__main__":
