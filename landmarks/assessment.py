@@ -166,7 +166,7 @@ def measure_rows(specimen: Specimen, pictures: Pictures) -> tuple[MeasureRow, ..
                 taken.setdefault(result.key, []).append(_derived(result, frame))
             else:
                 missing.setdefault(result.key, result)
-    for one in specimen.observations:
+    for one in specimen.recorded:
         if one.value is not None and one.character in MEASURES:
             at_least = one.at_least or MEASURES[one.character].at_least
             quantity = _typed(one, MEASURES[one.character].unit)
@@ -225,7 +225,7 @@ def measure_notes(row: MeasureRow) -> tuple[Sentence, ...]:
 def character_rows(specimen: Specimen, characters: Characters) -> tuple[CharacterRow, ...]:
     """Return every scored character with what was answered, or why it cannot be seen."""
     answers: dict[str, list[Observation]] = {}
-    for one in specimen.observations:
+    for one in specimen.recorded:
         row = characters.get(one.character)
         if row is not None and row.scored:
             answers.setdefault(row.key, []).append(one)
@@ -271,7 +271,7 @@ def observed(
     for measured in rows:
         if measured.value is not None and known.get(measured.key) is not None:
             seen.append(_taken(measured))
-    for one in specimen.observations:
+    for one in specimen.recorded:
         row_ = known.get(one.character)
         if row_ is None or row_.scored:
             continue

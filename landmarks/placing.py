@@ -37,6 +37,13 @@ class Placing:
         Screen pixels per picture pixel while placing, or None.
     sigma_px
         The person's own doubt of each coordinate, in pixels, or None for the usual one.
+    instrument
+        The instrument that proposed it, or empty.
+    proposed
+        What the instrument proposed, where the person accepted it changed (``how`` is
+        ``corrected``); empty where it was accepted as it was.
+    anchors
+        The clicks that a traced line was led through.
     person, at
         Who and when (UTC); ``names_hidden`` tells whether candidates were out of sight.
     """
@@ -50,6 +57,9 @@ class Placing:
     how: str = "clicked"
     zoom: float | None = None
     sigma_px: float | None = None
+    instrument: str = ""
+    proposed: tuple[Point, ...] = ()
+    anchors: tuple[Point, ...] = ()
     person: str = ""
     at: str = ""
     names_hidden: bool = False

@@ -36,7 +36,7 @@ from landmarks.collection import Picture
 from landmarks.measures import Measured, measure
 from landmarks.placing import Placing
 from landmarks.scheme import OUTLINE, PATH, VIEWS
-from landmarks.specimen import Frame, Observation, Specimen
+from landmarks.specimen import Frame, Specimen
 
 EVERY = 10
 """One specimen in so many is measured again, unless the person says otherwise."""
@@ -212,21 +212,15 @@ def scores_repeated(
             if not score:
                 continue
             key = row.character, row.frame
-            if occasion_of(row) == "record":
+            if row.occasion == "record":
                 record[key] = score
-            elif occasion_of(row) == occasion and person in (None, row.person):
+            elif row.occasion == occasion and person in (None, row.person):
                 again[key] = score
         for key in sorted(record.keys() & again.keys()):
             pairs.setdefault(key[0], []).append((record[key], again[key]))
     return tuple(
         _rescored(key, pairs[key], (states or {}).get(key, ())) for key in sorted(pairs)
     )
-
-
-def occasion_of(observation: Observation) -> str:
-    """Return on which occasion a character was scored; ``"record"`` unless it says another."""
-    said = getattr(observation, "occasion", "") or observation.extra.get("occasion", "")
-    return str(said) or "record"
 
 
 def own_doubt(

@@ -102,7 +102,8 @@ class Observation:
     """A character seen, measured or typed by a person: exactly one of four kinds.
 
     A scored state (``state``), a number (``value``; ``at_least`` where one-sided), or the
-    reason why it cannot be seen (``hidden``).
+    reason why it cannot be seen (``hidden``). ``occasion`` is one of
+    :data:`landmarks.placing.OCCASIONS`: only what was seen for the record counts.
     """
 
     id: str
@@ -119,6 +120,7 @@ class Observation:
     person: str = ""
     at: str = ""
     names_hidden: bool = False
+    occasion: str = "record"
     extra: Mapping[str, object] = field(default_factory=dict)
 
 
@@ -196,6 +198,11 @@ class Specimen:
             for one in self.placings
             if one.frame == frame_id and one.occasion == occasion
         }
+
+    @property
+    def recorded(self) -> tuple[Observation, ...]:
+        """Return what was seen for the record: no repeats, no attempts."""
+        return tuple(one for one in self.observations if one.occasion == "record")
 
     @property
     def determination(self) -> Determination | None:

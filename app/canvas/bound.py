@@ -13,7 +13,8 @@ from app.background.desk import Desk
 from app.background.pictures import PictureLoader
 from app.canvas.tools import Arming
 from app.canvas.view import PictureCanvas
-from app.session import Aspect, Session, deeds
+from app.session import Aspect, Instrument, Session, deeds
+from app.session.at_work import MARK
 from app.style.tokens import MARKS
 from landmarks.collection import Picture
 from landmarks.errors import HingelineError
@@ -25,7 +26,7 @@ from landmarks.scheme import VIEWS
 from landmarks.sentences import Sentence, say
 from landmarks.specimen import Frame
 
-_FIGURE = Aspect.SPECIMEN | Aspect.PICTURE | Aspect.LIVE | Aspect.SELECTION
+_FIGURE = Aspect.SPECIMEN | Aspect.PICTURE | Aspect.LIVE | Aspect.SELECTION | Aspect.WORK
 
 
 class BoundCanvas(PictureCanvas):
@@ -60,11 +61,11 @@ class BoundCanvas(PictureCanvas):
         self.returned.connect(lambda _mark, _index: self._take_back())
         self.nudged.connect(self._nudge)
         self.picked.connect(self._pick)
-        self.deleted.connect(lambda mark, index: deeds.delete_mark(session, mark, index))
+        self.deleted.connect(self._delete)
         self.escaped.connect(self._escape)
         self.hovered.connect(self._hover)
         self.pointed.connect(self._point_at)
-        self.lined.connect(self.scale_drawn)
+        self.lined.connect(self._line)
         self.boxed.connect(self.frame_drawn)
 
     # -- from the session ------------------------------------------------------------------
@@ -74,7 +75,7 @@ class BoundCanvas(PictureCanvas):
             self._show_picture()
         if aspects & _FIGURE:
             self._draw()
-        if aspects & Aspect.TOOL:
+        if aspects & (Aspect.TOOL | Aspect.WORK):
             self._arm()
         if aspects & Aspect.MARK:
             self.select(*(self._session.mark or ("", 0)))
@@ -134,6 +135,9 @@ class BoundCanvas(PictureCanvas):
         figure = figure_of(picture, session.shown, session.frame, around)
         if self._lit_line is not None:
             figure = figure.with_mark(self._lit_line)
+        if session.instrument is not None:
+            for mark in session.instrument.marks:
+                figure = figure.with_mark(mark)
         self.show_figure(figure)
 
     def _called(self, number: str) -> Sentence:
@@ -142,8 +146,11 @@ class BoundCanvas(PictureCanvas):
         return Sentence("specimen.no_number")
 
     def _arm(self) -> None:
-        tool = self._session.tool
-        if tool is None:
+        tool, instrument = self._session.tool, self._session.instrument
+        if instrument is not None:
+            aims = {"point": Arming("point"), "line": Arming("scale")}
+            self.arm(aims.get(instrument.aims))
+        elif tool is None:
             self.arm(None)
         elif tool.kind == "landmark":
             self.arm(Arming("point", self._tether(tool.landmark)))
@@ -208,22 +215,57 @@ class BoundCanvas(PictureCanvas):
     # -- from the pointer ------------------------------------------------------------------
 
     def _place(self, point: Point, zoom: float) -> None:
+        instrument = self._session.instrument
+        if instrument is not None:
+            self._try(lambda: instrument.click(point, zoom, plain=self.plain))
+            return
         self._try(lambda: deeds.place(self._session, point, zoom))
 
+    def _line(self, first: Point, second: Point) -> None:
+        instrument = self._session.instrument
+        if instrument is not None:
+            self._try(lambda: instrument.draw(first, second))
+        else:
+            self.scale_drawn.emit(first, second)
+
+    def _at_work(self, mark: str) -> Instrument | None:
+        """Return the instrument at work where a mark is one of its own."""
+        return self._session.instrument if mark.startswith(MARK) else None
+
     def _drag(self, mark: str, index: int, point: Point) -> None:
+        instrument = self._at_work(mark)
+        if instrument is not None:
+            instrument.drag(mark, index, point)
+            return
         specimen = self._session.specimen
         if specimen is not None and any(one.id == mark for one in specimen.placings):
             self._session.preview(deeds.moved(specimen, mark, index, point))
 
     def _drop(self, mark: str, index: int, point: Point, zoom: float) -> None:
+        instrument = self._at_work(mark)
+        if instrument is not None:
+            self._try(lambda: instrument.drop(mark, index, point))
+            return
         self._session.preview(None)
         self._try(lambda: deeds.move(self._session, mark, index, point, zoom))
+
+    def _delete(self, mark: str, index: int) -> None:
+        instrument = self._at_work(mark)
+        if instrument is not None:
+            instrument.delete(mark, index)
+        else:
+            deeds.delete_mark(self._session, mark, index)
 
     def _take_back(self) -> None:
         self._session.preview(None)
         self._draw()
 
     def _nudge(self, mark: str, index: int, dx: float, dy: float) -> None:
+        instrument, here = self._at_work(mark), self.place_of_mark(mark, index)
+        if instrument is not None:
+            if here is not None:
+                instrument.drop(mark, index, Point(here.x + dx, here.y + dy))
+            return
         self._try(lambda: deeds.nudge(self._session, mark, index, dx, dy))
 
     def _pick(self, mark: str, index: int) -> None:
@@ -253,6 +295,8 @@ class BoundCanvas(PictureCanvas):
 
     def _point_at(self, point: Point | None) -> None:
         self._pointed = point
+        if self._session.instrument is not None:
+            self._session.instrument.point_at(point, self.zoom, plain=self.plain)
 
     def _choose_neighbour(self, frame_id: str) -> None:
         for specimen, frame in self._session.neighbours:
@@ -260,7 +304,12 @@ class BoundCanvas(PictureCanvas):
                 self._session.choose(specimen.id, frame_id)
 
     def _escape(self) -> None:
-        if self._session.tool is not None:
+        instrument = self._session.instrument
+        if instrument is not None:
+            if not instrument.step_back():
+                self._session.take_instrument(None)
+            self._arm()
+        elif self._session.tool is not None:
             self._session.take_tool(None)
         else:
             self._session.choose_mark(None)

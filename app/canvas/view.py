@@ -102,6 +102,7 @@ class PictureCanvas(PictureView):
         self._rubber_kind = ""
         self._pan_from: QPointF | None = None
         self._space_held = False
+        self._plain = False
         self._pointer: QPointF | None = None
         self._hover_told = ""
         self._marks: MarkLayer | None = None
@@ -156,9 +157,18 @@ class PictureCanvas(PictureView):
         return self._arming
 
     @property
+    def plain(self) -> bool:
+        """Return whether the key for plain clicks (Shift) was held at the last move or press."""
+        return self._plain
+
+    @property
     def selection(self) -> tuple[str, int] | None:
         """Return the id and the index of the selected mark."""
         return self._layer.selected
+
+    def place_of_mark(self, mark: str, index: int) -> Point | None:
+        """Return where a mark lies, or None where there is none."""
+        return self._layer.point_of(mark, index)
 
     def set_loupe(self, on: bool) -> None:  # noqa: FBT001
         """Keep the loupe on, or show it only while something is placed or moved."""
@@ -176,6 +186,7 @@ class PictureCanvas(PictureView):
         """Take hold of a mark, begin what is armed, or take hold of the picture."""
         place = event.position()
         self._pointer = place
+        self._plain = bool(event.modifiers() & Qt.KeyboardModifier.ShiftModifier)
         left = event.button() == Qt.MouseButton.LeftButton
         if event.button() == Qt.MouseButton.MiddleButton or (left and self._space_held):
             self._start_pan(place)
@@ -191,6 +202,7 @@ class PictureCanvas(PictureView):
     def mouseMoveEvent(self, event: QMouseEvent) -> None:
         """Follow the pointer with what is under way, the loupe and the hint line."""
         place = self._pointer = event.position()
+        self._plain = bool(event.modifiers() & Qt.KeyboardModifier.ShiftModifier)
         if self._pan_from is not None:
             # Whole pixels, the rest kept for the next move: the picture stays at the pointer.
             by = (place - self._pan_from).toPoint()

@@ -146,7 +146,7 @@ class TypingEntry(QWidget):
         return (
             specimen is not None
             and len(self._keys) == 1
-            and any(one.character == self._keys[0] for one in specimen.observations)
+            and any(one.character == self._keys[0] for one in specimen.recorded)
         )
 
     def _take_back(self) -> None:

@@ -15,6 +15,7 @@ from pathlib import Path
 from PySide6.QtCore import QObject, QTimer, Signal
 
 from app.background.desk import Desk
+from app.session.at_work import MARK, Instrument
 from app.session.journal import FAILED, SAVING, Journal
 from app.session.shelf import Shelf, read_bench_again, read_for_bench, read_pictures_of
 from app.session.summaries import AT_ONCE, is_stale, renew_summaries, summary_of
@@ -80,6 +81,7 @@ class Session(QObject):
         self.guide: Guide | None = None
         self._summing = False
         self.person = Person(new_id())
+        self.instrument: Instrument | None = None
         self._empty()
 
     # -- what is open ----------------------------------------------------------------------
@@ -109,6 +111,7 @@ class Session(QObject):
         self.live: Live | None = None
         self.tool: Tool | None = None
         self.mark: tuple[str, int] | None = None
+        self._put_down()
         self.names_hidden: bool = getattr(self, "names_hidden", False)
 
     def open(
@@ -240,7 +243,8 @@ class Session(QObject):
         self._remember_picture()
         self.frame = self.specimen.frame(frame_id)
         self.tool, self.mark, self.live = None, None, None
-        self._tell(Aspect.SELECTION | Aspect.TOOL | Aspect.MARK)
+        self._put_down()
+        self._tell(Aspect.SELECTION | Aspect.TOOL | Aspect.MARK | Aspect.WORK)
 
     def choose_mark(self, mark: tuple[str, int] | None) -> None:
         """Select a placed mark: id of the placing (or of the picture, for its scale), index."""
@@ -250,9 +254,21 @@ class Session(QObject):
 
     def take_tool(self, tool: Tool | None) -> None:
         """Arm a tool for the next click, or disarm."""
+        if tool is not None and self.instrument is not None:
+            self.take_instrument(None)
         if tool != self.tool:
             self.tool = tool
             self._tell(Aspect.TOOL)
+
+    def take_instrument(self, instrument: Instrument | None) -> None:
+        """Take up an instrument, putting down the one at work; None only puts it down."""
+        if instrument is self.instrument:
+            return
+        self._put_down()
+        self.tool, self.mark, self.instrument = None, None, instrument
+        if instrument is not None:
+            instrument.changed.connect(self._worked)
+        self._tell(Aspect.WORK | Aspect.TOOL | Aspect.MARK)
 
     def hide_names(self, hidden: bool) -> None:  # noqa: FBT001 - a toggle's own signal
         """Hide or show every name and candidate."""
@@ -492,6 +508,8 @@ class Session(QObject):
     def _mark_exists(self, mark: tuple[str, int]) -> bool:
         if self.specimen is None:
             return False
+        if self.instrument is not None and mark[0].startswith(MARK):
+            return True
         return mark[0] in self.pictures or any(
             one.id == mark[0] and mark[1] < len(one.points)
             for one in self.specimen.placings
@@ -528,7 +546,12 @@ class Session(QObject):
         self.frame = specimen.frame(frame_id) or next(iter(specimen.frames), None)
         self._assess()
         self._tell(
-            Aspect.SELECTION | Aspect.SPECIMEN | Aspect.PICTURE | Aspect.TOOL | Aspect.MARK
+            Aspect.SELECTION
+            | Aspect.SPECIMEN
+            | Aspect.PICTURE
+            | Aspect.TOOL
+            | Aspect.MARK
+            | Aspect.WORK
         )
 
     def _assess(self) -> None:
@@ -600,6 +623,16 @@ class Session(QObject):
 
     def _failed(self, sentence: Sentence) -> None:
         self.notice(sentence, "error")
+
+    def _put_down(self) -> None:
+        instrument, self.instrument = self.instrument, None
+        if instrument is not None:
+            instrument.changed.disconnect(self._worked)
+            instrument.put_down()
+            instrument.deleteLater()
+
+    def _worked(self) -> None:
+        self._tell(Aspect.WORK)
 
     def _tell(self, aspects: Aspect) -> None:
         self.changed.emit(aspects)

@@ -34,6 +34,7 @@ class Aspect(Flag):
     NAMES = auto()
     SAVING = auto()
     PAST = auto()
+    WORK = auto()
 
 
 ALL = ~Aspect(0)

@@ -34,7 +34,7 @@ from app.shell import Shell
 from app.style import fonts, palette
 from app.style.tokens import LAYOUT
 from app.window.files import Files
-from app.window.strips import Strips
+from app.window.strips import INSTRUMENTS, Strips
 from app.window.thumbnails import Thumbnails
 from landmarks.geometry import Box, Point
 from landmarks.placing import TRUE_ZEROS
@@ -282,6 +282,20 @@ class Bench(QWidget):
             )
         if aspects & (Aspect.SELECTION | Aspect.SPECIMEN | Aspect.ROWS):
             self._show_neighbours()
+        if aspects & Aspect.WORK:
+            self._show_instrument()
+
+    def _show_instrument(self) -> None:
+        """Open the strip of the instrument at work, or close that of one put down."""
+        instrument, open_ = self.session.instrument, self.strips.current
+        wanted = "" if instrument is None else instrument.key
+        if wanted == open_:
+            return
+        if wanted:
+            self.strips.open(wanted)
+            self.canvas.setFocus()
+        elif open_ in INSTRUMENTS:
+            self.strips.close_strip()
 
     def _show_neighbours(self) -> None:
         here = self.session.specimen
@@ -313,12 +327,16 @@ class Bench(QWidget):
             self.start_scale()
 
     def _strip_opened(self, name: str) -> None:
+        instrument = self.session.instrument
+        if instrument is not None and name != instrument.key:
+            self.session.take_instrument(None)
         self.steps.set_current(_STEP_OF_STRIP.get(name, ""))
         self.hints.set_context(_CONTEXT_OF_STRIP.get(name, "label"))
 
     def _strip_closed(self) -> None:
         self.steps.set_current("")
         self.side.set_scoring("")
+        self.session.take_instrument(None)
         self.canvas.setFocus()
 
     def _scale_drawn(self, first: Point, second: Point) -> None:

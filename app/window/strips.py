@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QKeyEvent
@@ -19,6 +19,9 @@ from app.panels.start_card import StartCard
 from app.session import Session
 from app.settings import Settings
 from landmarks.geometry import Point
+
+INSTRUMENTS: Mapping[str, Callable[[Session], QWidget]] = {}
+"""The strip of every instrument, by its key."""
 
 
 class Strips(QFrame):
@@ -96,7 +99,8 @@ class Strips(QFrame):
             "keys": lambda: KeySheet(self._keys),
             "start": self._start_card,
         }
-        strip = makers[name]()
+        instrument = INSTRUMENTS.get(name)
+        strip = makers[name]() if instrument is None else instrument(self._session)
         closed = getattr(strip, "closed", None)
         if closed is not None:
             closed.connect(self.close_strip)

@@ -427,3 +427,21 @@ def test_every_measure_that_is_a_character_has_its_unit(key):
     character = CHARACTERS.get(key)
     if character is not None:
         assert character.unit == {"": "ratio"}.get(MEASURES[key].unit, MEASURES[key].unit)
+
+
+def test_a_blind_repeat_is_no_evidence():
+    """Only what was seen for the record speaks; a repeat tells how far one agrees."""
+    seen = Observation("a", "incurrent_margin", state="smooth", frame="f1", at="1")
+    again = Observation(
+        "b",
+        "incurrent_margin",
+        state="tentacles",
+        frame="f1",
+        at="2",
+        occasion="blind_repeat",
+    )
+    frames = (Frame("f1", "p", "living_inhalant_opening", mantle="extended"),)
+    record = Specimen("s", frames=frames, observations=(seen,))
+    both = record.with_one(again)
+    assert assess(both, {}, GUIDE) == assess(record, {}, guide)
+    assert assess(record, {}, GUIDE) != assess(Specimen("s", frames=frames), {}, guide)

@@ -186,7 +186,7 @@ def scored(number, first, second):
     rows = [
         Observation(f"{number}a", "umbo", state=first, frame="frame", at="1"),
         Observation(f"{number}b", "umbo", state=second, frame="frame", at="2",
-                    extra={"occasion": "blind_repeat"}),
+                    occasion="blind_repeat"),
     ]  # fmt: skip
     return shell(number, observations=tuple(rows))
 

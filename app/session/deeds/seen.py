@@ -48,7 +48,7 @@ def unsee(session: Session, character: str) -> None:
     specimen = session.specimen
     if specimen is None:
         return
-    for one in specimen.observations:
+    for one in specimen.recorded:
         if one.character == character:
             specimen = specimen.without(one.id)
     deed = Sentence("deed.unsee", {"character": character_name(session, character)})
@@ -84,8 +84,8 @@ def determine(
         independent=independent,
         remarks=remarks,
         rested_on=(
-            *(row.id for row in specimen.observations),
-            *(row.id for row in specimen.placings),
+            *(row.id for row in specimen.recorded),
+            *(row.id for row in specimen.placings if row.occasion == "record"),
         ),
         leading=leading.taxon if leading is not None else "",
         probability=leading.probability if leading is not None else None,
@@ -118,7 +118,7 @@ def _observation(session: Session, character: str, **values: object) -> Observat
     old = next(
         (
             one
-            for one in specimen.observations
+            for one in specimen.recorded
             if one.character == character
             and one.frame == frame_id
             and (one.value is not None) == typed

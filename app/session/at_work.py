@@ -1,0 +1,71 @@
+"""What every instrument at work on the picture has in common.
+
+An instrument lives from the moment it is taken up until it is accepted or put down. What it
+shows is provisional: nothing of it is stored before :meth:`Instrument.accept`, which does one
+deed. The picture shows its marks and hands it clicks and drags; its strip shows what it found.
+"""
+
+from __future__ import annotations
+
+from PySide6.QtCore import QObject, Signal
+
+from landmarks.figures import Mark
+from landmarks.geometry import Point
+
+MARK = "work"
+"""Ids of provisional marks begin with this word, so that no stored one is meant."""
+
+
+class Instrument(QObject):
+    """One instrument at work; each kind overrides what it answers to.
+
+    Signals
+    -------
+    changed()
+        Its marks or what it found are no longer what they were.
+    """
+
+    changed = Signal()
+
+    key = ""
+    """Its word in records, in the catalogue and among the strips."""
+
+    aims = ""
+    """What a press on the picture means: ``"point"`` a click, ``"line"`` a line between two
+    points, or nothing: only marks are taken hold of."""
+
+    busy = False
+    """Whether an answer is being worked out."""
+
+    @property
+    def marks(self) -> tuple[Mark, ...]:
+        """Return the provisional marks; their ids begin with :data:`MARK`."""
+        return ()
+
+    def click(self, point: Point, zoom: float, *, plain: bool = False) -> None:
+        """Take a click; ``plain`` while the key for plain clicks is held."""
+
+    def draw(self, first: Point, second: Point) -> None:
+        """Take a line that was drawn on the picture."""
+
+    def point_at(self, point: Point | None, zoom: float, *, plain: bool = False) -> None:
+        """Follow the pointer; None where it has left the picture."""
+
+    def drag(self, mark: str, index: int, point: Point) -> None:
+        """Follow one of its own marks while it is dragged."""
+
+    def drop(self, mark: str, index: int, point: Point) -> None:
+        """Take one of its own marks where it was let go."""
+
+    def delete(self, mark: str, index: int) -> None:
+        """Take one of its own marks away."""
+
+    def step_back(self) -> bool:
+        """Take the last click back; False where there is none, and it is put down."""
+        return False
+
+    def accept(self) -> None:
+        """Do the deed, where there is something to accept."""
+
+    def put_down(self) -> None:
+        """Stop what is being worked out; called once, when it leaves the picture."""
