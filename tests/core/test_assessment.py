@@ -443,5 +443,5 @@ def test_a_blind_repeat_is_no_evidence():
     frames = (Frame("f1", "p", "living_inhalant_opening", mantle="extended"),)
     record = Specimen("s", frames=frames, observations=(seen,))
     both = record.with_one(again)
-    assert assess(both, {}, GUIDE) == assess(record, {}, guide)
-    assert assess(record, {}, GUIDE) != assess(Specimen("s", frames=frames), {}, guide)
+    assert assess(both, {}, GUIDE) == assess(record, {}, GUIDE)
+    assert assess(record, {}, GUIDE) != assess(Specimen("s", frames=frames), {}, GUIDE)
