@@ -10,6 +10,8 @@ without the 8 ms that making dataclasses of them took at every start (measured).
 
 from dataclasses import dataclass
 
+from landmarks.outputs.marks import Marks
+
 
 @dataclass(frozen=True, slots=True, eq=False, repr=False)
 class Colours:
@@ -202,31 +204,14 @@ class StepMapShape:
     dash_lacking: tuple[float, float] = (1, 2.6)
 
 
-class Marks:
-    """Marks on the picture; shape tells the class, colour only helps.
+class CanvasMarks(Marks):
+    """Marks on the picture, and what only a screen needs: hovered, selected, the loupe.
 
-    Every mark carries a dark and a light ring or case, so that one of them stands out on
-    any pixel. Sizes do not zoom. Pairs are (line, light, dark) widths or radii.
+    Shape tells the class, colour only helps. Sizes do not zoom.
     """
 
     __slots__ = ()
 
-    landmark: str = "#56B4E9"
-    series: str = "#56B4E9"
-    series_fill: str = "#0B4F78"
-    scale: str = "#F0E442"
-    outline: str = "#D55E00"
-    hinge: str = "#0072B2"
-    light: str = "#FFFFFF"
-    dark: str = "#15191B"
-    plate: str = "#15191B"
-    plate_ink: str = "#FFFFFF"
-    plate_alpha: float = 0.84
-    plate_height: int = 21
-    plate_gap: int = 14
-    point_core: float = 3.2
-    point_light: float = 5.0
-    point_dark: float = 6.6
     hit_radius: int = 12
     hovered_halo: float = 14
     hovered_alpha: float = 0.35
@@ -243,28 +228,10 @@ class Marks:
     blind_light: float = 3.6
     blind_hue: float = 1.6
     blind_stalk: tuple[float, float] = (7, 15)
-    lozenge_numbered: float = 11
-    lozenge_small: float = 5
-    lozenge_light: float = 1.6
-    path_line: float = 2
-    path_case: float = 4.6
-    outline_line: float = 1.6
-    outline_case: float = 3.6
-    hinge_line: float = 2.2
-    hinge_light: float = 4
-    hinge_case: float = 6
-    scale_line: float = 2
-    scale_case: float = 5
-    scale_tick: float = 16
     scale_band_alpha: float = 0.27
     vertex: float = 4.8
-    case_alpha: float = 0.75
-    measure_line: float = 1.8
-    measure_case: float = 4.6
-    measure_dash: tuple[float, float] = (4, 3)
     loupe_radius: int = 62
     loupe_zoom: int = 4
-    scale_bar_px: tuple[int, int] = (80, 160)
 
 
 RADIUS = Radius()
@@ -272,4 +239,4 @@ ICON = IconSize()
 DRAWING = DrawingSize()
 LAYOUT = Layout()
 STEP_MAP = StepMapShape()
-MARKS = Marks()
+MARKS = CanvasMarks()

@@ -2,17 +2,20 @@
 
 Lengths are pixels of a figure 1600 px wide (on screen: logical pixels); colours are sRGB.
 Each mark carries a dark and a light ring or case, so that one of them stands out on any
-ground. The window has the same values among its tokens, and a test compares the two.
+ground. The window adds what only a screen needs (``app.style.tokens``).
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 
-
-@dataclass(frozen=True, slots=True)
 class Marks:
-    """Colours as #RRGGBB; radii, widths and lengths in pixels."""
+    """Colours as #RRGGBB; radii, widths and lengths in pixels.
+
+    A class without slots of its own: its values are read-only, and making a dataclass of
+    them took time at every start.
+    """
+
+    __slots__ = ()
 
     landmark: str = "#56B4E9"
     series: str = "#56B4E9"
