@@ -40,6 +40,42 @@ class Box(NamedTuple):
         """Return the middle of the box."""
         return Point(self.x + self.width / 2, self.y + self.height / 2)
 
+    @property
+    def corners(self) -> tuple[Point, Point, Point, Point]:
+        """Return the four corners, clockwise from the top left one."""
+        right, bottom = self.x + self.width, self.y + self.height
+        return (
+            Point(self.x, self.y),
+            Point(right, self.y),
+            Point(right, bottom),
+            Point(self.x, bottom),
+        )
+
+    def moved(self, to: Point, width: float, height: float) -> Box:
+        """Return the box with its top left corner elsewhere, kept within a picture."""
+        x = min(max(to.x, 0.0), max(0.0, width - self.width))
+        y = min(max(to.y, 0.0), max(0.0, height - self.height))
+        return Box(x, y, self.width, self.height)
+
+    def stretched(self, corner: int, to: Point, least: float = 1.0) -> Box:
+        """Return the box with one corner elsewhere and the opposite one kept.
+
+        It never turns inside out: each side stays at least ``least`` pixels long.
+
+        >>> Box(0, 0, 10, 10).stretched(2, Point(30, 20))
+        Box(x=0, y=0, width=30, height=20)
+        """
+        kept = self.corners[(corner + 2) % 4]
+        left, top = corner in (0, 3), corner in (0, 1)
+        width = max(least, (kept.x - to.x) if left else (to.x - kept.x))
+        height = max(least, (kept.y - to.y) if top else (to.y - kept.y))
+        return Box(
+            kept.x - width if left else kept.x,
+            kept.y - height if top else kept.y,
+            width,
+            height,
+        )
+
 
 def distance(a: Point, b: Point) -> float:
     """Return the distance of two points, in pixels."""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 
 from PySide6.QtCore import QSize, Signal
@@ -46,6 +47,7 @@ class BoundCanvas(PictureCanvas):
         self._shown: tuple[str, str, str] = ("", "", "")
         self._token = 0
         self._lit_line: Line | None = None
+        self._reshaped: Box | None = None
         self._pointed: Point | None = None
         self.has_picture = False
         self.setAccessibleName(say("canvas.name"))
@@ -130,7 +132,7 @@ class BoundCanvas(PictureCanvas):
         picture = session.picture
         if picture is None:
             return
-        around = [(frame, self._called(one.label.catalogue_number))
+        around = [(self._as_held(frame), self._called(one.label.catalogue_number))
                   for one, frame in session.neighbours]  # fmt: skip
         figure = figure_of(picture, session.shown, session.frame, around)
         if self._lit_line is not None:
@@ -139,6 +141,13 @@ class BoundCanvas(PictureCanvas):
             for mark in session.instrument.marks:
                 figure = figure.with_mark(mark)
         self.show_figure(figure)
+
+    def _as_held(self, frame: Frame) -> Frame:
+        """Return a frame as it is while its border is being moved."""
+        here = self._session.frame
+        if self._reshaped is None or here is None or frame.id != here.id:
+            return frame
+        return replace(frame, region=self._reshaped)
 
     def _called(self, number: str) -> Sentence:
         if number:
@@ -237,6 +246,10 @@ class BoundCanvas(PictureCanvas):
         if instrument is not None:
             instrument.drag(mark, index, point)
             return
+        if self._is_frame(mark):
+            self._reshaped = deeds.reshaped(self._session, index, point)
+            self._draw()
+            return
         specimen = self._session.specimen
         if specimen is not None and any(one.id == mark for one in specimen.placings):
             self._session.preview(deeds.moved(specimen, mark, index, point))
@@ -246,17 +259,33 @@ class BoundCanvas(PictureCanvas):
         if instrument is not None:
             self._try(lambda: instrument.drop(mark, index, point))
             return
+        if self._is_frame(mark):
+            self._reshape(index, point)
+            return
         self._session.preview(None)
         self._try(lambda: deeds.move(self._session, mark, index, point, zoom))
+
+    def _is_frame(self, mark: str) -> bool:
+        frame = self._session.frame
+        return frame is not None and frame.id == mark
+
+    def _reshape(self, index: int, point: Point) -> None:
+        self._reshaped = None
+        box = deeds.reshaped(self._session, index, point)
+        if box is not None:
+            deeds.set_region(self._session, box)
 
     def _delete(self, mark: str, index: int) -> None:
         instrument = self._at_work(mark)
         if instrument is not None:
             instrument.delete(mark, index)
+        elif self._is_frame(mark):
+            deeds.remove_frame(self._session)
         else:
             deeds.delete_mark(self._session, mark, index)
 
     def _take_back(self) -> None:
+        self._reshaped = None
         self._session.preview(None)
         self._draw()
 
@@ -266,6 +295,10 @@ class BoundCanvas(PictureCanvas):
             if here is not None:
                 instrument.drop(mark, index, Point(here.x + dx, here.y + dy))
             return
+        if self._is_frame(mark):
+            if here is not None:
+                self._reshape(index, Point(here.x + dx, here.y + dy))
+            return
         self._try(lambda: deeds.nudge(self._session, mark, index, dx, dy))
 
     def _pick(self, mark: str, index: int) -> None:
@@ -273,7 +306,7 @@ class BoundCanvas(PictureCanvas):
         frame = next((one for _, one in neighbours if one.id == mark), None)
         if frame is None and not mark:
             frame = self._bordering(self._pointed)
-        if frame is not None:
+        if frame is not None and not self._is_frame(frame.id):
             self._choose_neighbour(frame.id)
             return
         self._session.choose_mark((mark, index) if mark else None)

@@ -151,16 +151,21 @@ class MarkLayer:
             elif isinstance(mark, Line) and mark.id:
                 yield Hit(mark.id, 0, mark.start)
                 yield Hit(mark.id, 1, mark.end)
+            elif isinstance(mark, FrameBox) and mark.current:
+                for index, corner in enumerate(mark.box.corners, 1):
+                    yield Hit(mark.id, index, corner)
 
     def _frame_hit(self, point: Point) -> Hit | None:
         here = self._aspect.seen(point)
         for shown in self._shown.values():
             if not isinstance(shown.mark, FrameBox) or shown.plate is None:
                 continue
-            corner = self._aspect.seen(Point(shown.mark.box.x, shown.mark.box.y))
+            first = shown.mark.box.corners[0]
+            corner = self._aspect.seen(first)
             place = QPointF(here[0] - corner[0], here[1] - corner[1])
             if shown.plate.boundingRect().contains(place):
-                return Hit(shown.mark.id, 0, point, held=False)
+                # The plate of the frame at work carries the whole frame.
+                return Hit(shown.mark.id, 0, first, held=shown.mark.current)
         return None
 
     def _outline_hit(self, point: Point) -> Hit | None:

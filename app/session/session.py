@@ -510,9 +510,13 @@ class Session(QObject):
             return False
         if self.instrument is not None and mark[0].startswith(MARK):
             return True
-        return mark[0] in self.pictures or any(
-            one.id == mark[0] and mark[1] < len(one.points)
-            for one in self.specimen.placings
+        return (
+            mark[0] in self.pictures
+            or self.specimen.frame(mark[0]) is not None
+            or any(
+                one.id == mark[0] and mark[1] < len(one.points)
+                for one in self.specimen.placings
+            )
         )
 
     def _remember_picture(self) -> None:

@@ -136,3 +136,32 @@ def test_undo_takes_the_second_specimen_away_and_goes_back_to_the_first(person, 
     person.wait(lambda: session.specimen is not None and session.specimen.id == first)
     person.wait_until_saved()
     assert session.store.count() == 1
+
+
+def test_a_frame_is_stretched_by_its_corners_and_moved_by_its_plate(person, boxes):
+    box, other, _ = boxes
+    frame_it(person, box, Qt.Key.Key_D)
+    canvas, session = person.window.canvas, person.session
+    right, bottom = box[1]
+    person.drag((right, bottom), (right - 120, bottom - 60))
+    wide, high = box[1][0] - box[0][0], box[1][1] - box[0][1]
+    shown = session.frame.region
+    assert (shown.x, shown.y) == pytest.approx(box[0], abs=3)
+    assert (shown.width, shown.height) == pytest.approx((wide - 120, high - 60), abs=6)
+    assert session.undo_name.key == "deed.set_region"
+
+    per_px = 1 / canvas.zoom
+    plate = (shown.x + 20 * per_px, shown.y + 18 * per_px)
+    person.drag(plate, (plate[0] + 90, plate[1] + 40))
+    moved = session.frame.region
+    assert (moved.x - shown.x, moved.y - shown.y) == pytest.approx((90, 40), abs=6)
+    assert (moved.width, moved.height) == (shown.width, shown.height)
+
+    person.place((moved.x + moved.width, moved.y + moved.height))
+    person.key(Qt.Key.Key_Right)
+    assert session.frame.region.width == pytest.approx(moved.width + 1)
+    session.undo()
+    session.undo()
+    session.undo()
+    whole = session.frame.region
+    assert (whole.width, whole.height) == pytest.approx((wide, high), abs=6)

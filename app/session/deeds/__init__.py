@@ -4,7 +4,7 @@ A deed makes the new value of a specimen or a picture and hands it to the sessio
 it into one change set.
 """
 
-from app.session.deeds.frames import LABEL, add_label_frame, copy_frames
+from app.session.deeds.frames import LABEL, add_label_frame, copy_frames, reshaped
 from app.session.deeds.landmarks import (
     arm,
     cannot_place,
@@ -75,6 +75,7 @@ __all__ = [
     "remove_frame",
     "remove_scale",
     "remove_specimen",
+    "reshaped",
     "score",
     "set_camera_distance",
     "set_label",

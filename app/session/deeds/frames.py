@@ -7,11 +7,13 @@ from dataclasses import replace
 from app.session.session import Session
 from app.session.values import new_id
 from landmarks.changes import Change, Document, difference
-from landmarks.geometry import Box
+from landmarks.geometry import Box, Point
 from landmarks.sentences import Sentence
 from landmarks.specimen import Frame, Specimen, parts_of
 
 LABEL = "label"
+LEAST_PX = 16.0
+"""A frame smaller than this shows nothing."""
 
 
 def add_label_frame(session: Session, box: Box) -> None:
@@ -22,6 +24,16 @@ def add_label_frame(session: Session, box: Box) -> None:
     number = max((one.number for one in specimen.frames), default=-1) + 1
     label = Frame(new_id(), frame.picture, LABEL, box, number)
     session.do(Sentence("deed.add_label_frame"), specimen.with_one(label))
+
+
+def reshaped(session: Session, corner: int, to: Point) -> Box | None:
+    """Return the frame on the bench with a corner (1 to 4) elsewhere; 0 moves all of it."""
+    frame, picture = session.frame, session.picture
+    if frame is None or frame.region is None or picture is None:
+        return None
+    if corner == 0:
+        return frame.region.moved(to, *picture.size)
+    return frame.region.stretched(corner - 1, to, LEAST_PX)
 
 
 def copy_frames(session: Session) -> None:
