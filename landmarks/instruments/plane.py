@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from math import sqrt
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from landmarks.geometry import Box, Point, bounds, distance
 from landmarks.instruments.refusal import Refused
@@ -18,13 +18,11 @@ from landmarks.picture import PictureFile
 from landmarks.scale import CLICK_SIGMA_PX, RULER_SIGMA, Scale
 from landmarks.scale import carried_over as carried
 from landmarks.sentences import Number, Sentence
+from landmarks.straightening import EDGE, FAR, projective, straightening_of
 from landmarks.units import Cause, Quantity
 
 if TYPE_CHECKING:
     from landmarks.instruments.pixels import Array
-
-FAR = 1.0
-"""So many widths of the four points outside them a point may lie at most."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,11 +48,11 @@ class Plane:
 
     def straightened(self, points: Sequence[Point]) -> tuple[Point, ...]:
         """Return points of the picture in the plane, in millimetres."""
-        return _mapped(_transform(self.points, self.places_mm), points)
+        return _mapped(projective(self.points, self.places_mm), points)
 
     def seen(self, places_mm: Sequence[Point]) -> tuple[Point, ...]:
         """Return where places of the plane are on the picture, in pixels."""
-        return _mapped(_transform(self.places_mm, self.points), places_mm)
+        return _mapped(projective(self.places_mm, self.points), places_mm)
 
     def length_mm(
         self, first: Point, second: Point, *, picture: str = "", sigma_px: float = 0.0
@@ -93,18 +91,18 @@ class Plane:
         over = self.outside(points)
         if over > FAR or not self._before_the_horizon(points):
             return Refused(Sentence("plane.too_far", {"widths": Number(round(over, 1))}))
-        if over > _EDGE:
+        if over > EDGE:
             return Sentence("plane.beside", {"share": Number(round(100 * over), unit="%")})
         return None
 
     def _before_the_horizon(self, points: Sequence[Point]) -> bool:
-        matrix = _transform(self.points, self.places_mm)
+        matrix = projective(self.points, self.places_mm)
         middle = Point(sum(p.x for p in self.points) / 4, sum(p.y for p in self.points) / 4)
         depth = [_depth(matrix, point) for point in (middle, *points)]
         return all(one * depth[0] > 0 for one in depth)
 
     def _between(self, corners: Sequence[Point], first: Point, second: Point) -> float:
-        return distance(*_mapped(_transform(corners, self.places_mm), (first, second)))
+        return distance(*_mapped(projective(corners, self.places_mm), (first, second)))
 
     def _slopes(self, first: Point, second: Point) -> list[float]:
         """Return the derivative of a length by the eight coordinates of the corners."""
@@ -209,21 +207,19 @@ def straight_points(scale: Scale, points: Sequence[Point]) -> tuple[Point, ...]:
     """Return points in pixels as if the plane of a scale had been seen square from above.
 
     Without four points they stay where they are. The first and last corner keep their place,
-    so millimetres per pixel are those of the scale everywhere.
+    so millimetres per pixel are those of the scale everywhere. Points beyond the horizon of
+    the plane have no place in it; :meth:`Plane.caution` tells them.
+
+    Raises
+    ------
+    ScaleError
+        If what the scale keeps of its plane makes none.
     """
-    plane = plane_from(scale)
-    if plane is None:
+    straightening = straightening_of(scale)
+    if straightening is None:
         return tuple(points)
-    first, last = plane.points[0], plane.points[-1]
-    start, stop = plane.places_mm[0], plane.places_mm[-1]
-    # The turn and stretch that takes the side in millimetres to the side in the picture.
-    there = complex(last.x - first.x, last.y - first.y)
-    factor = there / complex(stop.x - start.x, stop.y - start.y)
-    made = []
-    for place in plane.straightened(points):
-        moved = complex(place.x - start.x, place.y - start.y) * factor
-        made.append(Point(first.x + moved.real, first.y + moved.imag))
-    return tuple(made)
+    laid = straightening.lay(points)
+    return tuple(Point(x, y) for x, y in laid.points.tolist())
 
 
 def carried_over(
@@ -255,7 +251,6 @@ def carried_over(
     return carried(scale, origin)
 
 
-_EDGE = 0.02
 _STEP_PX = 0.05
 _FOCAL_MM = 0.5
 
@@ -279,36 +274,6 @@ def _beyond(frame: Box, point: Point) -> float:
     across = max(frame.x - point.x, point.x - frame.x - frame.width, 0.0)
     down = max(frame.y - point.y, point.y - frame.y - frame.height, 0.0)
     return max(across, down)
-
-
-def _transform(source: Sequence[Point], target: Sequence[Point]) -> Array:
-    """Return the projective map (3, 3) of four points to four others.
-
-    Both are first moved and scaled to about 1, as is usual (Hartley 1997, from memory).
-    """
-    import numpy as np
-
-    from_one, there = _about_one(source)
-    to_one, here = _about_one(target)
-    rows: list[list[float]] = []
-    values: list[float] = []
-    for (x, y), (u, v) in zip(there, here, strict=True):
-        rows += [[x, y, 1, 0, 0, 0, -u * x, -u * y], [0, 0, 0, x, y, 1, -v * x, -v * y]]
-        values += [u, v]
-    eight = np.linalg.solve(np.array(rows), np.array(values))
-    matrix = np.append(eight, 1.0).reshape(3, 3)
-    return np.asarray(np.linalg.inv(to_one) @ matrix @ from_one)
-
-
-def _about_one(points: Sequence[Point]) -> tuple[Any, list[tuple[float, float]]]:
-    import numpy as np
-
-    n = len(points)
-    x, y = sum(p.x for p in points) / n, sum(p.y for p in points) / n
-    size = sum(distance(p, Point(x, y)) for p in points) / n
-    k = sqrt(2) / size
-    matrix = np.array([[k, 0, -k * x], [0, k, -k * y], [0, 0, 1.0]])
-    return matrix, [(k * (p.x - x), k * (p.y - y)) for p in points]
 
 
 def _depth(matrix: Array, point: Point) -> float:

@@ -5,12 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Set
 from dataclasses import dataclass
 
-from landmarks.measures.catalogue import MEASURES, PIXELS, Measure
+from landmarks.measures.catalogue import COUNT, MEASURES, PIXELS, Measure
 from landmarks.measures.plane import Plane
 from landmarks.measures.waves import Found
 from landmarks.placing import TRUE_ZEROS, Placing
 from landmarks.scale import Setting
 from landmarks.scheme import View
+from landmarks.straightening import EDGE, FAR
 from landmarks.units import Quantity, exact, scaled
 
 SCALE = "scale"
@@ -26,7 +27,8 @@ class Measured:
     """A measure that could be taken: its row, its value, and the frame it was taken in.
 
     ``floor`` is the value below which noise alone would read as much, or None; ``doubled``
-    tells that one valve was seen and its half taken twice.
+    tells that one valve was seen and its half taken twice. ``beside`` is how far a landmark
+    it rests on lies outside the four points of a plane, in their widths: 0 inside.
     """
 
     measure: Measure
@@ -34,6 +36,7 @@ class Measured:
     frame: str = ""
     floor: float | None = None
     doubled: bool = False
+    beside: float = 0.0
 
     @property
     def key(self) -> str:
@@ -59,6 +62,10 @@ class Missing:
         """Return the measure's key."""
         return self.measure.key
 
+
+NO_PLANE, FAR_FROM_PLANE, BEYOND_PLANE = "plane", "near_the_plane", "before_the_horizon"
+"""What a measure lacks on a straightened plane: four points that make one, landmarks not too
+far outside them, landmarks this side of its horizon."""
 
 LACKS: Mapping[str, str] = {
     "margin_wave_depth": "line",
@@ -137,6 +144,10 @@ def _take(
         lacks.append(SCALE)
     if reasons or lacks:
         return Missing(row, tuple(lacks), reasons, frame)
+    beside = plane.outside(row.needs) if row.unit != COUNT else 0.0
+    fault = _off_the_plane(row, plane, beside)
+    if fault:
+        return Missing(row, (fault,), {}, frame)
     try:
         found = row.take(plane)
     except ZeroDivisionError:
@@ -145,4 +156,16 @@ def _take(
     if row.unit in PIXELS:
         value = plane.in_mm(value, PIXELS[row.unit], row.unit)
     doubled = row.doubled and plane.part in SINGLE
-    return Measured(row, scaled(value, 2.0) if doubled else value, frame, floor, doubled)
+    value = scaled(value, 2.0) if doubled else value
+    return Measured(row, value, frame, floor, doubled, beside if beside > EDGE else 0.0)
+
+
+def _off_the_plane(row: Measure, plane: Plane, beside: float) -> str:
+    """Return why nothing can be measured on a straightened plane, or nothing."""
+    if row.unit == COUNT:
+        return ""
+    if plane.faulty:
+        return NO_PLANE
+    if beside == float("inf"):
+        return BEYOND_PLANE
+    return FAR_FROM_PLANE if beside > FAR else ""

@@ -2,16 +2,26 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 
+from landmarks.errors import ScaleError
 from landmarks.geometry import Point, span
 from landmarks.measures.lines import Margins, margins
-from landmarks.measures.traces import Trace, trace_of
+from landmarks.measures.straight import StraightPlane
+from landmarks.measures.traces import Lie, Trace, trace_of
 from landmarks.placing import Placing
-from landmarks.scale import Setting, camera_distance_px, mm_per_px, perspective
+from landmarks.scale import (
+    TILT_SIGMA,
+    Setting,
+    camera_distance_px,
+    mm_per_px,
+    perspective,
+    tilt_causes,
+)
 from landmarks.scheme import Landmark, View
+from landmarks.straightening import straightening_of
 from landmarks.units import (
     Cause,
     Quantity,
@@ -34,6 +44,9 @@ _SAMPLED = 9
 class Plane:
     """Placed landmarks as pairs of doubtful coordinates, in pixels of the reference plane.
 
+    Where four points have given the scale, that is the plane put straight: everything placed
+    is taken there first, with the doubt that the four points leave.
+
     Attributes
     ----------
     placings
@@ -54,16 +67,58 @@ class Plane:
     pose: str = ""
     _traces: dict[str, Trace] = field(default_factory=dict, init=False, compare=False)
     _margins: list[Margins] = field(default_factory=list, init=False, compare=False)
+    _spots: dict[tuple[str, int], Spot] = field(
+        default_factory=dict, init=False, compare=False
+    )
+
+    @cached_property
+    def straight(self) -> StraightPlane | None:
+        """Return the plane of four points with all placings in it, or None without four.
+
+        Also None where the four make no plane: :attr:`faulty` tells.
+        """
+        try:
+            straightening = straightening_of(self.setting.scale)
+        except ScaleError:
+            return None
+        if straightening is None:
+            return None
+        points = {key: one.points for key, one in self.placings.items()}
+        return StraightPlane(self.setting, straightening, points)
+
+    @cached_property
+    def faulty(self) -> bool:
+        """Return whether the scale is of four points that make no plane."""
+        try:
+            straightening_of(self.setting.scale)
+        except ScaleError:
+            return True
+        return False
+
+    def outside(self, landmarks: Iterable[str]) -> float:
+        """Return how far landmarks lie outside the four points, in their widths.
+
+        0 where there are none; infinite at the horizon of the plane and beyond.
+        """
+        straight = self.straight
+        if straight is None:
+            return 0.0
+        placed = (key for key in landmarks if key in self.placings)
+        return max((straight.outside(key) for key in placed), default=0.0)
 
     @cached_property
     def mm_per_px(self) -> Quantity | None:
         """Return the scale of the picture, or None."""
         scale = self.setting.scale
+        if self.straight is not None:
+            return self.straight.mm_per_px
         return None if scale is None else mm_per_px(scale, self.setting.picture)
 
     @cached_property
     def camera(self) -> Quantity:
         """Return the distance of the lens from the plane, in pixels of the plane."""
+        if self.straight is not None:
+            return self.straight.camera_distance
         return camera_distance_px(self.setting)
 
     @cached_property
@@ -90,8 +145,12 @@ class Plane:
     @cached_property
     def _sampled(self) -> list[Point]:
         """Return points enough to tell the size; the order of placing plays no part."""
-        rows = [self.placings[key] for key in sorted(self.placings)]
-        return [point for one in rows for point in _sample(one.points)]
+        keys = sorted(self.placings)
+        if self.straight is not None:
+            rows = [_sample(self.straight.points(key)) for key in keys]
+        else:
+            rows = [_sample(self.placings[key].points) for key in keys]
+        return [point for row in rows for point in row]
 
     def spots(self, landmark: str) -> tuple[Spot, ...]:
         """Return every point of a placed landmark, its placing doubt and height included."""
@@ -112,16 +171,14 @@ class Plane:
             placing = self.placings[landmark]
             row = self._row(landmark)
             found = self._traces[landmark] = trace_of(
-                placing.points,
+                self._lie(landmark),
                 kind=row.kind,
                 placing=placing.id,
                 doubt_px=placing.doubt_px,
                 height=row.height * self.size,
                 raised=self.raised(landmark),
                 leaning=self.leaning,
-                setting=self.setting,
                 camera=self.camera,
-                reference=self.reference,
                 centre=self.centre,
             )
         return found
@@ -169,7 +226,35 @@ class Plane:
         found = self.view.landmark(landmark)
         return found or Landmark(landmark, "", height_sigma=0.1)
 
+    def _lie(self, landmark: str) -> Lie:
+        """Return where the points of a landmark lie in the plane, before their height."""
+        import numpy as np
+
+        if self.straight is not None:
+            return self.straight.lie(landmark)
+        at = np.array(self.placings[landmark].points, float).reshape(-1, 2)
+        middle = Point(self.setting.width / 2, self.setting.height / 2)
+        arm = at - middle
+        lever = (at - self.reference) / self.camera.value
+        tilts = {
+            cause: arm * (lever[:, axis] * TILT_SIGMA)[:, None]
+            for axis, cause in enumerate(tilt_causes(self.setting))
+        }
+        return Lie(at, middle, tilts)
+
     def _spot(self, placing: Placing, index: int, point: Point) -> Spot:
+        known = self._spots.get((placing.landmark, index))
+        if known is None:
+            known = self._laid(placing, index, point)
+            self._spots[placing.landmark, index] = known
+        return known
+
+    def _laid(self, placing: Placing, index: int, point: Point) -> Spot:
+        if self.straight is not None:
+            point = self.straight.points(placing.landmark)[index]
+            height = self._height(placing.landmark, point)
+            own = placing.doubt_px, placing.id
+            return self.straight.spot(placing.landmark, index, height, *own)
         height = self._height(placing.landmark, point)
         moved = perspective(point, self.setting, height, self.reference, self.camera)
         doubt = placing.doubt_px

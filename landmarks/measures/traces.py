@@ -19,10 +19,9 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from landmarks.geometry import Point
-from landmarks.scale import TILT_SIGMA, Setting, tilt_causes
 from landmarks.scheme import OUTLINE, SERIES
 from landmarks.units import Cause, Quantity
 
@@ -37,6 +36,30 @@ STRETCH = 8.0
 """Length of a stretch that errs as one, in placing doubts (ours, no source)."""
 
 
+class Lie(NamedTuple):
+    """Where points lie in the reference plane, before their own height is allowed for.
+
+    Attributes
+    ----------
+    points
+        (n, 2), in pixels of the plane.
+    foot
+        The place of the plane that points above it are seen away from.
+    shifts
+        For each cause of doubt about the plane, the signed shift (n, 2) it makes.
+    slopes
+        (n, 2, 2), the change of x and y by x and y of the picture; None where they are alike.
+    foot_shifts
+        For each cause of doubt about the camera, the shift of its foot.
+    """
+
+    points: Array
+    foot: Point
+    shifts: Mapping[Cause, Array]
+    slopes: Array | None = None
+    foot_shifts: Mapping[Cause, Point] = {}
+
+
 @dataclass(frozen=True)
 class Trace:
     """Many points of one landmark in the plane, with all their doubts.
@@ -48,9 +71,12 @@ class Trace:
     stretches
         (n,) number of the stretch of each point, from 0.
     doubt_px
-        Placing doubt of each coordinate.
+        Placing doubt of each coordinate; on a straightened plane that of the mean point.
     shifts
         For each cause that all points share, the signed shift (n, 2) it makes.
+    slopes
+        (n, 2, 2) on a straightened plane: how each point moves with its click, over how the
+        mean one does.
     """
 
     placing: str
@@ -59,6 +85,7 @@ class Trace:
     doubt_px: float
     shifts: Mapping[Cause, Array]
     closed: bool = False
+    slopes: Array | None = None
     _seen: list[Array] = field(default_factory=list, compare=False, repr=False)
 
     @property
@@ -81,6 +108,7 @@ class Trace:
             points=self.points[kept],
             stretches=self.stretches[: len(kept)],
             shifts={},
+            slopes=None if self.slopes is None else self.slopes[kept],
             _seen=[],
         )
 
@@ -104,6 +132,8 @@ class Trace:
         import numpy as np
 
         n = int(self.stretches[-1]) + 1
+        if self.slopes is not None:
+            slopes = np.einsum("ni,nij->nj", slopes, self.slopes)
         rest = np.concatenate(
             [np.bincount(self.stretches, slopes[:, axis], n) for axis in (0, 1)]
         )
@@ -125,7 +155,7 @@ class Trace:
 
 
 def trace_of(
-    points: Sequence[Point],
+    lie: Lie,
     *,
     kind: str,
     placing: str,
@@ -133,38 +163,42 @@ def trace_of(
     height: float,
     raised: Mapping[Cause, float],
     leaning: Sequence[tuple[Cause, float]],
-    setting: Setting,
     camera: Quantity,
-    reference: Point,
     centre: Point,
 ) -> Trace:
-    """Return points of the picture as a trace in the reference plane.
+    """Return points of the plane as a trace, their height above it allowed for.
 
     The same first-order arithmetic as :func:`landmarks.scale.perspective`, for all points at
     once; ``height`` and ``raised`` are in pixels.
     """
     import numpy as np
 
-    at = np.array(points, float).reshape(-1, 2)
-    arm = at - (setting.width / 2, setting.height / 2)
-    far = camera.value
-    lever = (at - reference) / far
+    at, far = lie.points, camera.value
+    arm = at - lie.foot
     shifts = {cause: -arm * (sigma / far) for cause, sigma in raised.items()}
     for axis, (cause, sigma) in enumerate(leaning):
         if sigma:
             shifts[cause] = -arm * ((at[:, axis] - centre[axis]) * (sigma / far))[:, None]
     if height:
         for cause, part in camera.budget.items():
-            shifts[cause] = arm * (height / far**2 * part)
-    for axis, cause in enumerate(tilt_causes(setting)):
-        shifts[cause] = arm * (lever[:, axis] * TILT_SIGMA)[:, None]
+            moved = arm * (height / far**2 * part)
+            if cause in lie.foot_shifts:
+                moved = moved + np.array(lie.foot_shifts[cause]) * (height / far)
+            shifts[cause] = moved
+    for cause, shift in lie.shifts.items():
+        shifts[cause] = shift * (1 - height / far) if lie.slopes is not None else shift
+    slopes, wide = lie.slopes, 1.0
+    if slopes is not None:
+        wide = float(np.sqrt((slopes**2).sum(axis=(1, 2)).mean() / 2)) or 1.0
+        slopes = slopes / wide
     return Trace(
         placing,
         at - arm * (height / far),
-        _stretches(at, doubt_px, apart=kind == SERIES),
-        doubt_px,
+        _stretches(at, doubt_px * wide, apart=kind == SERIES),
+        doubt_px * wide,
         shifts,
         closed=kind == OUTLINE,
+        slopes=slopes,
     )
 
 

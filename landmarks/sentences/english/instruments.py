@@ -30,6 +30,10 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
     "plane.crossed": "The four points cross over: click the corners in order around the specimen.",
     "plane.beside": "The specimen reaches {share} of a width beyond the four points: lengths there are less sure than it seems. Put the points around it.",
     "plane.too_far": "The specimen lies {widths} widths outside the four points: nothing is measured from so far. Put the points around it, or use a ruler beside it.",
+    "plane.no_plane": "What is kept of the four points makes no plane: click the corners of the rectangle again.",
+    "measure.lacks.plane": "four points that make a plane",
+    "measure.lacks.near_the_plane": "landmarks nearer to the four points (they lie more than a width outside)",
+    "measure.lacks.before_the_horizon": "landmarks this side of the horizon of the plane",
     # Scale carried over.
     "carried.size": "The pictures are not of one size ({from} and {to} px): the scale is not carried over. Give this picture its own.",
     "carried.camera": "The pictures come from two cameras ({from} and {to}): the scale is not carried over. Give this picture its own.",
