@@ -180,6 +180,8 @@ def _sentence(
         values["state"] = character.state(seen.state).name
         if not cells:
             return Sentence("because.no_cell", values)
+        if not any(one.weight for one in cells):
+            return Sentence("because.cell_without_weight", values)
         own = [one for one in cells if one.state == seen.state]
         if not own:
             values["usual"] = _usual(character, cells)
@@ -196,6 +198,8 @@ def _sentence(
     numbers = [one for one in cells if one.maximum is None]
     if not numbers:
         return Sentence("because.no_cell_number", values)
+    if not any(one.weight for one in numbers):
+        return Sentence("because.number_without_weight", values)
     return _number_sentence(character, numbers[0], seen, values)
 
 

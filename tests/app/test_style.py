@@ -55,6 +55,7 @@ STATES = {
     "incurrent_margin": "smooth small_simple large_branched fringe",
     "mantle_extent": "within to_margin beyond",
     "eyes": "none sparse dense_row",
+    "eye_size": "small large",
     "ringed_spots": "absent small_blue teardrop",
     "warts": "absent few many",
     "fold_strength": "low moderate strong",
@@ -65,9 +66,12 @@ STATES = {
     "upper_margin": "gentle wavy rounded_lobes sharp_triangles long_triangles",
     "closure": "tight nearly gapes",
     "byssal_opening": "closed slit moderate large very_large",
+    "byssal_edge": "plain plicate interlocking",
+    "byssal_shape": "slit lance drop ellipse",
     "coloured_bands": "none red_near_umbo strawberry",
     "burrowing": "none partial full",
     "outline": "fan semicircular elongate rhomboid",
+    "exhalant_opening": "level raised cone",
 }
 LANDMARKS = {
     "outside_of_valve": "byssal_end ligament_end umbo upper_margin hinge_byssal "

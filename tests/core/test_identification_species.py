@@ -153,6 +153,22 @@ def test_local_species_leads_or_is_in_the_answer_where_it_lives(taxon, region):
         (Scored("burrowing", "full"), "tridacna_crocea", "tridacna_maxima"),
         (ratio("hinge_ratio", 0.33), "tridacna_noae", "tridacna_derasa"),
         (Taken("main_folds", 12, 0.5), "hippopus_hippopus", "tridacna_gigas"),
+        (Scored("burrowing", "partial"), "tridacna_maxima", "tridacna_derasa"),
+        (Scored("closure", "tight"), "tridacna_derasa", "tridacna_squamosa"),
+        (Scored("closure", "tight"), "tridacna_crocea", "tridacna_squamosa"),
+        (Scored("eyes", "sparse"), "tridacna_derasa", "tridacna_maxima"),
+        (Scored("fold_strength", "low"), "tridacna_derasa", "tridacna_squamosina"),
+        (Scored("fold_strength", "low"), "tridacna_crocea", "tridacna_squamosina"),
+        (Scored("fold_strength", "strong"), "tridacna_squamosina", "tridacna_derasa"),
+        (Scored("scutes", "near_margin"), "tridacna_crocea", "tridacna_squamosa"),
+        (Scored("scutes", "all_over"), "tridacna_noae", "tridacna_crocea"),
+        (Scored("scute_size", "large"), "tridacna_squamosa", "tridacna_noae"),
+        (Scored("scute_size", "low"), "tridacna_noae", "tridacna_squamosa"),
+        (Scored("scute_spacing", "crowded"), "tridacna_noae", "tridacna_squamosa"),
+        (Scored("outline", "elongate"), "tridacna_noae", "tridacna_squamosa"),
+        (Scored("byssal_opening", "slit"), "tridacna_derasa", "tridacna_crocea"),
+        (Scored("byssal_edge", "interlocking"), "hippopus_hippopus", "tridacna_maxima"),
+        (Scored("byssal_edge", "plicate"), "tridacna_maxima", "hippopus_hippopus"),
     ],
 )
 def test_what_a_practitioner_says_moves_the_weights_that_way(observation, raised, lowered):
@@ -165,6 +181,85 @@ def test_young_smooth_giant_shows_a_fan_with_half_as_long_a_hinge():
     old = weigh(GUIDE, seen(length(400), ratio("hinge_ratio", 0.45)))
     derasa = GUIDE.taxa.index("tridacna_derasa")
     assert young[derasa] > 1 / 12 > old[derasa]
+
+
+def chance(taxon: str, observations, now: Circumstances | None = None) -> float:
+    found = weigh(GUIDE, observations, now or Circumstances())
+    return found[GUIDE.taxa.index(taxon)]
+
+
+def test_convex_ribs_and_a_gape_come_with_age_in_the_largest_species():
+    for state in (Scored("fold_profile", "rounded"), Scored("closure", "gapes")):
+        old, young = ([length(mm), state] for mm in (700, 120))
+        size_alone = chance("tridacna_gigas", [length(700)])
+        assert chance("tridacna_gigas", old) > size_alone
+        assert chance("tridacna_gigas", old) > chance("tridacna_gigas", young)
+
+
+def test_margins_of_the_small_giant_match_or_not_quite():
+    tight = chance("tridacna_maxima", seen(closure="tight"))
+    nearly = chance("tridacna_maxima", seen(closure="nearly"))
+    gaping = chance("tridacna_maxima", seen(closure="gapes"))
+    assert min(tight, nearly) > 1.5 * gaping
+
+
+def test_tentacles_of_squamosa_and_derasa_vary_and_their_shells_tell_them_apart():
+    for state in ("large_branched", "small_simple"):
+        assert chance("tridacna_squamosa", seen(incurrent_margin=state)) > 0.01
+        assert chance("tridacna_derasa", seen(incurrent_margin=state)) > 0.01
+    both = mantle("large_branched", eyes="sparse")
+    scaly = [*both, *seen(scute_spacing="wide", fold_strength="strong")]
+    plain = [*both, *seen(scutes="absent", fold_strength="low", closure="tight")]
+    assert chance("tridacna_squamosa", scaly) > 20 * chance("tridacna_derasa", scaly)
+    assert chance("tridacna_derasa", plain) > 20 * chance("tridacna_squamosa", plain)
+
+
+def test_missing_scutes_count_for_less_when_they_are_broken_off_or_the_shell_is_very_young():
+    bare = [length(200), Scored("scutes", "absent")]
+    whole = chance("tridacna_squamosa", bare)
+    broken = Circumstances(conditions=(Condition("broken"),))
+    assert chance("tridacna_squamosa", bare, broken) > 2 * whole
+    # Of the other species scutes are sometimes missing, of this one hardly ever.
+    assert chance("tridacna_noae", bare) > whole
+
+
+def test_smooth_giant_is_thin_when_young_and_inflated_when_old():
+    thin, thick = ratio("width_ratio", 0.42), ratio("width_ratio", 0.68)
+    for mm, more, less in ((110, thin, thick), (450, thick, thin)):
+        assert chance("tridacna_derasa", [length(mm), more]) > chance(
+            "tridacna_derasa", [length(mm), less]
+        )
+
+
+def test_opening_of_the_smooth_giant_closes_with_age():
+    for mm, state, other in ((100, "slit", "closed"), (400, "closed", "very_large")):
+        assert chance("tridacna_derasa", [length(mm), Scored("byssal_opening", state)]) > (
+            chance("tridacna_derasa", [length(mm), Scored("byssal_opening", other)])
+        )
+
+
+def test_exhalant_opening_tells_nothing():
+    without = seen(mantle_extent="beyond")
+    for state in ("level", "raised", "cone"):
+        told = [*without, Scored("exhalant_opening", state)]
+        assert weigh(GUIDE, told) == weigh(GUIDE, without)
+        reasons = identify(GUIDE, told).candidates[0].reasons
+        (own,) = [one for one in reasons if one.character == "exhalant_opening"]
+        assert own.direction == "silent"
+        assert "tells nothing" in text(own.sentence)
+
+
+def test_what_a_practitioner_states_counts_less_than_what_was_read():
+    grades = GUIDE.settings.grades
+    assert grades["practice"] < grades["memory"] < grades["read"]
+
+
+def test_what_is_written_of_the_genus_at_large_says_that_it_does_not_count():
+    answer = identify(GUIDE, seen(byssal_edge="plicate"))
+    (crocea,) = [one for one in answer.candidates if one.taxon == "tridacna_crocea"]
+    (reason,) = crocea.reasons
+    assert (reason.direction, reason.cells[0].weight) == ("silent", 0)
+    assert "too weak to count" in text(reason.sentence)
 
 
 # -- groups that cannot be told apart ------------------------------------------------------
@@ -390,8 +485,7 @@ def test_what_only_handling_would_settle_is_said():
     assert any(one.key == "caution.living_cannot_settle" for one in answer.cautions)
 
 
-def test_exhalant_siphon_is_no_character_and_end_folds_have_no_weight():
-    assert not [one for one in TABLES.characters if "exhalant" in one.key]
+def test_end_folds_have_no_weight():
     assert weigh(GUIDE, [Taken("end_folds", 3, 0.5)]) == weigh(GUIDE, [])
 
 

@@ -137,9 +137,12 @@ SAID_IN_ONE_WORD = {
 """Statements that the state itself says in full."""
 
 
-def test_exhalant_siphon_and_side_symmetry_have_no_cells():
-    keys = {one.key for one in TABLES.characters}
-    assert not [one for one in keys if "exhalant" in one or "symmetr" in one]
+def test_exhalant_opening_is_recorded_without_weight_and_side_symmetry_is_no_character():
+    assert TABLES.characters["exhalant_opening"].weight == 0
+    own = [one for one in TABLES.cells if one.character == "exhalant_opening"]
+    assert own
+    assert {one.weight for one in own} == {0}
+    assert not [one.key for one in TABLES.characters if "symmetr" in one.key]
 
 
 def test_every_number_names_its_definition_and_every_count_its_rule():
@@ -179,11 +182,58 @@ def test_every_species_has_names_a_range_a_status_and_cells(taxon):
         ("tridacna_crocea", "umbo_position"),
         ("tridacna_mbalavuana", "closure"),
         ("tridacna_squamosa", "ringed_spots"),
+        ("tridacna_gigas", "byssal_edge"),
+        ("tridacna_derasa", "byssal_edge"),
+        ("tridacna_mbalavuana", "byssal_edge"),
+        ("tridacna_rosewateri", "eye_size"),
+        ("hippopus_hippopus", "byssal_shape"),
     ],
 )
 def test_unknown_stays_unknown(taxon, character):
     said = [one for one in TABLES.cells if (one.taxon, one.character) == (taxon, character)]
     assert said == []
+
+
+BYSSAL_EDGE = {
+    "hippopus_hippopus": ("interlocking", "read"),
+    "hippopus_porcellanus": ("interlocking", "memory"),
+    "tridacna_maxima": ("plicate", "read"),
+    "tridacna_squamosa": ("plicate", "read"),
+    "tridacna_elongatissima": ("plicate", "read"),
+}
+"""What is written of single species; of Tridacna at large it is only that it is plicate."""
+
+
+def test_byssal_edge_is_known_of_five_species_and_counts_for_no_other():
+    own = [one for one in TABLES.cells if one.character == "byssal_edge"]
+    counting = [one for one in own if one.weight]
+    assert {one.taxon for one in counting} == set(BYSSAL_EDGE)
+    for taxon, (state, evidence) in BYSSAL_EDGE.items():
+        cells = [one for one in counting if one.taxon == taxon]
+        assert {one.state for one in cells} == {state}
+        assert evidence in {one.evidence for one in cells}
+    # The sentence on the family is kept where nothing else is known, without weight.
+    at_large = [one for one in own if not one.weight]
+    assert len(at_large) == 4
+    assert {(one.source, one.state) for one in at_large} == {("sealifebase", "plicate")}
+
+
+@pytest.mark.parametrize("source", ["lucas_1988", "rosewater_1965", "rosewater_1982"])
+def test_hinge_ratios_of_one_source_or_from_memory_count_half(source):
+    own = [one for one in TABLES.cells if one.character == "hinge_ratio"]
+    assert all(one.weight <= 0.6 for one in own if one.evidence != "practice")
+    assert all(one.evidence == "memory" for one in TABLES.cells if one.source == source)
+
+
+def test_fold_counts_that_nobody_read_carry_no_weight():
+    for taxon in ("tridacna_rosewateri", "hippopus_porcellanus"):
+        own = [
+            one
+            for one in TABLES.cells
+            if one.taxon == taxon and one.character in ("main_folds", "all_folds")
+        ]
+        assert own
+        assert {(one.weight, one.evidence) for one in own} == {(0, "memory")}
 
 
 def test_disagreements_keep_both_sides():
@@ -256,8 +306,8 @@ def test_table_parted_by_semicolons_is_read_too(folder):
             "perhaps “delbeek_sprung_1994”",
         ),
         ("cells.csv", ",read,", ",seen,", "“seen” in “evidence” is not known"),
-        ("cells.csv", "0.02,0.08", "0.2,0.08", "must increase"),
-        ("cells.csv", "0.02,0.08", '0.02,"0,08"', "write a point, not a comma"),
+        ("cells.csv", "0.02,0.1", "0.2,0.1", "must increase"),
+        ("cells.csv", "0.02,0.1", '0.02,"0,1"', "write a point, not a comma"),
         ("taxa.csv", "tridacna_derasa,", "tridacna_gigas,", "stands there a second time"),
         ("taxa.csv", "key,name", "key,nome", "perhaps “nome” should be called so"),
         ("taxa.csv", "tridacna_gigas,", "Tridacna gigas,", "cannot be a key"),

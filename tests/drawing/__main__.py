@@ -4,7 +4,7 @@ import json
 from collections.abc import Callable
 from pathlib import Path
 
-from tests.drawing import animal, folds, landmarks, pair, valve
+from tests.drawing import animal, byssal, folds, landmarks, pair, valve
 from tests.drawing.pen import Sheet
 
 FOLDER = Path(__file__).parents[2] / "landmarks" / "data" / "drawings"
@@ -16,6 +16,7 @@ STATES: dict[str, tuple[Callable[[str], Sheet], tuple[str, ...]]] = {
     ),
     "mantle_extent": (animal.mantle_extent, ("within", "to_margin", "beyond")),
     "eyes": (animal.eyes, ("none", "sparse", "dense_row")),
+    "eye_size": (animal.eye_size, ("small", "large")),
     "ringed_spots": (animal.ringed_spots, ("absent", "small_blue", "teardrop")),
     "warts": (animal.warts, ("absent", "few", "many")),
     "fold_strength": (folds.fold_strength, ("low", "moderate", "strong")),
@@ -26,9 +27,12 @@ STATES: dict[str, tuple[Callable[[str], Sheet], tuple[str, ...]]] = {
     "upper_margin": (valve.upper_margin, tuple(valve.UPPER_MARGIN)),
     "closure": (pair.closure, ("tight", "nearly", "gapes")),
     "byssal_opening": (pair.hinge_edge, tuple(pair.OPENING)),
+    "byssal_edge": (byssal.byssal_edge, ("plain", "plicate", "interlocking")),
+    "byssal_shape": (byssal.byssal_shape, ("slit", "lance", "drop", "ellipse")),
     "coloured_bands": (valve.coloured_bands, ("none", "red_near_umbo", "strawberry")),
     "burrowing": (pair.burrowing, ("none", "partial", "full")),
     "outline": (valve.outline, tuple(valve.OUTLINE)),
+    "exhalant_opening": (animal.exhalant_opening, ("level", "raised", "cone")),
 }
 
 

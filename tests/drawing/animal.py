@@ -169,6 +169,38 @@ def _papilla(sheet: Sheet, foot: Points, out: Points, i: int) -> None:
 _EDGES = {"small_simple": _simple, "large_branched": _branched, "fringe": _papilla}
 
 
+def exhalant_opening(state: str) -> Sheet:
+    """Draw the round opening seen askew: level with the mantle, raised, or on a cone."""
+    tall, top, foot = {
+        "level": (0.5, 42.0, 42.5),
+        "raised": (26.0, 38.0, 66.0),
+        "cone": (58.0, 25.0, 60.0),
+    }[state]
+    sheet = Sheet()
+    for high in (34.0, 52.0, 70.0, 88.0, 106.0):
+        sheet.line(
+            curve((6, high + 7), (46, high), (114, high), (154, high + 7)), FINE, 0.35
+        )
+    base = 66.0 if state == "level" else 84.0
+    rim = base - tall
+    bend = (top + (foot - top) * 0.36, base - tall * 0.4)
+    side = [
+        curve(
+            (80 + hand * foot, base), (80 + hand * bend[0], bend[1]), (80 + hand * top, rim)
+        )
+        for hand in (-1, 1)
+    ]
+    under = curve((80 - foot, base), (80, base + foot * 0.3), (80 + foot, base))
+    mound = np.vstack([side[0], side[1][::-1], under[::-1][1:-1]])
+    sheet.hide(mound)
+    sheet.tint(mound, 0.12)
+    for flank in side:
+        sheet.line(flank, MAIN)
+    sheet.solid(circle(80, rim, top, 0.42), 0.06, MAIN)
+    sheet.solid(circle(80, rim, top * 0.62, 0.42), 0.6, PART)
+    return sheet
+
+
 # A piece of the mantle at the margin of a valve.
 def _edge(x: Points, lift: float, depth: float = 10.0) -> Points:
     return np.column_stack([x, lift - depth * np.cos(2 * np.pi * (x - 80) / 73.0)])
@@ -216,6 +248,19 @@ def eyes(state: str) -> Sheet:
     for x, y in _edge(at, 49.5, 10):
         sheet.ring(x, y, 4.3, 1.7)
         sheet.disc(x, y, 2.0)
+    return sheet
+
+
+def eye_size(state: str) -> Sheet:
+    """Draw eyes as pinpricks, or as dots with a rim of their own; as many of each."""
+    sheet = mantle_piece()
+    _mottles(sheet)
+    for x, y in _edge(np.arange(18.0, 152.0, 20.5), 49.5, 10):
+        if state == "small":
+            sheet.disc(x, y, 1.7)
+        else:
+            sheet.ring(x, y, 6.6, PART)
+            sheet.disc(x, y, 3.9)
     return sheet
 
 

@@ -49,6 +49,10 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
     "because.share": "{character} “{state}”: so in {share} of {taxon}.",
     "because.other_state": "{character} “{state}”: {taxon} has “{usual}”.",
     "because.no_cell": "{character} “{state}”: not known of {taxon}.",
+    "because.cell_without_weight": "{character} “{state}”: what is written of {taxon} is too weak "
+    "to count.",
+    "because.number_without_weight": "{character} {value}: what is written of {taxon} is too weak "
+    "to count.",
     "because.no_cell_number": "{character} {value}: not known of {taxon}.",
     "because.inside": "{character} {value}: within the {low} to {high} of {taxon}.",
     "because.below": "{character} {value}: below the {low} to {high} of {taxon}.",
