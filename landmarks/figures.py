@@ -20,6 +20,10 @@ from landmarks.sentences import Number, Sentence
 from landmarks.specimen import Frame, Specimen
 
 
+SQUARE = ("end_folds",)
+"""Series whose marks are squares, to be told from those they stand among."""
+
+
 @dataclass(frozen=True, slots=True)
 class Dot:
     """A landmark: a ringed disc with its letter and name on a plate."""
@@ -34,7 +38,10 @@ class Dot:
 
 @dataclass(frozen=True, slots=True)
 class Lozenge:
-    """One of a series, with its number."""
+    """One of a series, with its number; a ``square`` one for those told apart by shape.
+
+    Number 0 is a small mark without one: a click that a line is led through.
+    """
 
     id: str
     landmark: str
@@ -42,6 +49,7 @@ class Lozenge:
     number: int
     name: Sentence
     index: int = 0
+    square: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,12 +68,13 @@ class Line:
 
 @dataclass(frozen=True, slots=True)
 class Outline:
-    """A path or an outline."""
+    """A path or an outline; a ``provisional`` one is not stored and cannot be taken hold of."""
 
     id: str
     landmark: str
     points: tuple[Point, ...]
     closed: bool = False
+    provisional: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -187,7 +196,11 @@ def _landmarks(frame: Frame, placings: Iterable[Placing]) -> list[Mark]:
             continue
         for index, point in enumerate(placing.points):
             if row.grows:
-                marks.append(Lozenge(placing.id, row.key, point, index + 1, name, index))
+                square = row.key in SQUARE
+                number = index + 1
+                marks.append(
+                    Lozenge(placing.id, row.key, point, number, name, index, square)
+                )
             else:
                 marks.append(Dot(placing.id, row.key, point, row.letter, name, index))
     return marks

@@ -19,7 +19,7 @@ from app.session.at_work import MARK
 from app.style.tokens import MARKS
 from landmarks.collection import Picture
 from landmarks.errors import HingelineError
-from landmarks.figures import Line, figure_of, measure_line
+from landmarks.figures import Figure, Line, figure_of, measure_line
 from landmarks.geometry import Box, Point
 from landmarks.measures import MEASURES
 from landmarks.picture import hash_file
@@ -44,6 +44,7 @@ class BoundCanvas(PictureCanvas):
         super().__init__()
         self._session, self._loader = session, loader
         self._checker = Desk(self)
+        self._whole: QImage | None = None
         self._shown: tuple[str, str, str] = ("", "", "")
         self._token = 0
         self._lit_line: Line | None = None
@@ -65,6 +66,7 @@ class BoundCanvas(PictureCanvas):
         self.picked.connect(self._pick)
         self.deleted.connect(self._delete)
         self.escaped.connect(self._escape)
+        self.taken_back.connect(self._step_back)
         self.hovered.connect(self._hover)
         self.pointed.connect(self._point_at)
         self.lined.connect(self._line)
@@ -86,7 +88,7 @@ class BoundCanvas(PictureCanvas):
         picture, frame = self._session.picture, self._session.frame
         if picture is None or frame is None:
             self._shown = ("", "", "")
-            self._token = 0
+            self._token, self._whole = 0, None
             self._loader.release()
             self.clear_picture(self._why_empty())
             return
@@ -101,7 +103,7 @@ class BoundCanvas(PictureCanvas):
 
     def _open(self, picture: Picture) -> None:
         path = self._session.file_of(picture)
-        self.has_picture = False
+        self.has_picture, self._whole = False, None
         self.begin_picture(QSize(*picture.size))
         self._token = self._loader.load(
             path, self.viewport().size() * self.devicePixelRatio()
@@ -138,8 +140,7 @@ class BoundCanvas(PictureCanvas):
         if self._lit_line is not None:
             figure = figure.with_mark(self._lit_line)
         if session.instrument is not None:
-            for mark in session.instrument.marks:
-                figure = figure.with_mark(mark)
+            figure = _with_work(figure, session.instrument)
         self.show_figure(figure)
 
     def _as_held(self, frame: Frame) -> Frame:
@@ -157,8 +158,11 @@ class BoundCanvas(PictureCanvas):
     def _arm(self) -> None:
         tool, instrument = self._session.tool, self._session.instrument
         if instrument is not None:
-            aims = {"point": Arming("point"), "line": Arming("scale")}
-            self.arm(aims.get(instrument.aims))
+            own = f"{MARK}/"
+            aims = {"point": Arming("point", own=own), "line": Arming("scale", own=own)}
+            wanted = aims.get(instrument.aims)
+            if wanted != self.arming:
+                self.arm(wanted)
         elif tool is None:
             self.arm(None)
         elif tool.kind == "landmark":
@@ -202,6 +206,9 @@ class BoundCanvas(PictureCanvas):
         if token == self._token:
             self.set_levels(images)
             self.has_picture = True
+            picture = self._session.picture
+            if picture is not None and images[0].size() == QSize(*picture.size):
+                self._whole = images[0]
             self.pictured.emit()
 
     def _failed(self, token: int, sentence: Sentence) -> None:
@@ -216,6 +223,11 @@ class BoundCanvas(PictureCanvas):
                 self._levelled(token, [image])
 
         self._checker.ask(lambda: what_is_left(path), left, lambda _: None)
+
+    @property
+    def whole(self) -> QImage | None:
+        """Return the picture as it was read, at its full size; None until it is there."""
+        return self._whole
 
     def put_away(self) -> None:
         """Stop looking into files."""
@@ -302,6 +314,13 @@ class BoundCanvas(PictureCanvas):
         self._try(lambda: deeds.nudge(self._session, mark, index, dx, dy))
 
     def _pick(self, mark: str, index: int) -> None:
+        instrument = self._at_work(mark)
+        if instrument is not None:
+            instrument.pick(mark, index)
+            # It may be done with by now.
+            if self._session.instrument is instrument:
+                self._session.choose_mark((mark, index))
+            return
         neighbours = self._session.neighbours
         frame = next((one for _, one in neighbours if one.id == mark), None)
         if frame is None and not mark:
@@ -339,17 +358,22 @@ class BoundCanvas(PictureCanvas):
     def _escape(self) -> None:
         instrument = self._session.instrument
         if instrument is not None:
-            if not instrument.step_back():
-                self._session.take_instrument(None)
-            self._arm()
+            self._step_back()
         elif self._session.tool is not None:
             self._session.take_tool(None)
         else:
             self._session.choose_mark(None)
 
+    def _step_back(self) -> None:
+        instrument = self._session.instrument
+        if instrument is not None:
+            if not instrument.step_back():
+                self._session.take_instrument(None)
+            self._arm()
+
     def _hover(self, landmark: str) -> None:
         frame = self._session.frame
-        known = frame is not None and frame.view in VIEWS
+        known = frame is not None and frame.view in VIEWS or landmark.startswith(MARK)
         self._session.light((landmark,) if landmark and known else (), "")
 
     def _try(self, deed: Callable[[], None]) -> None:
@@ -358,3 +382,13 @@ class BoundCanvas(PictureCanvas):
         except HingelineError as fault:
             self._session.notice(fault.sentence, "caution")
             self._draw()
+
+
+def _with_work(figure: Figure, instrument: Instrument) -> Figure:
+    """Return the figure with the marks of an instrument in place of those it stands for."""
+    stored = (
+        mark
+        for mark in figure.marks
+        if getattr(mark, "landmark", "") not in instrument.replaces
+    )
+    return replace(figure, marks=(*stored, *instrument.marks))

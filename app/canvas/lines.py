@@ -102,6 +102,7 @@ class OutlineItem(ZoomedItem):
         super().__init__()
         self._points: tuple[Point, ...] = ()
         self._closed = False
+        self._provisional = False
         self._places: list[QPointF] = []
         self._bounds: list[QRectF] = []
         self._drawn: dict[tuple[int, int], QPolygonF] = {}
@@ -111,6 +112,7 @@ class OutlineItem(ZoomedItem):
     def show_outline(self, outline: Outline) -> None:
         """Lie along these points; only pieces that changed are rebuilt."""
         points, closed = outline.points, outline.closed
+        self._provisional = outline.provisional
         if len(points) != len(self._points) or closed != self._closed:
             self._points, self._closed = points, closed
             self._places = list(map(to_place, points))
@@ -168,6 +170,7 @@ class OutlineItem(ZoomedItem):
             _draw_fast(painter, pieces)
             return
         kind = "outline" if self._closed else "path"
+        kind = "provisional" if self._provisional else kind
         for pen in _pens(kind, _ratio(painter)):
             painter.setPen(pen)
             for piece in pieces:
@@ -332,6 +335,11 @@ _STROKES: dict[str, tuple[_Stroke, ...]] = {
     "path": (
         (_DARK, MARKS.path_case, _FLAT, None),
         (MARKS.outline, MARKS.path_line, _FLAT, None),
+    ),
+    "provisional": (
+        (_DARK, MARKS.hinge_case, _FLAT, None),
+        (MARKS.light, MARKS.hinge_light - 1.2, _FLAT, None),
+        (MARKS.outline, MARKS.hinge_light - 1.2, _FLAT, (7.0, 5.0)),
     ),
     "frame": ((_DARK, 3.2, _FLAT, None), (MARKS.light, 1.0, _FLAT, None)),
     "frame strong": ((_DARK, 4.6, _FLAT, None), (MARKS.light, 2.0, _FLAT, None)),

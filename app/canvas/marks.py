@@ -66,7 +66,8 @@ class MarkLayer:
                 self._place(shown)
             else:
                 continue
-            changed = True
+            # No name stands beside an outline; one follows the pointer while it is traced.
+            changed |= not isinstance(mark, Outline)
         if changed:
             self._arrange()
 
@@ -126,13 +127,17 @@ class MarkLayer:
         """Return the points of all marks but outlines and frames."""
         return [handle.point for handle in self._handles()]
 
-    def hit(self, point: Point) -> Hit | None:
-        """Return the mark under a point: the nearest within reach, names of frames, outlines."""
+    def hit(self, point: Point, own: str = "") -> Hit | None:
+        """Return the mark under a point: the nearest within reach, names of frames, outlines.
+
+        With ``own`` only marks whose ids begin so count.
+        """
         reach = MARKS.hit_radius / self._aspect.zoom
         best, best_distance = None, reach
         for handle in self._handles():
             if (
-                abs(handle.point.x - point.x) > reach
+                not handle.id.startswith(own)
+                or abs(handle.point.x - point.x) > reach
                 or abs(handle.point.y - point.y) > reach
             ):
                 continue
@@ -141,6 +146,8 @@ class MarkLayer:
                 away *= 0.5  # Of two marks on one place, the chosen one is drawn above.
             if away <= best_distance:
                 best, best_distance = handle, away
+        if own:
+            return best
         return best or self._frame_hit(point) or self._outline_hit(point)
 
     def _handles(self) -> Iterable[Hit]:
@@ -171,13 +178,14 @@ class MarkLayer:
     def _outline_hit(self, point: Point) -> Hit | None:
         reach = OUTLINE_REACH_PX / self._aspect.zoom
         for shown in self._shown.values():
-            if isinstance(shown.mark, Outline):
+            if isinstance(shown.mark, Outline) and not shown.mark.provisional:
                 at = _vertex_at(shown.mark, point, VERTEX_REACH_PX / self._aspect.zoom)
                 if at is not None:
                     mark = shown.mark
                     return Hit(mark.id, at, mark.points[at], landmark=mark.landmark)
+            if not isinstance(shown.mark, Outline) or shown.mark.provisional:
+                continue
             if isinstance(shown.item, OutlineItem) and shown.item.near(point, reach):
-                assert isinstance(shown.mark, Outline)
                 return Hit(
                     shown.mark.id, -1, point, held=False, landmark=shown.mark.landmark
                 )
@@ -254,15 +262,18 @@ class MarkLayer:
                 assert isinstance(item, QGraphicsPixmapItem)
                 state = self._state(mark)
                 small = mark.landmark in self._small
+                square = isinstance(mark, Lozenge) and mark.square
                 shown_number = 0 if isinstance(mark, Dot) or small else mark.number
-                drawn = (state, shown_number, ratio)
+                drawn = (state, shown_number, ratio, square)
                 if drawn == shown.drawn:
                     return
                 shown.drawn = drawn
                 if isinstance(mark, Dot):
                     pixmap = sprites.dot(state, ratio)
                 else:
-                    pixmap = sprites.lozenge(shown_number or None, state, ratio)
+                    pixmap = sprites.lozenge(
+                        shown_number or None, state, ratio, square=square
+                    )
                 item.setPixmap(pixmap)
                 size = pixmap.deviceIndependentSize()
                 item.setOffset(-size.width() / 2, -size.height() / 2)

@@ -91,7 +91,7 @@ def arrange(
         needed = must(mark)
         wanted = needed or (isinstance(mark, Dot) and (few or mark.point in ends))
         if wanted and len(named) < 2 * plates.MOST:
-            lead = mark.letter if isinstance(mark, Dot) else str(mark.number)
+            lead = mark.letter if isinstance(mark, Dot) else str(mark.number or "")
             pixmap = sprites.plate(text(mark.name), aspect.ratio, lead)
             plate_of(one, scene).setPixmap(pixmap)
             size = pixmap.deviceIndependentSize()

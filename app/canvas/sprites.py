@@ -16,6 +16,7 @@ from PySide6.QtGui import QColor, QCursor, QFontMetricsF, QPainter, QPen, QPixma
 
 from app.style import fonts
 from app.style.tokens import MARKS, RADIUS
+from landmarks.outputs.marks import SQUARE_SHARE
 
 State = Literal["", "hovered", "selected", "hovered selected"]
 
@@ -44,24 +45,27 @@ def dot(state: State, ratio: float) -> QPixmap:
 
 
 @lru_cache(maxsize=1024)
-def lozenge(number: int | None, state: State, ratio: float) -> QPixmap:
+def lozenge(
+    number: int | None, state: State, ratio: float, *, square: bool = False
+) -> QPixmap:
     """Return one of a series, with its number, or small without one."""
     half = MARKS.lozenge_numbered if number is not None else MARKS.lozenge_small
+    shape = _square if square else _diamond
     pixmap, painter = _sheet(half + LOZENGE_HALO + 3, ratio)
     if "hovered" in state:
         painter.setPen(QPen(QColor(MARKS.dark), MARKS.hovered_ring))
         painter.setBrush(_faint(MARKS.light, MARKS.hovered_alpha))
-        painter.drawPolygon(_diamond(half + LOZENGE_HALO))
+        painter.drawPolygon(shape(half + LOZENGE_HALO))
     if "selected" in state:
         painter.setBrush(Qt.BrushStyle.NoBrush)
         for width, colour in _dark_light(MARKS.selected_dark, MARKS.selected_light):
             painter.setPen(_mitred(colour, width))
-            painter.drawPolygon(_diamond(half + LOZENGE_HALO - 2.5))
+            painter.drawPolygon(shape(half + LOZENGE_HALO - 2.5))
     painter.setBrush(QColor(MARKS.series_fill if number is not None else MARKS.series))
     painter.setPen(_mitred(MARKS.dark, MARKS.lozenge_light + 2.4))
-    painter.drawPolygon(_diamond(half))
+    painter.drawPolygon(shape(half))
     painter.setPen(_mitred(MARKS.light, MARKS.lozenge_light))
-    painter.drawPolygon(_diamond(half))
+    painter.drawPolygon(shape(half))
     if number is not None:
         font = fonts.font("plate")
         font.setPixelSize(12 if number < 10 else 10 if number < 100 else 8)
@@ -185,6 +189,11 @@ def _diamond(half: float) -> QPolygonF:
     return QPolygonF(
         [QPointF(0, -half), QPointF(half, 0), QPointF(0, half), QPointF(-half, 0)]
     )
+
+
+def _square(half: float) -> QPolygonF:
+    h = half * SQUARE_SHARE
+    return QPolygonF([QPointF(-h, -h), QPointF(h, -h), QPointF(h, h), QPointF(-h, h)])
 
 
 def _mitred(colour: str, width: float) -> QPen:

@@ -32,10 +32,13 @@ class Arming:
         around a specimen.
     tether
         The point from which a dashed hinge line follows the pointer, or None.
+    own
+        Only marks whose ids begin so are taken hold of; clicks go through all others.
     """
 
     tool: Literal["point", "scale", "frame"]
     tether: Point | None = None
+    own: str = ""
 
 
 @dataclass(frozen=True, slots=True)

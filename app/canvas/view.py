@@ -74,6 +74,7 @@ class PictureCanvas(PictureView):
     * ``hovered(landmark)``: the landmark under the pointer, or an empty text;
     * ``lined(Point, Point)``, ``boxed(Box)``: a scale line or a frame was drawn;
     * ``pointed(Point | None)``: where the pointer is; ``viewed(zoom)``; ``escaped()``;
+    * ``taken_back()``: the last click is not wanted (Backspace, no mark being selected);
     * ``files_dropped(list[Path])``.
     """
 
@@ -89,6 +90,7 @@ class PictureCanvas(PictureView):
     boxed = Signal(object)
     pointed = Signal(object)
     escaped = Signal()
+    taken_back = Signal()
     files_dropped = Signal(list)
 
     def __init__(self, parent: QWidget | None = None) -> None:
@@ -248,6 +250,8 @@ class PictureCanvas(PictureView):
             self._arrow(_ARROWS[key], event.modifiers())
         elif key in (Qt.Key.Key_Delete, Qt.Key.Key_Backspace) and self.selection:
             self.deleted.emit(*self.selection)
+        elif key == Qt.Key.Key_Backspace:
+            self.taken_back.emit()
         elif key == Qt.Key.Key_Escape:
             self._give_up()
         elif key == Qt.Key.Key_Space:
@@ -451,7 +455,8 @@ class PictureCanvas(PictureView):
 
     def _aim(self, place: QPointF) -> Pointer:
         point = self.place_at(place)
-        return Pointer(point, self.zoom, self._layer.hit(point))
+        own = "" if self._arming is None else self._arming.own
+        return Pointer(point, self.zoom, self._layer.hit(point, own))
 
     def _inside(self, point: Point) -> Point:
         return inside(point, self._size.width(), self._size.height())

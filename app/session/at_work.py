@@ -34,6 +34,13 @@ class Instrument(QObject):
     """What a press on the picture means: ``"point"`` a click, ``"line"`` a line between two
     points, or nothing: only marks are taken hold of."""
 
+    landmark = ""
+    """The landmark it answers: armed as long as it is at work, so that its words are shown and
+    a reason why it cannot be placed is an answer too."""
+
+    replaces: tuple[str, ...] = ()
+    """Landmarks whose stored marks are not shown, since its own stand for them."""
+
     busy = False
     """Whether an answer is being worked out."""
 
@@ -50,6 +57,9 @@ class Instrument(QObject):
 
     def point_at(self, point: Point | None, zoom: float, *, plain: bool = False) -> None:
         """Follow the pointer; None where it has left the picture."""
+
+    def pick(self, mark: str, index: int) -> None:
+        """Take a press on one of its own marks; it may become a drag."""
 
     def drag(self, mark: str, index: int, point: Point) -> None:
         """Follow one of its own marks while it is dragged."""

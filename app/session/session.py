@@ -254,8 +254,11 @@ class Session(QObject):
 
     def take_tool(self, tool: Tool | None) -> None:
         """Arm a tool for the next click, or disarm."""
-        if tool is not None and self.instrument is not None:
-            self.take_instrument(None)
+        at_work = self.instrument
+        if at_work is not None and tool != self.tool:
+            # What answers the landmark that was armed ends with it.
+            if tool is not None or at_work.landmark:
+                self.take_instrument(None)
         if tool != self.tool:
             self.tool = tool
             self._tell(Aspect.TOOL)
@@ -266,6 +269,8 @@ class Session(QObject):
             return
         self._put_down()
         self.tool, self.mark, self.instrument = None, None, instrument
+        if instrument is not None and instrument.landmark:
+            self.tool = Tool("landmark", instrument.landmark)
         if instrument is not None:
             instrument.changed.connect(self._worked)
         self._tell(Aspect.WORK | Aspect.TOOL | Aspect.MARK)

@@ -59,3 +59,6 @@ PLATE_TEXT_PX = 13
 
 NUMBERED_FROM_PX = 20.0
 """Lozenges of a series nearer to each other than this are drawn small, without number."""
+
+SQUARE_SHARE = 0.82
+"""Half the side of a square mark, as a share of half the diagonal of a lozenge."""

@@ -18,7 +18,13 @@ from landmarks.errors import PictureError
 from landmarks.figures import Dot, Figure, FrameBox, Line, Lozenge, Outline, scale_bar
 from landmarks.geometry import Point
 from landmarks.outputs import plates
-from landmarks.outputs.marks import MARKS, NUMBERED_FROM_PX, PLATE_RADIUS, PLATE_TEXT_PX
+from landmarks.outputs.marks import (
+    MARKS,
+    NUMBERED_FROM_PX,
+    PLATE_RADIUS,
+    PLATE_TEXT_PX,
+    SQUARE_SHARE,
+)
 from landmarks.picture import upright
 from landmarks.sentences import Number, number, text
 
@@ -179,6 +185,10 @@ class _Tile:
         h = half * FINE
         self.draw.polygon([(x, y - h), (x + h, y), (x, y + h), (x - h, y)], fill=colour)
 
+    def square(self, place: tuple[float, float], half: float, colour: Any) -> None:
+        (x, y), h = self.to(place), half * SQUARE_SHARE * FINE
+        self.draw.rectangle((x - h, y - h, x + h, y + h), fill=colour)
+
     def words(
         self, place: tuple[float, float], words: str, kind: Any, colour: Any, anchor: str
     ) -> None:
@@ -230,10 +240,13 @@ def _draw_lozenge(pen: _Pen, lozenge: Lozenge, *, numbered: bool) -> None:
     half = (MARKS.lozenge_numbered if numbered else MARKS.lozenge_small) * pen.unit
     rim = MARKS.lozenge_light * pen.unit * 1.414 / 2
 
+    fill = MARKS.series_fill if numbered else MARKS.series
+
     def draw(tile: _Tile) -> None:
-        tile.diamond(place, half + rim + 1.7 * pen.unit, MARKS.dark)
-        tile.diamond(place, half + rim, MARKS.light)
-        tile.diamond(place, half - rim, MARKS.series_fill if numbered else MARKS.series)
+        shape = tile.square if lozenge.square else tile.diamond
+        shape(place, half + rim + 1.7 * pen.unit, MARKS.dark)
+        shape(place, half + rim, MARKS.light)
+        shape(place, half - rim, fill)
         if numbered:
             size = 12 if lozenge.number < 10 else 10 if lozenge.number < 100 else 8
             kind = pen.type(size)
