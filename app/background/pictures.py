@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass
 from itertools import count
 from pathlib import Path
 from threading import Lock
 
 from PySide6.QtCore import QObject, QSize, Qt, Signal
+from PySide6.QtGui import QImage
 from shiboken6 import isValid
 
 from app.background import decoding
@@ -22,12 +24,23 @@ _PREVIEW_SHARE = 0.2
 _WHOLE_SHARE = 0.85
 
 
+@dataclass(frozen=True, slots=True)
+class _Ahead:
+    """The first view of the picture that probably comes next; ``stamp`` knows the file."""
+
+    path: Path
+    room: QSize
+    stamp: tuple[int, int]
+    header: decoding.Header
+    preview: QImage
+
+
 class PictureLoader(QObject):
     """Loads one picture at a time in the background; the last one asked for wins.
 
     Every answer carries the token that :meth:`load` or :meth:`want_thumbnail` returned;
     answers of an abandoned picture are dropped. Nothing of a picture is kept here once it
-    was handed over.
+    was handed over, but for the reduced copy of the one that probably comes next.
 
     Signals: ``opened(token, QSize)`` gives the upright full size, ``previewed(token,
     QImage)`` a reduced copy, ``levels(token, list[QImage])`` the pyramid with the largest
@@ -55,6 +68,7 @@ class PictureLoader(QObject):
         self._views = ThreadPoolExecutor(2, "picture")
         self._thumbnails = ThreadPoolExecutor(1, "thumbnail")
         self._one_whole = Lock()
+        self._ahead: _Ahead | None = None
         self._arrived.connect(self._deliver, Qt.ConnectionType.QueuedConnection)
 
     def load(self, path: Path, size_hint: QSize | None = None) -> int:
@@ -68,6 +82,15 @@ class PictureLoader(QObject):
             self._guarded, token, path, lambda: self._load(token, path, room)
         )
         return token
+
+    def prepare(self, path: Path, room: QSize) -> None:
+        """Make the reduced copy of the picture that probably comes next, and keep it.
+
+        What is wrong with it is said when it is loaded.
+        """
+        if self._ahead is None or self._ahead.path != path:
+            token = self._current
+            self._views.submit(self._look_ahead, token, path, QSize(room))
 
     def release(self) -> None:
         """Abandon the picture being loaded, if any."""
@@ -101,15 +124,35 @@ class PictureLoader(QObject):
     def _load(self, token: int, path: Path, room: QSize) -> None:
         if token != self._current:
             return
+        ahead, self._ahead = self._ahead, None
+        if ahead is not None and (ahead.path, ahead.room) == (path, room):
+            if ahead.stamp == _stamp(path):
+                self._tell("opened", token, ahead.header.size)
+                self._tell("previewed", token, ahead.preview)
+            else:
+                ahead = None
+        else:
+            ahead = None
         header = decoding.look(path)
-        self._tell("opened", token, header.size)
-        larger = header.width * header.height > 1.5 * room.width() * room.height()
-        if header.reducible and larger and token == self._current:
-            self._tell("previewed", token, decoding.preview(path, header, room))
+        if ahead is None:
+            self._tell("opened", token, header.size)
+            if _worth_reducing(header, room) and token == self._current:
+                self._tell("previewed", token, decoding.preview(path, header, room))
         self._tell("progressed", token, _PREVIEW_SHARE)
         with self._one_whole:
             if token == self._current:
                 self._load_whole(token, path, header, room)
+
+    def _look_ahead(self, token: int, path: Path, room: QSize) -> None:
+        if token != self._current:
+            return
+        try:
+            stamp, header = _stamp(path), decoding.look(path)
+            if _worth_reducing(header, room):
+                preview = decoding.preview(path, header, room)
+                self._ahead = _Ahead(path, room, stamp, header, preview)
+        except (PictureError, OSError, MemoryError):
+            self._ahead = None
 
     def _load_whole(
         self, token: int, path: Path, header: decoding.Header, room: QSize
@@ -162,3 +205,15 @@ class PictureLoader(QObject):
         elif token != self._current:
             return
         getattr(self, what).emit(token, value)
+
+
+def _worth_reducing(header: decoding.Header, room: QSize) -> bool:
+    """Return whether a reduced copy is there much sooner than the whole picture."""
+    larger = header.width * header.height > 1.5 * room.width() * room.height()
+    return header.reducible and larger
+
+
+def _stamp(path: Path) -> tuple[int, int]:
+    """Return what changes where the file is written again."""
+    found = path.stat()
+    return found.st_mtime_ns, found.st_size

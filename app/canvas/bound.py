@@ -55,6 +55,7 @@ class BoundCanvas(PictureCanvas):
         self.setAccessibleDescription(say("canvas.description"))
         loader.previewed.connect(self._previewed)
         loader.levels.connect(self._levelled)
+        loader.levels.connect(self._look_ahead)
         loader.failed.connect(self._failed)
         session.changed.connect(self._changed)
         session.lit.connect(self._light)
@@ -210,6 +211,16 @@ class BoundCanvas(PictureCanvas):
             if picture is not None and images[0].size() == QSize(*picture.size):
                 self._whole = images[0]
             self.pictured.emit()
+
+    def _look_ahead(self, token: int, _images: list[QImage]) -> None:
+        """Make the next specimen of the list ready, now that this one is there whole."""
+        if token == self._token:
+            self._session.read_ahead(self._prepare)
+
+    def _prepare(self, picture: Picture) -> None:
+        if picture is not self._session.picture:
+            room = self.viewport().size() * self.devicePixelRatio()
+            self._loader.prepare(self._session.file_of(picture), room)
 
     def _failed(self, token: int, sentence: Sentence) -> None:
         picture = self._session.picture
@@ -373,7 +384,7 @@ class BoundCanvas(PictureCanvas):
 
     def _hover(self, landmark: str) -> None:
         frame = self._session.frame
-        known = frame is not None and frame.view in VIEWS or landmark.startswith(MARK)
+        known = (frame is not None and frame.view in VIEWS) or landmark.startswith(MARK)
         self._session.light((landmark,) if landmark and known else (), "")
 
     def _try(self, deed: Callable[[], None]) -> None:

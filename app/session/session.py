@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import replace
+from itertools import dropwhile, islice
 from pathlib import Path
 
 from PySide6.QtCore import QObject, QTimer, Signal
@@ -234,6 +235,31 @@ class Session(QObject):
 
         self.desk.ask(
             lambda: read_for_bench(store, specimen_id, beside, person), loaded, self._failed
+        )
+
+    def read_ahead(self, then: Callable[[Picture], None]) -> None:
+        """Read the specimen after the one on the bench, and hand on its first picture."""
+        here = "" if self.specimen is None else self.specimen.id
+        after = dropwhile(lambda row: row.specimen != here, self.rows)
+        following = next(islice(after, 1, None), None)
+        store, person = self.store, self.person
+        if following is None or store is None:
+            return
+        specimen_id = following.specimen
+        beside = {row.specimen: row.picture for row in self.rows}
+
+        def read(found: dict[Document, Loaded]) -> None:
+            if self.store is not store:
+                return
+            self._put(found)
+            specimen = self._shelf.specimens.get(specimen_id)
+            first = next(iter(specimen.frames), None) if specimen is not None else None
+            picture = None if first is None else self.pictures.get(first.picture)
+            if picture is not None:
+                then(picture)
+
+        self.desk.ask(
+            lambda: read_for_bench(store, specimen_id, beside, person), read, lambda _: None
         )
 
     def choose_frame(self, frame_id: str) -> None:

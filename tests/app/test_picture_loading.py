@@ -300,6 +300,54 @@ def test_nothing_of_a_picture_is_kept_once_it_was_handed_over(loader, qtbot, lar
     qtbot.waitUntil(lambda: gc.collect() >= 0 and kept[0]() is None, timeout=5000)
 
 
+def _previews(monkeypatch):
+    """Return how often a reduced copy was made, by file name."""
+    made, preview = [], decoding.preview
+
+    def counted(path, *others):
+        made.append(path.name)
+        return preview(path, *others)
+
+    monkeypatch.setattr(decoding, "preview", counted)
+    return made
+
+
+def _prepared_view(loader, qtbot, path, room):
+    loader.prepare(path, room)
+    qtbot.waitUntil(lambda: loader._ahead is not None, timeout=20_000)
+
+
+def test_the_first_view_of_the_next_picture_is_made_beforehand(
+    loader, qtbot, large, monkeypatch
+):
+    made, room = _previews(monkeypatch), QSize(1200, 800)
+    _prepared_view(loader, qtbot, large, room)
+    with qtbot.waitSignal(loader.levels, timeout=20_000):
+        with qtbot.waitSignal(loader.previewed, timeout=5000) as shown:
+            token = loader.load(large, room)
+        assert shown.args[0] == token
+        assert_quarters(shown.args[1])
+    assert made == ["large.jpg"]
+    assert loader._ahead is None, "nothing is kept of a picture once it was shown"
+
+
+@pytest.mark.parametrize("other", ["file", "room"])
+def test_a_view_made_beforehand_that_does_not_fit_any_more_is_made_anew(
+    loader, qtbot, large, tmp_path, monkeypatch, other
+):
+    path = tmp_path / "next.jpg"
+    path.write_bytes(large.read_bytes())
+    made, room = _previews(monkeypatch), QSize(1200, 800)
+    _prepared_view(loader, qtbot, path, room)
+    if other == "file":
+        quarters(5000, 4000).save(path, quality=70)
+    else:
+        room = QSize(900, 600)
+    with qtbot.waitSignal(loader.levels, timeout=20_000):
+        loader.load(path, room)
+    assert made == ["next.jpg"] * 2
+
+
 @pytest.fixture
 def bad_file(request, tmp_path):
     path = tmp_path / "bad.jpg"
