@@ -6,7 +6,7 @@ interval. What the data cannot tell is an :class:`Untold` with its reason, never
 """
 
 from landmarks.agreement.alpha import METRICS, alpha
-from landmarks.agreement.intraclass import Intraclass, intraclass
+from landmarks.agreement.intraclass import Interval, Intraclass, intraclass
 from landmarks.agreement.kappas import Kappa, cohen, cohen_of, fleiss
 from landmarks.agreement.readings import (
     Drift,
@@ -22,6 +22,7 @@ from landmarks.agreement.untold import Untold
 __all__ = [
     "METRICS",
     "Drift",
+    "Interval",
     "Intraclass",
     "Kappa",
     "Limits",

@@ -50,6 +50,27 @@ def test_shrout_and_fleiss_six_forms():
     assert mean == approx((0.44, 0.62, 0.91), abs=0.005)
 
 
+def test_shrout_and_fleiss_intervals():
+    """95 % intervals of the six forms as a statistics package prints them for this table.
+
+    From memory of its manual, three places; the formulas are those of the paper's appendix.
+    """
+    found = intraclass(JUDGES)
+    told = {
+        "one_random": (-0.133, 0.723),
+        "two_random": (0.019, 0.761),
+        "two_fixed": (0.342, 0.946),
+        "mean_one_random": (-0.884, 0.912),
+        "mean_two_random": (0.071, 0.927),
+        "mean_two_fixed": (0.676, 0.986),
+    }
+    for form, interval in told.items():
+        assert found.interval(form) == approx(interval, abs=0.0006), form
+        low, high = found.interval(form)
+        assert low < getattr(found, form) < high
+        assert found.interval(form, 0.9).low > low
+
+
 def test_one_way_of_three_clusters():
     # The manual of the R package superb (read), recomputed.
     rows = [(2, 4, 4, 6), (4, 5, 8, 8), (5, 8, 9, 9)]
