@@ -7,9 +7,9 @@ colour alone.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
-from math import floor, log10
+from math import floor, hypot, log10
 
 from landmarks.collection import Picture
 from landmarks.geometry import Box, Point
@@ -18,7 +18,6 @@ from landmarks.scale import Scale, mm_per_px
 from landmarks.scheme import OUTLINE, PATH, VIEWS
 from landmarks.sentences import Number, Sentence
 from landmarks.specimen import Frame, Specimen
-
 
 SQUARE = ("end_folds",)
 """Series whose marks are squares, to be told from those they stand among."""
@@ -96,7 +95,33 @@ class ScaleBar:
     length_px: float
 
 
-Mark = Dot | Lozenge | Line | Outline | FrameBox
+@dataclass(frozen=True, slots=True)
+class Ticks:
+    """Marks of a graduation that were found along a ruler.
+
+    Those that the fit rests on are strokes across ``along`` (a vector of length 1 in the
+    direction of the ruler); those left out are rings. ``faint`` where they were accepted.
+    """
+
+    id: str
+    used: tuple[Point, ...]
+    left_out: tuple[Point, ...]
+    along: Point
+    faint: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Quad:
+    """Up to four corners around a specimen: numbered squares, joined in order.
+
+    Each corner can be taken hold of by ``id`` and its index.
+    """
+
+    id: str
+    points: tuple[Point, ...]
+
+
+Mark = Dot | Lozenge | Line | Outline | FrameBox | Ticks | Quad
 
 
 @dataclass(frozen=True, slots=True)
@@ -137,7 +162,7 @@ def figure_of(
     ]
     # The ends of a scale that was carried over stand on another picture.
     if picture.scale is not None and picture.scale.origin in ("", picture.id):
-        marks.append(_scale_line(picture.scale, picture.id))
+        marks.extend(_scale_marks(picture.scale, picture.id))
     if specimen is not None and frame is not None:
         marks.extend(_landmarks(frame, specimen.placed(frame.id).values()))
     ratio = None if picture.scale is None else mm_per_px(picture.scale, picture.id).value
@@ -173,9 +198,51 @@ def measure_line(
     return Line("measure", ends[0], ends[1], label) if len(ends) >= 2 else None
 
 
-def _scale_line(scale: Scale, picture_id: str) -> Line:
+def is_plane(scale: Scale) -> bool:
+    """Return whether a scale was given by four corners around the specimen."""
+    return len(scale.points) == 4 and isinstance(scale.extra.get("plane"), Mapping)
+
+
+def _scale_marks(scale: Scale, picture_id: str) -> list[Mark]:
+    if is_plane(scale):
+        return [Quad(picture_id, scale.points)]
     label = Sentence("figure.scale", {"length": Number(scale.length_mm, unit="mm")})
-    return Line("scale", scale.points[0], scale.points[-1], label, picture_id)
+    line = Line("scale", scale.points[0], scale.points[-1], label, picture_id)
+    ticks = _accepted_ticks(scale, picture_id)
+    return [line] if ticks is None else [ticks, line]
+
+
+def _accepted_ticks(scale: Scale, picture_id: str) -> Ticks | None:
+    """Return the graduation that a scale rests on, from the three marks that it keeps.
+
+    Places along a straight ruler and numbers of marks are projective to each other, so that
+    three marks tell where all others are.
+    """
+    kept = scale.extra.get("ruler")
+    marks = kept.get("marks") if isinstance(kept, Mapping) else None
+    if scale.method != "ruler" or marks is None:
+        return None
+    try:
+        (ax, ay, a), (bx, by, b), (cx, cy, c) = marks
+        long = hypot(cx - ax, cy - ay)
+        along = Point((cx - ax) / long, (cy - ay) / long)
+        middle = (bx - ax) * along.x + (by - ay) * along.y
+        # s (1 + w (k - a)) = v (k - a), through the middle and the last mark.
+        n, m = c - a, b - a
+        if not 0 < m < n <= _MOST_TICKS:
+            return None
+        w = (long / n - middle / m) / (middle - long)
+        v = long / n + w * long
+        steps = [v * k / (1 + w * k) for k in range(int(n) + 1)]
+        if not all(0 <= s <= long * 1.001 for s in steps):
+            return None
+    except (TypeError, ValueError, ZeroDivisionError):
+        return None
+    points = tuple(Point(ax + s * along.x, ay + s * along.y) for s in steps)
+    return Ticks(f"{picture_id}/ticks", points, (), along, faint=True)
+
+
+_MOST_TICKS = 5000
 
 
 def _landmarks(frame: Frame, placings: Iterable[Placing]) -> list[Mark]:

@@ -12,8 +12,19 @@ from app.canvas.door import to_place
 from app.canvas.lines import FrameItem, LineItem, OutlineItem, ZoomedItem
 from app.canvas.names import Aspect, Shown, plate_of, unzoomed
 from app.canvas.tools import Hit
+from app.canvas.work_marks import QuadItem, TicksItem
 from app.style.tokens import MARKS
-from landmarks.figures import Dot, Figure, FrameBox, Line, Lozenge, Mark, Outline
+from landmarks.figures import (
+    Dot,
+    Figure,
+    FrameBox,
+    Line,
+    Lozenge,
+    Mark,
+    Outline,
+    Quad,
+    Ticks,
+)
 from landmarks.geometry import Point, distance
 from landmarks.sentences import text
 
@@ -27,7 +38,14 @@ VERTEX_REACH_PX = 7.0
 HEAVY_FROM = 3000
 """Points of outlines from which a frame would take longer than the screen gives."""
 
-_Z = {"frame": 1.0, "outline": 2.0, "scale": 3.0, "hinge": 4.0, "measure": 5.0}
+_Z = {
+    "frame": 1.0,
+    "outline": 2.0,
+    "ticks": 2.5,
+    "scale": 3.0,
+    "hinge": 4.0,
+    "measure": 5.0,
+}
 _Z_MARK, _Z_LIT, _Z_CHOSEN = 10.0, 11.0, 12.0
 
 
@@ -158,6 +176,9 @@ class MarkLayer:
             elif isinstance(mark, Line) and mark.id:
                 yield Hit(mark.id, 0, mark.start)
                 yield Hit(mark.id, 1, mark.end)
+            elif isinstance(mark, Quad) and mark.id:
+                for index, point in enumerate(mark.points):
+                    yield Hit(mark.id, index, point)
             elif isinstance(mark, FrameBox) and mark.current:
                 for index, corner in enumerate(mark.box.corners, 1):
                     yield Hit(mark.id, index, corner)
@@ -226,6 +247,12 @@ class MarkLayer:
             case FrameBox():
                 item = FrameItem()
                 item.setZValue(_Z["frame"])
+            case Ticks():
+                item = TicksItem()
+                item.setZValue(_Z["ticks"])
+            case Quad():
+                item = QuadItem()
+                item.setZValue(_Z["scale"])
         if isinstance(item, ZoomedItem):
             item.set_zoom(self._aspect.zoom)
         self._scene.addItem(item)
@@ -252,6 +279,12 @@ class MarkLayer:
                 item.show_outline(mark)
             case FrameBox():
                 pass
+            case Ticks():
+                assert isinstance(item, TicksItem)
+                item.show_ticks(mark)
+            case Quad():
+                assert isinstance(item, QuadItem)
+                item.show_quad(mark)
         self._draw(shown)
 
     def _draw(self, shown: Shown) -> None:
@@ -304,10 +337,20 @@ class MarkLayer:
                 plate.setPixmap(pixmap)
                 plate.setOffset(8, 8)
                 plate.setPos(mark.box.x, mark.box.y)
+            case Ticks():
+                pass
+            case Quad():
+                assert isinstance(item, QuadItem)
+                item.show_states(
+                    [self._state_of(mark.id, at) for at in range(len(mark.points))], ratio
+                )
 
     def _state(self, mark: Dot | Lozenge) -> sprites.State:
-        hovered = (mark.id, mark.index) == self._hovered or mark.landmark in self._lit
-        if (mark.id, mark.index) == self._selected:
+        return self._state_of(mark.id, mark.index, lit=mark.landmark in self._lit)
+
+    def _state_of(self, id: str, index: int, *, lit: bool = False) -> sprites.State:
+        hovered = (id, index) == self._hovered or lit
+        if (id, index) == self._selected:
             return "hovered selected" if hovered else "selected"
         return "hovered" if hovered else ""
 
@@ -344,6 +387,8 @@ def _keyed(marks: Iterable[Mark]) -> dict[Key, Mark]:
                 key = ("Outline", mark.id, mark.landmark, 0)
             case FrameBox():
                 key = ("FrameBox", mark.id, "", 0)
+            case Ticks() | Quad():
+                key = (type(mark).__name__, mark.id, "", 0)
         while key in keyed:
             key = (key[0], key[1], key[2], key[3] + 100_000)
         keyed[key] = mark

@@ -80,6 +80,35 @@ def lozenge(
     return pixmap
 
 
+@lru_cache(maxsize=64)
+def corner(number: int, state: State, ratio: float) -> QPixmap:
+    """Return a corner of a plane: a square with its number."""
+    half = MARKS.corner_half
+    pixmap, painter = _sheet(half + LOZENGE_HALO + 3, ratio)
+    square = QRectF(-half, -half, 2 * half, 2 * half)
+    if "hovered" in state:
+        painter.setPen(QPen(QColor(MARKS.dark), MARKS.hovered_ring))
+        painter.setBrush(_faint(MARKS.light, MARKS.hovered_alpha))
+        painter.drawRect(square.adjusted(-6, -6, 6, 6))
+    if "selected" in state:
+        painter.setBrush(Qt.BrushStyle.NoBrush)
+        for width, colour in _dark_light(MARKS.selected_dark, MARKS.selected_light):
+            painter.setPen(_mitred(colour, width))
+            painter.drawRect(square.adjusted(-4, -4, 4, 4))
+    painter.setBrush(QColor(MARKS.plate))
+    for width, colour in ((MARKS.lozenge_light + 2.4, MARKS.dark),
+                          (MARKS.lozenge_light, MARKS.scale)):  # fmt: skip
+        painter.setPen(_mitred(colour, width))
+        painter.drawRect(square)
+    font = fonts.font("plate")
+    font.setPixelSize(12)
+    painter.setFont(font)
+    painter.setPen(QColor(MARKS.plate_ink))
+    painter.drawText(square, Qt.AlignmentFlag.AlignCenter, str(number))
+    painter.end()
+    return pixmap
+
+
 @lru_cache(maxsize=512)
 def plate(words: str, ratio: float, letter: str = "") -> QPixmap:
     """Return a label: dark plate, light words, the letter before them in the landmark's hue."""
@@ -137,8 +166,13 @@ def target_cursor(ratio: float) -> QCursor:
 
 def forget() -> None:
     """Draw everything anew: type sizes have changed."""
-    for kept in (dot, lozenge, plate, target_cursor):
+    for kept in (dot, lozenge, corner, plate, target_cursor):
         kept.cache_clear()
+
+
+def faint(colour: str, alpha: float) -> QColor:
+    """Return a colour through which the picture is seen."""
+    return _faint(colour, alpha)
 
 
 def case(colour: str = MARKS.dark) -> QColor:

@@ -46,6 +46,12 @@ class Marks:
     scale_line: float = 2
     scale_case: float = 5
     scale_tick: float = 16
+    tick_line: float = 1.4
+    tick_case: float = 3.4
+    tick_half: float = 7
+    tick_ring: float = 4
+    tick_faint: float = 0.6
+    corner_half: float = 9
     case_alpha: float = 0.75
     measure_line: float = 1.8
     measure_case: float = 4.6

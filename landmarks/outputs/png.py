@@ -15,7 +15,17 @@ from typing import TYPE_CHECKING, Any
 from uuid import uuid4
 
 from landmarks.errors import PictureError
-from landmarks.figures import Dot, Figure, FrameBox, Line, Lozenge, Outline, scale_bar
+from landmarks.figures import (
+    Dot,
+    Figure,
+    FrameBox,
+    Line,
+    Lozenge,
+    Outline,
+    Quad,
+    Ticks,
+    scale_bar,
+)
 from landmarks.geometry import Point
 from landmarks.outputs import plates
 from landmarks.outputs.marks import (
@@ -207,6 +217,10 @@ def _draw_figure(pen: _Pen, figure: Figure) -> None:
     for mark in figure.marks:
         if isinstance(mark, Line):
             _draw_line(pen, mark)
+        elif isinstance(mark, Ticks):
+            _draw_ticks(pen, mark)
+        elif isinstance(mark, Quad):
+            _draw_quad(pen, mark)
     for mark in figure.marks:
         if isinstance(mark, Dot):
             _draw_dot(pen, mark)
@@ -318,6 +332,66 @@ def _dashes(ends: _Stroke, dash: tuple[float, float], unit: float) -> list[_Stro
         )
         at += (dash[0] + dash[1]) * unit
     return made
+
+
+def _draw_ticks(pen: _Pen, ticks: Ticks) -> None:
+    """Draw strokes where the fit uses a tick, rings where it does not."""
+    places = [pen.place(point) for point in (*ticks.used, *ticks.left_out)]
+    if not places:
+        return
+    used, left_out = places[: len(ticks.used)], places[len(ticks.used) :]
+    half, ring = MARKS.tick_half * pen.unit, MARKS.tick_ring * pen.unit
+    x, y = -ticks.along.y * half, ticks.along.x * half
+    steps = sorted(hypot(b[0] - a[0], b[1] - a[1]) for a, b in pairwise(used))
+    step = steps[len(steps) // 2] if steps else 0.0
+    stride = max(1, ceil(4 * pen.unit / step)) if step else 1
+    alpha = MARKS.tick_faint if ticks.faint else 1.0
+    strokes = (
+        (MARKS.tick_case, _faint(MARKS.dark, MARKS.case_alpha * alpha)),
+        (MARKS.tick_line, _faint(MARKS.scale, alpha)),
+    )
+
+    def draw(tile: _Tile) -> None:
+        for width, colour in strokes:
+            for px, py in used[::stride]:
+                ends = [(px - x, py - y), (px + x, py + y)]
+                tile.path(ends, width * pen.unit, colour)
+            for px, py in left_out:
+                corner, far = (
+                    tile.to((px - ring, py - ring)),
+                    tile.to((px + ring, py + ring)),
+                )
+                thick = max(1, round(width * pen.unit * FINE))
+                tile.draw.ellipse((*corner, *far), outline=colour, width=thick)
+
+    pen.stamp(places, half + 4 * pen.unit, draw)
+
+
+def _draw_quad(pen: _Pen, quad: Quad) -> None:
+    places = [pen.place(point) for point in quad.points]
+    if not places:
+        return
+    half = MARKS.corner_half * pen.unit
+    sides = [*places, places[0]] if len(places) == 4 else places
+
+    def draw(tile: _Tile) -> None:
+        if len(sides) > 1:
+            tile.path(sides, MARKS.scale_case * pen.unit, _case())
+            tile.path(sides, MARKS.scale_line * pen.unit, MARKS.scale)
+        kind = pen.type(12)
+        for at, (px, py) in enumerate(places, 1):
+            for more, colour in (
+                (1.2, MARKS.dark),
+                (0.0, MARKS.scale),
+                (-1.6, MARKS.plate),
+            ):
+                reach = half + more * pen.unit
+                corner = tile.to((px - reach, py - reach))
+                far = tile.to((px + reach, py + reach))
+                tile.draw.rectangle((*corner, *far), fill=colour)
+            tile.words((px, py), str(at), kind, MARKS.plate_ink, "mm")
+
+    pen.stamp(places, half + 4 * pen.unit, draw)
 
 
 def _draw_outline(pen: _Pen, outline: Outline) -> None:
@@ -455,7 +529,9 @@ def _points(figure: Figure) -> list[Point]:
                 found += [mark.start, mark.end]
             case Outline():
                 found += mark.points
-            case FrameBox():
+            case Quad():
+                found += mark.points
+            case FrameBox() | Ticks():
                 pass
     return found
 
