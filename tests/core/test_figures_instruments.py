@@ -129,5 +129,6 @@ def test_a_quad_has_sides_and_numbered_corners(picture):
         assert far_from(image, ground, around) > 100
     yellow = tuple(int(MARKS.scale[at : at + 2], 16) for at in (1, 3, 5))
     for corner in CORNERS:
-        edge = image.getpixel((round(corner.x), round(corner.y - MARKS.corner_half + 0.5)))
-        assert edge == approx(yellow, abs=60)
+        x, y = round(corner.x), round(corner.y - MARKS.corner_half)
+        column = [image.getpixel((x, y + dy)) for dy in range(-3, 4)]
+        assert any(pixel == approx(yellow, abs=60) for pixel in column)
