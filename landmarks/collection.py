@@ -14,11 +14,16 @@ from landmarks.specimen import Parts
 
 @dataclass(frozen=True, slots=True)
 class Rights:
-    """Who made the picture and under which licence."""
+    """Who made the picture and under which licence.
+
+    ``statement`` is the copyright line and ``credit`` the credit line, as the file has them.
+    """
 
     creator: str = ""
     licence: str = ""
     rights_holder: str = ""
+    statement: str = ""
+    credit: str = ""
     extra: Mapping[str, object] = field(default_factory=dict)
 
 
@@ -35,6 +40,23 @@ class Camera:
 
 
 @dataclass(frozen=True, slots=True)
+class Clock:
+    """How far the camera's clock was off, kept beside the time that the file says.
+
+    Attributes
+    ----------
+    add_s
+        Seconds to add to the time in the file; a clock that was ahead has them negative.
+    zone
+        True offset from UTC of the time so corrected, ``"+11:00"``; ``""`` leaves the file's.
+    """
+
+    add_s: float = 0.0
+    zone: str = ""
+    extra: Mapping[str, object] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True)
 class Picture:
     """One picture of the collection; the file itself stays where it is, untouched.
 
@@ -44,7 +66,7 @@ class Picture:
         Where the file was last seen, relative to the collection (posix), or absolute.
     file
         What its header says; the hash tells it from every other.
-    scale, camera, rights
+    scale, camera, rights, clock
         What people added.
     """
 
@@ -54,6 +76,7 @@ class Picture:
     scale: Scale | None = None
     camera: Camera = field(default_factory=Camera)
     rights: Rights = field(default_factory=Rights)
+    clock: Clock = field(default_factory=Clock)
     extra: Mapping[str, object] = field(default_factory=dict)
 
     @property
@@ -101,6 +124,7 @@ _PICTURE_PARTS: Mapping[str, Any] = {
     "scale": Scale,
     "camera": Camera,
     "rights": Rights,
+    "clock": Clock,
 }
 
 

@@ -12,6 +12,7 @@ import zlib
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass, field
+from functools import cache
 from hashlib import sha256
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -27,8 +28,16 @@ MAX_PIXELS = 400_000_000
 TURNED = (5, 6, 7, 8)
 """EXIF orientations that swap width and height (CIPA DC-008, from memory)."""
 
-FORMATS = ("JPEG", "PNG", "TIFF", "WEBP", "BMP", "GIF", "PPM")
-"""What is tried, by its decoder's name; a file of several pictures opens as JPEG too."""
+MEMORY_LIMIT = 4_000_000_000
+"""Bytes that decoding one picture may hold; what would need more is refused undecoded."""
+
+FORMATS = ("JPEG", "PNG", "TIFF", "WEBP", "AVIF", "BMP", "GIF", "PPM")
+"""What is tried, by its decoder's name; a file of several pictures (MPO) opens as JPEG."""
+
+HEIF_BRANDS = (
+    b"heic", b"heix", b"heim", b"heis", b"hevc", b"hevx", b"hevm", b"hevs", b"mif1", b"msf1",
+)  # fmt: skip
+"""How a HEIC file begins, after ``ftyp`` (ISO/IEC 23008-12, from memory)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,6 +60,8 @@ class PictureFile:
         Make and model, as in the file.
     focal_35mm
         Focal length as on a 36 x 24 mm frame, in mm, or None.
+    lens, focal_mm
+        Model of the lens as in the file, and its own focal length in mm, or None.
     """
 
     sha256: str
@@ -65,6 +76,8 @@ class PictureFile:
     camera: str = ""
     focal_35mm: float | None = None
     format: str = ""
+    lens: str = ""
+    focal_mm: float | None = None
     extra: Mapping[str, object] = field(default_factory=dict, hash=False)
 
 
@@ -78,26 +91,31 @@ def read_picture(path: Path) -> PictureFile:
     """
     digest, n_bytes = hash_file(path)
     with opened(path) as image:
-        exif = _exif(image)
-        width, height = upright_size(image)
-        details = _ifd(exif, 0x8769)
-        latitude, longitude = _place(_ifd(exif, 0x8825))
-        return PictureFile(
-            sha256=digest,
-            n_bytes=n_bytes,
-            width=width,
-            height=height,
-            orientation=orientation(image),
-            captured=_time(details.get(0x9003)),
-            zone=_words(details.get(0x9011)),
-            latitude=latitude,
-            longitude=longitude,
-            camera=" ".join(
-                filter(None, (_words(exif.get(0x010F)), _words(exif.get(0x0110))))
-            ),
-            focal_35mm=_positive(details.get(0xA405)),
-            format=str(image.format or ""),
-        )
+        return described(image, digest, n_bytes)
+
+
+def described(image: Image, digest: str, n_bytes: int) -> PictureFile:
+    """Return what the header of an open picture says, beside its hash and size in bytes."""
+    exif = _exif(image)
+    width, height = upright_size(image)
+    details = _ifd(exif, 0x8769)
+    latitude, longitude = _place(_ifd(exif, 0x8825))
+    return PictureFile(
+        sha256=digest,
+        n_bytes=n_bytes,
+        width=width,
+        height=height,
+        orientation=orientation(image),
+        captured=_time(details.get(0x9003)),
+        zone=_words(details.get(0x9011)),
+        latitude=latitude,
+        longitude=longitude,
+        camera=" ".join(filter(None, (_words(exif.get(0x010F)), _words(exif.get(0x0110))))),
+        focal_35mm=_positive(details.get(0xA405)),
+        format=str(image.format or ""),
+        lens=_words(details.get(0xA434)),
+        focal_mm=_positive(details.get(0x920A)),
+    )
 
 
 def hash_file(path: Path) -> tuple[str, int]:
@@ -146,7 +164,8 @@ def opened(path: Path) -> Iterator[Image]:
     try:
         with warnings.catch_warnings():
             warnings.simplefilter("ignore")
-            with Image.open(path, formats=FORMATS) as image:
+            formats = (*FORMATS, "HEIF") if _reads_heif(path) else FORMATS
+            with Image.open(path, formats=formats) as image:
                 if image.width * image.height > MAX_PIXELS:
                     raise Image.DecompressionBombError
                 yield image
@@ -173,6 +192,7 @@ def opened(path: Path) -> Iterator[Image]:
         IndexError,
         TypeError,
         OverflowError,
+        RuntimeError,
         struct.error,
         zlib.error,
     ) as fault:
@@ -196,16 +216,49 @@ def upright(path: Path) -> Image:
 
 
 def eight_bits(image: Image) -> Image:
-    """Return a picture as RGB; wider grey values are stretched over the range they use.
+    """Return a picture as RGB: wide grey values are stretched, transparent parts white.
 
-    Pillow by itself clips 16-bit grey at 255, which leaves nothing but white.
+    Grey values of more than eight bits are stretched over the range they use: Pillow by
+    itself clips them at 255, which leaves nothing but white.
     """
-    if image.mode in ("F", "I") or image.mode.startswith("I;16"):
+    if image.mode in _WIDE or image.mode.startswith("I;16"):
         wide = image.convert("F")
         low, high = wide.getextrema()
         step = 255.0 / ((high - low) or 1.0)  # type: ignore[operator]
         image = wide.point(lambda value: value * step - low * step).convert("L")  # type: ignore[operator]
+    if image.mode == "LAB":
+        return _from_lab(image)
+    if image.has_transparency_data:
+        from PIL.Image import alpha_composite, new
+
+        seen = image.convert("RGBA")
+        ground = new("RGBA", seen.size, (255, 255, 255, 255))
+        return alpha_composite(ground, seen).convert("RGB")
     return image if image.mode == "RGB" else image.convert("RGB")
+
+
+def memory_to_decode(image: Image) -> int:
+    """Return how many bytes an open picture holds at most while it is made upright RGB.
+
+    Counted from how Pillow keeps pixels (1, 2 or 4 bytes each, from memory of its sources):
+    the decoded picture, its turned copy, and what :func:`eight_bits` makes in between.
+    """
+    wide = image.mode in _WIDE or image.mode.startswith("I;16")
+    each = 1 if image.mode in ("1", "L", "P") else 2 if image.mode.startswith("I;16") else 4
+    between = 0 if image.mode == "RGB" else 13 if wide else 4
+    if image.has_transparency_data:
+        between = 12
+    # The decoder of HEIC gives its pixels as bytes first, and makes them of its own planes.
+    decoder = 6 if image.format == "HEIF" else 0
+    return image.width * image.height * max(2 * each + between, each + decoder)
+
+
+def n_pictures(image: Image) -> int:
+    """Return how many pictures an open file holds: pages, frames, or views of a pair."""
+    try:
+        return max(int(getattr(image, "n_frames", 1)), 1)
+    except Exception:  # A damaged second page must not cost the first.
+        return 1
 
 
 def orientation(image: Image) -> int:
@@ -237,8 +290,46 @@ def turned_upright(image: Image) -> Image:
         8: Transpose.ROTATE_90,
     }
     turn = None if image.format == "TIFF" else turns.get(orientation(image))
+    need = memory_to_decode(image)
+    if need > MEMORY_LIMIT:
+        raise PictureError(
+            "picture.too_much_memory",
+            file=Path(getattr(image, "filename", "")).name,
+            need=round(need / 1e9, 1),
+            limit=round(MEMORY_LIMIT / 1e9, 1),
+        )
     image.load()
     return image.copy() if turn is None else image.transpose(turn)
+
+
+_WIDE = ("F", "I")
+
+
+def _reads_heif(path: Path) -> bool:
+    """Return whether the file begins as HEIC does and its decoder is there."""
+    with path.open("rb") as file:
+        head = file.read(12)
+    return head[4:8] == b"ftyp" and head[8:] in HEIF_BRANDS and _heif_decoder()
+
+
+@cache
+def _heif_decoder() -> bool:
+    """Make the decoder of HEIC known to Pillow; it turns pictures upright by itself."""
+    try:
+        import pi_heif
+    except ImportError:
+        return False
+    pi_heif.register_heif_opener(thumbnails=False, depth_images=False, aux_images=False)
+    return True
+
+
+def _from_lab(image: Image) -> Image:
+    from PIL import ImageCms
+
+    lab, srgb = ImageCms.createProfile("LAB"), ImageCms.createProfile("sRGB")
+    made = ImageCms.profileToProfile(image, lab, srgb, outputMode="RGB")  # type: ignore[arg-type]
+    assert made is not None
+    return made
 
 
 def _exif(image: Image) -> Any:
@@ -277,9 +368,12 @@ def _positive(value: object) -> float | None:
 
 
 def _place(gps: Any) -> tuple[float | None, float | None]:
+    # V tells that there was no fix (CIPA DC-008, from memory): the place is a leftover.
+    if _words(gps.get(9)).upper() == "V":
+        return None, None
     latitude = _degrees(gps.get(2), gps.get(1), "NS", 90)
     longitude = _degrees(gps.get(4), gps.get(3), "EW", 180)
-    if latitude is None or longitude is None:
+    if latitude is None or longitude is None or latitude == longitude == 0:
         return None, None
     return latitude, longitude
 

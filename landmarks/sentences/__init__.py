@@ -44,6 +44,7 @@ AREAS = (
     "outputs",
     "instruments",
     "agreement",
+    "intake",
 )
 LOCALE_FOLDER = Path(__file__).with_name("locale")
 

@@ -1,0 +1,131 @@
+"""Taking in: files found, read, recognised, sorted into animals, labelled - as deeds to do.
+
+Nothing here writes: every function gives values, and what is to be kept comes as a
+:class:`~landmarks.intake.deeds.Deed` that a session or a store does, and can take back.
+Names are looked up when they are first used, so importing this package loads nothing heavy.
+"""
+
+from __future__ import annotations
+
+from importlib import import_module
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from landmarks.intake.clock import (
+        Taken,
+        correct_clock,
+        read_shift,
+        read_zone,
+        shift_between,
+        taken_at,
+    )
+    from landmarks.intake.columns import Matching, keep_column, match_columns, take_column
+    from landmarks.intake.deeds import Deed, give_rights, give_view
+    from landmarks.intake.entering import Listening, next_number, scanned, sticky
+    from landmarks.intake.grouping import (
+        Group,
+        Proposal,
+        Shot,
+        by_labels,
+        by_name,
+        by_time,
+        each_alone,
+        merge,
+        move,
+        number_group,
+        shots_of,
+        split,
+        split_before,
+    )
+    from landmarks.intake.interpreting import Interpreted, interpreted
+    from landmarks.intake.joining import Joined, join_labels, numbers_of_files
+    from landmarks.intake.labels import LabelTable, read_label_table
+    from landmarks.intake.reading import Found, Refused, files_in, read_all, read_one
+    from landmarks.intake.taking import (
+        Again,
+        Intake,
+        Recognised,
+        path_within,
+        recognise,
+        specimens_of,
+        take_in,
+    )
+
+_HOMES = {
+    "clock": (
+        "Taken", "correct_clock", "read_shift", "read_zone", "shift_between", "taken_at",
+    ),
+    "columns": ("Matching", "keep_column", "match_columns", "take_column"),
+    "deeds": ("Deed", "give_rights", "give_view"),
+    "entering": ("Listening", "next_number", "scanned", "sticky"),
+    "grouping": (
+        "Group", "Proposal", "Shot", "by_labels", "by_name", "by_time", "each_alone", "merge",
+        "move", "number_group", "shots_of", "split", "split_before",
+    ),
+    "interpreting": ("Interpreted", "interpreted"),
+    "joining": ("Joined", "join_labels", "numbers_of_files"),
+    "labels": ("LabelTable", "read_label_table"),
+    "reading": ("Found", "Refused", "files_in", "read_all", "read_one"),
+    "taking": (
+        "Again", "Intake", "Recognised", "path_within", "recognise", "specimens_of", "take_in",
+    ),
+}  # fmt: skip
+_HOME = {name: home for home, names in _HOMES.items() for name in names}
+
+__all__ = [
+    "Again",
+    "Deed",
+    "Found",
+    "Group",
+    "Intake",
+    "Interpreted",
+    "Joined",
+    "LabelTable",
+    "Listening",
+    "Matching",
+    "Proposal",
+    "Recognised",
+    "Refused",
+    "Shot",
+    "Taken",
+    "by_labels",
+    "by_name",
+    "by_time",
+    "correct_clock",
+    "each_alone",
+    "files_in",
+    "give_rights",
+    "give_view",
+    "interpreted",
+    "join_labels",
+    "keep_column",
+    "match_columns",
+    "merge",
+    "move",
+    "next_number",
+    "number_group",
+    "numbers_of_files",
+    "path_within",
+    "read_all",
+    "read_label_table",
+    "read_one",
+    "read_shift",
+    "read_zone",
+    "recognise",
+    "scanned",
+    "shift_between",
+    "shots_of",
+    "specimens_of",
+    "split",
+    "split_before",
+    "sticky",
+    "take_column",
+    "take_in",
+    "taken_at",
+]
+
+
+def __getattr__(name: str) -> Any:
+    if name not in _HOME:
+        raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
+    return getattr(import_module(f"{__name__}.{_HOME[name]}"), name)

@@ -1,0 +1,203 @@
+"""From files and groups to pictures and specimens of the collection, as one deed.
+
+A picture is known by its content. What the collection has already is never doubled silently
+and never refused: it is told, and whoever wants it gets another frame on the picture that is
+there. A picture that is no longer where it was and turns up here is given its new place.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+from landmarks.changes import Change
+from landmarks.collection import Picture
+from landmarks.intake.deeds import Deed, picture_changes, specimen_changes
+from landmarks.intake.grouping import Proposal
+from landmarks.intake.reading import Found
+from landmarks.scheme import view as view_of
+from landmarks.sentences import Sentence
+from landmarks.specimen import Frame, Label, Specimen
+
+NewId = Callable[[], str]
+
+
+@dataclass(frozen=True, slots=True)
+class Again:
+    """A file whose content is there already: in the collection, or earlier in this drop.
+
+    ``picture`` is that of the collection, or None; ``first`` the earlier file, or None.
+    """
+
+    found: Found
+    picture: Picture | None = None
+    first: Found | None = None
+
+    @property
+    def sentence(self) -> Sentence:
+        """Return what it is the same as, for people."""
+        name = self.found.path.name
+        if self.picture is not None:
+            there = Path(self.picture.path).name
+            return Sentence("intake.there_already", {"file": name, "there": there})
+        there = self.first.path.name if self.first is not None else name
+        return Sentence("intake.twice_in_drop", {"file": name, "there": there})
+
+
+@dataclass(frozen=True, slots=True)
+class Recognised:
+    """Files sorted by whether the collection knows them.
+
+    Attributes
+    ----------
+    new
+        Contents that are not there, each once.
+    again
+        Contents that are there already, or stand twice among the files.
+    moved
+        Pictures of the collection that were gone and are found again, with their new path.
+    """
+
+    new: tuple[Found, ...]
+    again: tuple[Again, ...] = ()
+    moved: tuple[tuple[Picture, Picture], ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Intake:
+    """What is to be taken in: nothing is written until its deed is done."""
+
+    pictures: tuple[Picture, ...]
+    specimens: tuple[Specimen, ...]
+    deed: Deed
+
+
+def recognise(
+    found: Iterable[Found],
+    known: Iterable[Picture],
+    *,
+    exists: Callable[[Picture], bool] = lambda _picture: True,
+    path_of: Callable[[Path], str] = str,
+) -> Recognised:
+    """Sort files by whether their content is in the collection.
+
+    Parameters
+    ----------
+    known
+        Pictures of the collection; those of other contents do not matter.
+    exists
+        Whether the file of a picture is where it was.
+    path_of
+        How the collection names a file: see :func:`path_within`.
+    """
+    there = {one.file.sha256: one for one in known}
+    first: dict[str, Found] = {}
+    again: list[Again] = []
+    moved: dict[str, tuple[Picture, Picture]] = {}
+    for one in found:
+        digest = one.file.sha256
+        picture = there.get(digest)
+        if picture is not None:
+            again.append(Again(one, picture=picture))
+            if picture.id not in moved and not exists(picture):
+                after = replace(picture, path=path_of(one.path))
+                moved[picture.id] = (picture, after)
+        elif digest in first:
+            again.append(Again(one, first=first[digest]))
+        else:
+            first[digest] = one
+    return Recognised(tuple(first.values()), tuple(again), tuple(moved.values()))
+
+
+def take_in(
+    recognised: Recognised,
+    proposal: Proposal,
+    *,
+    new_id: NewId,
+    path_of: Callable[[Path], str] = str,
+    view: str = "",
+    again: bool = False,
+) -> Intake:
+    """Return pictures and specimens that a proposal makes of files, and the deed.
+
+    Parameters
+    ----------
+    proposal
+        Groups of the paths of files (as :func:`landmarks.intake.grouping.shots_of` names
+        them). Files that it does not name are not taken in.
+    new_id
+        Where ids of pictures, specimens and frames come from.
+    view
+        The view of every frame, or ``""`` for one to be given later.
+    again
+        Whether contents that are there already get another frame on their picture.
+
+    Raises
+    ------
+    UnknownWordError
+        If there is no such view.
+    """
+    if view:
+        view_of(view)
+    of_path: dict[str, Picture] = {}
+    of_content: dict[str, Picture] = {}
+    moved = {before.id: after for before, after in recognised.moved}
+    named = set(proposal.shots)
+    pictures: list[Picture] = []
+    changes: list[Change] = []
+    for one in recognised.new:
+        if str(one.path) in named:
+            picture = Picture(new_id(), path_of(one.path), one.file, rights=one.rights)
+            pictures.append(picture)
+            changes.extend(picture_changes(None, picture))
+            of_path[str(one.path)] = of_content[one.file.sha256] = picture
+    for before, after in recognised.moved:
+        pictures.append(after)
+        changes.extend(picture_changes(before, after))
+    if again:
+        for other in recognised.again:
+            known = other.picture or of_content.get(other.found.file.sha256)
+            if known is not None:
+                of_path[str(other.found.path)] = moved.get(known.id, known)
+    specimens = specimens_of(proposal, of_path, new_id=new_id, view=view)
+    for specimen in specimens:
+        changes.extend(specimen_changes(None, specimen))
+    values = {"n": len(pictures) - len(recognised.moved), "specimens": len(specimens)}
+    deed = Deed(Sentence("deed.take_in", values), tuple(changes))
+    return Intake(tuple(pictures), specimens, deed)
+
+
+def specimens_of(
+    proposal: Proposal,
+    pictures: Mapping[str, Picture],
+    *,
+    new_id: NewId,
+    view: str = "",
+) -> tuple[Specimen, ...]:
+    """Return one specimen for each group, with a frame for each of its pictures.
+
+    Parameters
+    ----------
+    pictures
+        What names a picture in the proposal -> the picture. Names that are not here are
+        left out, and so is a group of which nothing is left.
+    """
+    made = []
+    for group in proposal.groups:
+        shown = [pictures[shot] for shot in group.shots if shot in pictures]
+        if shown:
+            frames = tuple(
+                Frame(new_id(), one.id, view, number=i) for i, one in enumerate(shown)
+            )
+            label = Label(catalogue_number=group.number)
+            made.append(Specimen(new_id(), label=label, frames=frames))
+    return tuple(made)
+
+
+def path_within(path: Path, folder: Path) -> str:
+    """Return how a collection in ``folder`` names a file: relative where it lies within."""
+    try:
+        return path.resolve().relative_to(folder.resolve()).as_posix()
+    except ValueError:
+        return str(path.resolve())
