@@ -18,6 +18,7 @@ from PySide6.QtCore import QObject, QTimer, Signal
 from app.background.desk import Desk
 from app.session.at_work import MARK, Instrument
 from app.session.journal import FAILED, SAVING, Journal
+from app.session.repeating import RECORD, Repeat, frame_to_repeat, unveiled, veiled
 from app.session.shelf import Shelf, read_bench_again, read_for_bench, read_pictures_of
 from app.session.summaries import AT_ONCE, is_stale, renew_summaries, summary_of
 from app.session.values import (
@@ -48,6 +49,10 @@ from landmarks.specimen import Frame, Specimen
 from landmarks.storage import Loaded, Query, Row, Saved, Store
 
 SUMMARIES_AFTER_MS = 700
+_VEILED = (
+    Aspect.SELECTION | Aspect.SPECIMEN | Aspect.PICTURE | Aspect.TOOL | Aspect.MARK
+) | (Aspect.WORK | Aspect.NAMES | Aspect.PAST | Aspect.ROWS)
+"""What changes when the veil falls or is lifted."""
 
 
 class Session(QObject):
@@ -81,13 +86,17 @@ class Session(QObject):
         self.journal.let_go.connect(self._let_go)
         self.guide: Guide | None = None
         self._summing = False
+        self._names_hidden = False
         self.person = Person(new_id())
+        self.repeat: Repeat | None = None
+        self._left = (self.person, "", "")
         self.instrument: Instrument | None = None
         self._empty()
 
     # -- what is open ----------------------------------------------------------------------
 
     def _empty(self) -> None:
+        self._leave_repeat()
         self.store: Store | None = None
         self.path: Path | None = None
         self.example = False
@@ -101,6 +110,7 @@ class Session(QObject):
         self._forget_specimen()
         self._done: list[ChangeSet] = []
         self._undone: list[ChangeSet] = []
+        self._floor = 0
         self._wanted = ""
         self._moved_on = False
         self._afterwards: Callable[[], None] | None = None
@@ -113,7 +123,6 @@ class Session(QObject):
         self.tool: Tool | None = None
         self.mark: tuple[str, int] | None = None
         self._put_down()
-        self.names_hidden: bool = getattr(self, "names_hidden", False)
 
     def open(
         self,
@@ -217,6 +226,9 @@ class Session(QObject):
 
     def choose(self, specimen_id: str, frame_id: str = "") -> None:
         """Put a specimen on the bench, with one of its frames (the first unless told)."""
+        if self.repeat is not None and specimen_id != self.repeat.specimen:
+            self.notice(Sentence("repeats.stay"))
+            return
         self._wanted = specimen_id
         if specimen_id in self._shelf.specimens:
             self._put_on_bench(specimen_id, frame_id)
@@ -302,9 +314,99 @@ class Session(QObject):
         self._tell(Aspect.WORK | Aspect.TOOL | Aspect.MARK)
 
     def hide_names(self, hidden: bool) -> None:  # noqa: FBT001 - a toggle's own signal
-        """Hide or show every name and candidate."""
-        self.names_hidden = hidden
+        """Hide or show every name and candidate; a repeat keeps them hidden."""
+        if self.repeat is None:
+            self._names_hidden = hidden
         self._tell(Aspect.NAMES)
+
+    @property
+    def names_hidden(self) -> bool:
+        """Return whether names and candidates are out of sight."""
+        return self._names_hidden or self.repeat is not None
+
+    # -- repeats ---------------------------------------------------------------------------
+
+    @property
+    def occasion(self) -> str:
+        """Return what everything that is done now is done for."""
+        return RECORD if self.repeat is None else self.repeat.occasion
+
+    def begin_repeat(self, repeat: Repeat) -> None:
+        """Veil the bench and put the first specimen of a lot on it."""
+        store = self.store
+        if store is None or self.repeat is not None or not repeat.lot:
+            return
+        specimen = "" if self.specimen is None else self.specimen.id
+        left = self.person, specimen, "" if self.frame is None else self.frame.id
+
+        def known(found: dict[Document, Loaded]) -> None:
+            if self.store is not store or self.repeat is not None:
+                return
+            self._put(found)
+            self._left, self.person = left, repeat.person
+            self._turn_to(repeat)
+
+        person = Document("person", repeat.person.id)
+        self.desk.ask(lambda: dict(store.load(person)), known, self._failed)
+
+    def next_repeat(self) -> None:
+        """Present the next specimen of the lot; after the last one the repeat is over."""
+        if self.repeat is not None:
+            following = self.repeat.next()
+            if following is None:
+                self.stop_repeat()
+            else:
+                self._turn_to(following)
+
+    def stop_repeat(self) -> None:
+        """Lift the veil; what was done is kept, and what was on the bench comes back."""
+        if self.repeat is None:
+            return
+        _, specimen, frame = self._left
+        self._leave_repeat()
+        self._forget_specimen()
+        self._tell(_VEILED)
+        if specimen:
+            self.choose(specimen, frame)
+
+    def _turn_to(self, repeat: Repeat) -> None:
+        self._forget_specimen()
+        self.repeat = repeat
+        # What was done before would tell, and is not taken back by accident.
+        self._floor = len(self._done)
+        self._undone.clear()
+        self._tell(_VEILED)
+        self.choose(repeat.specimen)
+
+    def _leave_repeat(self) -> None:
+        if self.repeat is not None:
+            self.repeat, self._floor = None, 0
+            self.person = self._left[0]
+            self._undone.clear()
+
+    def _bench_of(self, specimen_id: str) -> Specimen | None:
+        """Return a specimen as the bench may show it."""
+        stored = self._shelf.specimens.get(specimen_id)
+        if stored is None or self.repeat is None:
+            return stored
+        return veiled(stored, self.repeat)
+
+    def _through_the_veil(
+        self, documents: Sequence[Specimen | Picture | Change]
+    ) -> tuple[Specimen, ...] | None:
+        """Return what documents become that were changed in a repeat; None if not its own."""
+        made = []
+        for one in documents:
+            stored = (
+                self._shelf.specimens.get(one.id) if isinstance(one, Specimen) else None
+            )
+            if self.repeat is None or stored is None or not isinstance(one, Specimen):
+                return None
+            changed = unveiled(stored, one, self.repeat)
+            if changed is None or one.id != self.repeat.specimen:
+                return None
+            made.append(changed)
+        return tuple(made)
 
     def light(self, landmarks: tuple[str, ...], measure: str = "") -> None:
         """Light landmarks on the picture and the measure they belong to."""
@@ -331,6 +433,11 @@ class Session(QObject):
         """Return every drawn frame on the picture of the bench, of any specimen."""
         if self.frame is None or self.specimen is None:
             return ()
+        if self.repeat is not None:
+            # Numbers of other specimens on a picture would tell which one this is.
+            own = (one for one in self.specimen.frames if one.region is not None)
+            here = self.frame.picture
+            return tuple((self.specimen, one) for one in own if one.picture == here)
         return self._shelf.frames_on(self.frame.picture)
 
     @property
@@ -361,7 +468,7 @@ class Session(QObject):
     @property
     def undo_name(self) -> Sentence | None:
         """Return the deed that undo would take back, or None."""
-        return self._done[-1].deed if self._done else None
+        return self._done[-1].deed if len(self._done) > self._floor else None
 
     @property
     def redo_name(self) -> Sentence | None:
@@ -373,6 +480,13 @@ class Session(QObject):
     def do(self, deed: Sentence, *documents: Specimen | Picture | Change) -> None:
         """Do one deed: the new values of the documents it touches, in one change set."""
         changes: list[Change] = []
+        if self.repeat is not None:
+            seen = self._through_the_veil(documents)
+            if seen is None:
+                self.notice(Sentence("repeats.record_stays"), "caution")
+                self._tell(Aspect.SPECIMEN | Aspect.PICTURE)
+                return
+            documents = seen
         for one in documents:
             changes.extend(self._shelf.changes_to(one))
         if not changes:
@@ -392,6 +506,8 @@ class Session(QObject):
         """Show what a specimen would be, without doing it; None ends the preview."""
         if specimen is None or self.guide is None:
             self.live = None
+        elif self.repeat is not None:
+            self.live = Live(specimen, (), {})
         else:
             measures, shares = weights(specimen, self.pictures, self.guide)
             taxa = (taxon.key for taxon in self.guide.tables.taxa)
@@ -400,7 +516,8 @@ class Session(QObject):
 
     def undo(self) -> None:
         """Take the last deed of this window back, applied to what is there now."""
-        self._turn(self._done, self._undone, again=False)
+        if len(self._done) > self._floor:
+            self._turn(self._done, self._undone, again=False)
 
     def redo(self) -> None:
         """Do again what was taken back."""
@@ -515,7 +632,7 @@ class Session(QObject):
         if self.specimen is None:
             return
         frame_id = self.frame.id if self.frame is not None else ""
-        self.specimen = self._shelf.specimens.get(self.specimen.id)
+        self.specimen = self._bench_of(self.specimen.id)
         if self.specimen is None:
             self._forget_specimen()
             self._tell(Aspect.SELECTION)
@@ -573,9 +690,12 @@ class Session(QObject):
 
     def _put_on_bench(self, specimen_id: str, frame_id: str) -> None:
         self._remember_picture()
-        specimen = self._shelf.specimens.get(specimen_id)
+        specimen = self._bench_of(specimen_id)
         if specimen is None:
             return
+        if self.repeat is not None and not frame_id:
+            first = frame_to_repeat(self._shelf.specimens[specimen_id])
+            frame_id = "" if first is None else first.id
         self._forget_specimen()
         self.specimen = specimen
         self.frame = specimen.frame(frame_id) or next(iter(specimen.frames), None)
@@ -594,6 +714,9 @@ class Session(QObject):
             self.assessment = None
             return
         self.assessment = assess(self.specimen, self.pictures, self.guide)
+        if self.repeat is not None:
+            # Who saw the numbers of a repeat could steer them towards those remembered.
+            self.assessment = replace(self.assessment, measures=())
 
     def _acknowledged(self, _: ChangeSet, saved: Saved) -> None:
         self._moved_on |= bool(saved.moved_on)
@@ -621,6 +744,7 @@ class Session(QObject):
 
     def _let_go(self, gone: tuple[str, ...]) -> None:
         """Forget deeds that somebody else's work was preferred to, and say what went too."""
+        self._floor -= sum(one.id in gone for one in self._done[: self._floor])
         self._done = [one for one in self._done if one.id not in gone]
         self._undone = [one for one in self._undone if one.id not in gone]
         if len(gone) > 1:
@@ -651,7 +775,7 @@ class Session(QObject):
     def _keep_summary(self, document: Document, revision: int) -> None:
         """Keep what the list shows of a specimen beside it, stamped with what it rests on."""
         store, assessment = self.store, self.assessment
-        if store is None or assessment is None:
+        if store is None or assessment is None or self.repeat is not None:
             return
         derived = summary_of(document, revision, assessment, self.steps)
         self.desk.ask(lambda: store.keep_cache(derived), lambda _: None, self._failed)
