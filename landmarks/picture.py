@@ -327,7 +327,7 @@ def _from_lab(image: Image) -> Image:
     from PIL import ImageCms
 
     lab, srgb = ImageCms.createProfile("LAB"), ImageCms.createProfile("sRGB")
-    made = ImageCms.profileToProfile(image, lab, srgb, outputMode="RGB")  # type: ignore[arg-type]
+    made = ImageCms.profileToProfile(image, lab, srgb, outputMode="RGB")
     assert made is not None
     return made
 

@@ -12,6 +12,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime, timedelta
 
+from landmarks.changes import Change
 from landmarks.collection import Clock, Picture
 from landmarks.errors import UnknownWordError
 from landmarks.intake.deeds import Deed, picture_changes
@@ -121,7 +122,8 @@ def correct_clock(
         zone = read_zone(zone)
     if add_s is not None and not abs(add_s) <= MAX_SHIFT_S:
         raise UnknownWordError("intake.not_a_shift", found=str(add_s))
-    changes, n = [], 0
+    changes: list[Change] = []
+    n = 0
     for one in pictures:
         clock = one.clock
         if add_s is not None:

@@ -307,7 +307,7 @@ def _runs(row: Sequence[Shot], spacing: Spacing, first: int) -> list[Group]:
     """Return the groups of one camera's pictures, cut at the gaps above the threshold."""
     gaps = _gaps([one.seconds or 0.0 for one in row])
     cuts = [0, *(i for i, gap in enumerate(gaps, 1) if gap > spacing.gap_s), len(row)]
-    groups = []
+    groups: list[Group] = []
     for start, end in pairwise(cuts):
         inside = gaps[start : end - 1]
         borders = [gaps[i - 1] for i in (start, end) if 0 < i < len(row)]

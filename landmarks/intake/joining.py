@@ -151,7 +151,7 @@ def label_of(table: LabelTable, matching: Matching, row: int) -> Label:
     if "verbatim" not in entries:
         pairs = zip(table.header, cells, strict=True)
         entries["verbatim"] = "\n".join(f"{name}: {cell}" for name, cell in pairs if cell)
-    return Label(**entries, extra=extra)  # type: ignore[arg-type]
+    return Label(**entries, extra=extra)
 
 
 def numbers_of_files(table: LabelTable, matching: Matching) -> dict[str, str]:
@@ -204,7 +204,7 @@ def _filled(
             if not table_wins:
                 continue
         extra[name] = value
-    return replace(there, **entries, extra=extra), differs  # type: ignore[arg-type]
+    return replace(there, **entries, extra=extra), differs
 
 
 _ENTRIES = (

@@ -134,7 +134,7 @@ def degrees_of(words: str) -> float | None:
         return None
     if limit is None or not 1 <= len(parts) <= 3 or any(part < 0 for part in parts):
         return None
-    value = sum(part / 60**i for i, part in enumerate(parts))
+    value = sum(part / 60.0**i for i, part in enumerate(parts))
     if not isfinite(value) or value > limit:
         return None
     return round(-value if side in "SW" else value, 9)
@@ -236,7 +236,7 @@ def _iptc(image: Image) -> dict[tuple[int, int], str]:
     said = {}
     for key, value in found.items():
         rows = value if isinstance(value, list) else [value]
-        words = [tidy(_decoded(row)) for row in rows if isinstance(row, bytes)]
+        words = [tidy(_decoded(row)) for row in rows]
         said[key] = "; ".join(filter(None, words))
     return said
 

@@ -162,7 +162,7 @@ def natural(name: str) -> tuple[tuple[int, str], ...]:
 
 
 def _inside(folder: Path) -> list[Path]:
-    found = []
+    found: list[Path] = []
     for where, folders, names in os.walk(folder):
         folders[:] = sorted((one for one in folders if one[0] != "."), key=natural)
         at = Path(where)
