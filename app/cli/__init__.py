@@ -12,14 +12,16 @@ from difflib import get_close_matches
 from io import TextIOWrapper
 from pathlib import Path
 
-from app.cli import records, tables
+from app.cli import intake, records, tables
 from app.cli.writing import DONE, FAULTS, WRONG
 from landmarks.errors import HingelineError, UnknownWordError
 from landmarks.sentences import say, text
 
 __all__ = ["COMMANDS", "DONE", "FAULTS", "WRONG", "main"]
 
-COMMANDS = ("demo", "identify", "characters", "measure", "check", "tables", "version")
+COMMANDS = (
+    "demo", "identify", "characters", "measure", "import", "check", "tables", "version",
+)  # fmt: skip
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
@@ -71,6 +73,7 @@ def _parser() -> argparse.ArgumentParser:
         command(name, run).add_argument(
             "collection", type=Path, metavar="COLLECTION", help=say("command.collection")
         )
+    intake.add_to(commands)
     tables.add_to(commands)
     command("version", records.version)
     return parser

@@ -321,7 +321,9 @@ def _runs(row: Sequence[Shot], spacing: Spacing, first: int) -> list[Group]:
 
 def _of_stem(named: Naming, row: Sequence[Shot], names: Mapping[str, Naming]) -> Group:
     keys = tuple(one.key for one in sorted(row, key=lambda one: natural(one.name)))
-    number = "" if named.by_camera else named.stem
+    # A number has figures in it; a name without any is none.
+    numbered = any(sign.isdigit() for sign in named.stem) and not named.by_camera
+    number = named.stem if numbered else ""
     if len(row) == 1:
         return Group(0, keys, Sentence("intake.why_own_name"), 0.6, number)
     sure = min(names[one.key].certainty for one in row)
