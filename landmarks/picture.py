@@ -18,6 +18,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from landmarks.errors import PictureError
+from landmarks.heif import is_heif, odd_item
 
 if TYPE_CHECKING:
     from PIL.Image import Image
@@ -33,11 +34,6 @@ MEMORY_LIMIT = 4_000_000_000
 
 FORMATS = ("JPEG", "PNG", "TIFF", "WEBP", "AVIF", "BMP", "GIF", "PPM")
 """What is tried, by its decoder's name; a file of several pictures (MPO) opens as JPEG."""
-
-HEIF_BRANDS = (
-    b"heic", b"heix", b"heim", b"heis", b"hevc", b"hevx", b"hevm", b"hevs", b"mif1", b"msf1",
-)  # fmt: skip
-"""How a HEIC file begins, after ``ftyp`` (ISO/IEC 23008-12, from memory)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -248,8 +244,10 @@ def memory_to_decode(image: Image) -> int:
     between = 0 if image.mode == "RGB" else 13 if wide else 4
     if image.has_transparency_data:
         between = 12
-    # The decoder of HEIC gives its pixels as bytes first, and makes them of its own planes.
-    decoder = 6 if image.format == "HEIF" else 0
+    # Beside the pixels a decoder holds planes of its own, those of HEIC two bytes wide from
+    # ten bits on; measured over test files of others (tests/benchmarks/hostile.md).
+    deep = image.info.get("bit_depth", 8) > 8
+    decoder = {"HEIF": 18 if deep else 9, "TIFF": 6}.get(str(image.format), 0)
     return image.width * image.height * max(2 * each + between, each + decoder)
 
 
@@ -306,10 +304,12 @@ _WIDE = ("F", "I")
 
 
 def _reads_heif(path: Path) -> bool:
-    """Return whether the file begins as HEIC does and its decoder is there."""
-    with path.open("rb") as file:
-        head = file.read(12)
-    return head[4:8] == b"ftyp" and head[8:] in HEIF_BRANDS and _heif_decoder()
+    """Return whether the file begins as HEIC does, its decoder is there and survives it."""
+    if not is_heif(path) or not _heif_decoder():
+        return False
+    if odd := odd_item(path):
+        raise PictureError("picture.damaged", file=path.name, reason=odd)
+    return True
 
 
 @cache

@@ -40,7 +40,7 @@ from landmarks.picture import (
 from landmarks.picture import orientation as orientation_of
 
 if TYPE_CHECKING:
-    pass
+    from PIL.Image import Image
 
 ALLOCATION_MB = 2048
 """Qt refuses single pictures above this; 400 megapixels at 4 bytes need 1600."""
@@ -121,6 +121,8 @@ def look(path: Path) -> Header:
             # Not all of Qt's readers know the orientation that the core reads.
             with opened(path) as image:
                 orientation = orientation_of(image)
+                if not _looks_the_same(image):
+                    return Header(*upright_size(image), reducible=False, by_qt=False)
             upright = size.transposed() if orientation in TURNED else size
             return Header(
                 upright.width(),
@@ -268,6 +270,19 @@ def _jpeg_ends(path: Path) -> bool:
             else:
                 at += 2 + int.from_bytes(data[at + 2 : at + 4], "big")
     return False
+
+
+def _looks_the_same(image: Image) -> bool:
+    """Return whether Qt shows an open picture as the core does.
+
+    It shows greys of 16 bits over their whole range, which leaves a camera of 12 bits all
+    but black, takes bands of no told meaning (TIFF tag 338) for transparency, and the
+    colours of Lab for those of a screen.
+    """
+    if image.mode in ("I", "F", "LAB") or image.mode.startswith("I;16"):
+        return False
+    tags = getattr(image, "tag_v2", {})
+    return 0 not in (tags.get(338) or ())
 
 
 def _look_by_core(path: Path) -> Header:

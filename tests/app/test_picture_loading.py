@@ -168,13 +168,22 @@ def test_palettes_and_greys_are_shown(tmp_path):
 
 @pytest.mark.parametrize("kind", ["png", "tif"])
 def test_sixteen_bits_keep_their_steps(tmp_path, kind):
-    """Cut at 255, a 16-bit grey is white all over."""
+    """Cut at 255 a 16-bit grey is white all over; over its whole range 12 bits are black."""
     path = tmp_path / f"deep.{kind}"
-    ramp = b"".join(struct.pack("<H", 655 * x) for x in range(100))
+    ramp = b"".join(struct.pack("<H", 41 * x) for x in range(100))
     Image.frombytes("I;16", (100, 40), ramp * 40).save(path)
     shown = whole(path)
-    assert shown.pixelColor(25, 20).red() == approx(255 * 655 * 25 / 65535, abs=1)
-    assert shown.pixelColor(75, 20).red() == approx(255 * 655 * 75 / 65535, abs=1)
+    assert shown.pixelColor(25, 20).red() == approx(255 * 25 / 99, abs=1)
+    assert shown.pixelColor(75, 20).red() == approx(255 * 75 / 99, abs=1)
+
+
+def test_bands_of_no_told_meaning_are_no_transparency(tmp_path):
+    path = tmp_path / "bands.tif"
+    pixels = bytes([100, 0, 0, 0, 0]) * 64
+    tags = {256: 8, 257: 8, 258: (8,) * 5, 259: 1, 262: 1, 273: 8, 277: 5, 278: 8, 279: 320}
+    tags |= {284: 1, 338: (0, 0, 0, 0)}
+    path.write_bytes(_tiff(tags, pixels))
+    assert whole(path).pixelColor(4, 4).getRgb() == (100, 100, 100, 255)
 
 
 def test_wide_numbers_are_stretched_over_what_they_use(tmp_path):
@@ -483,3 +492,17 @@ def test_thumbnails_come_beside_pictures_and_fail_by_themselves(
     with qtbot.waitSignal(loader.failed, timeout=20_000) as failed:
         token = loader.want_thumbnail(tmp_path / "none.jpg", QSize(58, 44))
     assert failed.args[0] == token
+
+
+def _tiff(tags, pixels):
+    """Return a TIFF of one strip (TIFF 6.0, from memory); its pixels begin at byte 8."""
+    begin, entries, more = 8 + len(pixels), b"", b""
+    after = begin + 2 + 12 * len(tags) + 4
+    for tag, value in sorted(tags.items()):
+        values = value if isinstance(value, tuple) else (value,)
+        packed = struct.pack(f"<{len(values)}H", *values)
+        if len(packed) > 4:
+            packed, more = struct.pack("<I", after + len(more)), more + packed
+        entries += struct.pack("<HHI", tag, 3, len(values)) + packed.ljust(4, b"\0")
+    index = struct.pack("<H", len(tags)) + entries + bytes(4) + more
+    return b"II*\0" + struct.pack("<I", begin) + pixels + index

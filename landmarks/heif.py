@@ -1,0 +1,85 @@
+"""What a HEIC file says of its items, looked at before its decoder sees them.
+
+The decoder (pi_heif 1.4) dies, and the program with it, of an item whose type is no text.
+Boxes and their order: ISO/IEC 14496-12, from memory.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+from typing import BinaryIO
+
+BRANDS = (
+    b"heic", b"heix", b"heim", b"heis", b"hevc", b"hevx", b"hevm", b"hevs", b"mif1", b"msf1",
+)  # fmt: skip
+"""How a HEIC file begins, after ``ftyp`` (ISO/IEC 23008-12, from memory)."""
+
+LARGEST_INDEX = 32_000_000
+"""Bytes of the part that lists the items; what is longer is no index of a picture."""
+
+_PLAIN_BOX = 8
+
+
+def is_heif(path: Path) -> bool:
+    """Return whether a file begins as HEIC does."""
+    with path.open("rb") as file:
+        head = file.read(12)
+    return head[4:8] == b"ftyp" and head[8:] in BRANDS
+
+
+def odd_item(path: Path) -> str:
+    """Return the type of an item that is no text, as it stands there, or nothing.
+
+    What is not built as such files are is left to the decoder, which refuses it.
+    """
+    with path.open("rb") as file:
+        for content in _indexes(file):
+            for kind in _item_types(content):
+                if not all(0x20 <= letter < 0x7F for letter in kind):
+                    return ascii(kind)
+    return ""
+
+
+def _indexes(file: BinaryIO) -> Iterator[bytes]:
+    """Yield what stands in the ``meta`` boxes of a file, which may be gigabytes long."""
+    at, end = 0, file.seek(0, 2)
+    while at + _PLAIN_BOX <= end:
+        file.seek(at)
+        head = file.read(16)
+        size, begins = _size(head, end - at)
+        if size < begins:
+            return
+        if head[4:8] == b"meta" and size <= LARGEST_INDEX:
+            file.seek(at + begins)
+            yield file.read(size - begins)
+        at += size
+
+
+def _item_types(meta: bytes) -> Iterator[bytes]:
+    """Yield the type of every item that a ``meta`` box lists."""
+    for name, listed in _boxes(meta, 4):
+        if name != b"iinf" or not listed:
+            continue
+        for kind, item in _boxes(listed, 6 if listed[0] == 0 else 8):
+            if kind == b"infe" and item[:1] in (b"\2", b"\3"):
+                begins = 8 if item[0] == 2 else 10
+                yield item[begins : begins + 4]
+
+
+def _boxes(content: bytes, at: int) -> Iterator[tuple[bytes, bytes]]:
+    """Yield name and content of the boxes that stand one after the other."""
+    while at + _PLAIN_BOX <= len(content):
+        size, begins = _size(content[at : at + 16], len(content) - at)
+        if size < begins:
+            return
+        yield content[at + 4 : at + 8], content[at + begins : at + size]
+        at += size
+
+
+def _size(head: bytes, left: int) -> tuple[int, int]:
+    """Return how long a box is, and how long its head."""
+    size = int.from_bytes(head[:4], "big")
+    if size == 1:
+        return int.from_bytes(head[8:16], "big"), 16
+    return size or left, _PLAIN_BOX
