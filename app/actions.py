@@ -102,7 +102,8 @@ ACTIONS = (
     Action("loupe",            "picture", "Z",       lambda w: w.toggle_loupe(), PICTURE, "search", enabled=_has_frame),
 
     Action("next_landmark",    "landmarks", "N",      lambda w: deeds.arm(w.session), PICTURE, "crosshair", enabled=_has_scheme),
-    Action("finish_series",    "landmarks", "Return", lambda w: deeds.finish_series(w.session), PICTURE, enabled=_has_scheme),
+    Action("finish_series",    "landmarks", "Return", lambda w: w.finish(), PICTURE, enabled=_has_scheme),
+    Action("edge_trace",       "landmarks", "E",      lambda w: w.taking_up.trace(), PICTURE, "spline", group=True, enabled=_has_scheme),
     Action("hidden",           "landmarks", "X",      lambda w: deeds.cannot_place(w.session, "hidden"), PICTURE, "eye-off", group=True, enabled=_has_scheme),
     Action("worn",             "landmarks", "W",      lambda w: deeds.cannot_place(w.session, "worn"), PICTURE, enabled=_has_scheme),
     Action("broken",           "landmarks", "B",      lambda w: deeds.cannot_place(w.session, "broken"), PICTURE, enabled=_has_scheme),

@@ -44,7 +44,7 @@ class BoundCanvas(PictureCanvas):
         super().__init__()
         self._session, self._loader = session, loader
         self._checker = Desk(self)
-        self._whole: QImage | None = None
+        self._levels: tuple[QImage, ...] = ()
         self._shown: tuple[str, str, str] = ("", "", "")
         self._token = 0
         self._lit_line: Line | None = None
@@ -89,7 +89,7 @@ class BoundCanvas(PictureCanvas):
         picture, frame = self._session.picture, self._session.frame
         if picture is None or frame is None:
             self._shown = ("", "", "")
-            self._token, self._whole = 0, None
+            self._token, self._levels = 0, ()
             self._loader.release()
             self.clear_picture(self._why_empty())
             return
@@ -104,7 +104,7 @@ class BoundCanvas(PictureCanvas):
 
     def _open(self, picture: Picture) -> None:
         path = self._session.file_of(picture)
-        self.has_picture, self._whole = False, None
+        self.has_picture, self._levels = False, ()
         self.begin_picture(QSize(*picture.size))
         self._token = self._loader.load(
             path, self.viewport().size() * self.devicePixelRatio()
@@ -209,7 +209,7 @@ class BoundCanvas(PictureCanvas):
             self.has_picture = True
             picture = self._session.picture
             if picture is not None and images[0].size() == QSize(*picture.size):
-                self._whole = images[0]
+                self._levels = tuple(images)
             self.pictured.emit()
 
     def _look_ahead(self, token: int, _images: list[QImage]) -> None:
@@ -236,9 +236,9 @@ class BoundCanvas(PictureCanvas):
         self._checker.ask(lambda: what_is_left(path), left, lambda _: None)
 
     @property
-    def whole(self) -> QImage | None:
-        """Return the picture as it was read, at its full size; None until it is there."""
-        return self._whole
+    def levels(self) -> tuple[QImage, ...]:
+        """Return the picture as it was read, largest copy first; none until it is whole."""
+        return self._levels
 
     def put_away(self) -> None:
         """Stop looking into files."""

@@ -49,6 +49,9 @@ HINTS: Mapping[str, tuple[Hint, ...]] = {
     "label":      ((("Tab",), "hint.tab"), (("Esc",), "hint.back")),
     "landmarks":  ((("↑", "↓"), "hint.row"), (("Enter",), "hint.arm"), (("X",), "hint.cannot"),
                    (("Del",), "hint.remove"), (("Esc",), "hint.back")),
+    "edge_trace": ((("Click",), "hint.follow"), (("Shift",), "hint.straight"),
+                   (("Enter",), "hint.finish"), (("Backspace",), "hint.take_back"),
+                   (("E",), "hint.plain")),
     "":           ((("Tab",), "hint.tab"), (("F1",), "hint.keys")),
 }
 # fmt: on
@@ -106,6 +109,9 @@ class HintLine(QWidget):
         """Return the context whose keys are shown: the tool's while one is armed."""
         session = self._session
         tool, frame = session.tool, session.frame
+        at_work = session.instrument
+        if at_work is not None and self._context in ("picture", "", at_work.key):
+            return at_work.key if at_work.key in self._table else self._context
         if tool is not None and self._context in ("picture", "", "views"):
             if tool.kind == "landmark":
                 return "series" if _is_series(session) else "landmark"
@@ -134,7 +140,8 @@ class HintLine(QWidget):
             self.set_context(str(found))
 
     def _look(self, aspects: Aspect) -> None:
-        if aspects & (Aspect.TOOL | Aspect.SELECTION | Aspect.MARK | Aspect.SPECIMEN):
+        wanted = Aspect.TOOL | Aspect.SELECTION | Aspect.MARK | Aspect.SPECIMEN
+        if aspects & wanted:
             self._show_hints()
         if aspects & (Aspect.SAVING | Aspect.COLLECTION):
             self._show_saving()

@@ -23,7 +23,7 @@ from app.style.widgets.band import BandKind, Way
 from landmarks.changes import ChangeSet
 from landmarks.placing import REASONS
 from landmarks.progress import FULL, NONE, Step
-from landmarks.scheme import VIEWS, Landmark
+from landmarks.scheme import OUTLINE, PATH, VIEWS, Landmark
 from landmarks.sentences import Sentence, say, text, word
 from landmarks.sides import contradiction, valve_of
 from landmarks.specimen import Frame, Specimen
@@ -52,6 +52,8 @@ class NextBand(QWidget):
         The person took the way that the band offers.
     pictures_wanted()
         The specimen on the bench has no picture yet.
+    trace_wanted()
+        The armed line is to be traced rather than clicked point by point.
     cancelled()
         The armed scale or frame is not wanted after all; the tool is disarmed already.
     """
@@ -62,6 +64,7 @@ class NextBand(QWidget):
     name_wanted = Signal()
     label_wanted = Signal()
     pictures_wanted = Signal()
+    trace_wanted = Signal()
     cancelled = Signal()
 
     def __init__(self, session: Session, parent: QWidget | None = None) -> None:
@@ -122,7 +125,7 @@ class NextBand(QWidget):
             self._told.popleft()
         if aspects & Aspect.SAVING and self._session.saving.fault is None:
             self._conflict, self._later = None, False
-        if aspects & ~(Aspect.LIVE | Aspect.MARK):
+        if aspects & ~(Aspect.LIVE | Aspect.MARK | Aspect.WORK):
             self._renew()
 
     def _notice(self, sentence: Sentence, kind: str) -> None:
@@ -240,6 +243,12 @@ class NextBand(QWidget):
         name = Sentence(f"landmark.{row.key}.name")
         word = "band.landmark" if old is None or row.grows else "band.landmark.again"
         ways = []
+        at_work = self._session.instrument
+        if at_work is None and row.kind in (PATH, OUTLINE):
+            ways.append(Way(say("band.trace"), self.trace_wanted.emit))
+        if at_work is not None:
+            # Its strip settles it.
+            n_points = 0
         if row.grows and n_points:
             ways.append(
                 Way(say("band.done"), lambda: deeds.finish_series(self._session), "primary")

@@ -29,12 +29,14 @@ from app.panels.side import Side
 from app.panels.specimens import SpecimensPanel
 from app.panels.steps import StepsBar
 from app.session import Aspect, Session, Tool, deeds
+from app.session.at_work import MARK
 from app.settings import Settings
 from app.shell import Shell
 from app.style import fonts, palette
 from app.style.tokens import LAYOUT
 from app.window.files import Files
 from app.window.strips import INSTRUMENTS, Strips
+from app.window.taking_up import TakingUp
 from app.window.thumbnails import Thumbnails
 from landmarks.geometry import Box, Point
 from landmarks.placing import TRUE_ZEROS
@@ -50,6 +52,10 @@ _STEP_OF_STRIP = {
     "landmarks": "landmarks",
     "score": "characters",
     "name": "name",
+    "edge_trace": "landmarks",
+    "folds": "landmarks",
+    "series": "landmarks",
+    "margins": "landmarks",
 }
 _CONTEXT_OF_STRIP = {"score": "characters", "name": "name", "landmarks": "landmarks"}
 
@@ -156,8 +162,20 @@ class Bench(QWidget):
 
     def delete_mark(self) -> None:
         """Take the selected mark away."""
-        if self.session.mark is not None:
-            deeds.delete_mark(self.session, *self.session.mark)
+        at_work, mark = self.session.instrument, self.session.mark
+        if mark is None:
+            return
+        if at_work is not None and mark[0].startswith(MARK):
+            at_work.delete(*mark)
+        else:
+            deeds.delete_mark(self.session, *mark)
+
+    def finish(self) -> None:
+        """Accept what the instrument at work found, or leave the series that is armed."""
+        if self.session.instrument is not None:
+            self.session.instrument.accept()
+        else:
+            deeds.finish_series(self.session)
 
     def level_hinge(self) -> None:
         """Turn the view until the hinge is level and the umbo down."""
@@ -198,6 +216,7 @@ class Bench(QWidget):
         self.band = NextBand(self.session)
         self.canvas = BoundCanvas(self.session, self.loader)
         self.strips = Strips(self.session, self.settings)
+        self.taking_up = TakingUp(self.session, self.canvas, self)
         self.side = Side(self.session)
         self.hints = HintLine(self.session)
 
@@ -264,6 +283,8 @@ class Bench(QWidget):
         self.strips.closed.connect(self._strip_closed)
         self.strips.opened.connect(self._strip_opened)
         self.strips.line_wanted.connect(self.start_scale)
+        self.strips.plain_wanted.connect(self.taking_up.trace)
+        self.band.trace_wanted.connect(self.taking_up.trace)
         self.strips.scoring.connect(self.side.set_scoring)
         self.strips.example_wanted.connect(self.files.open_example)
         self.strips.pictures_wanted.connect(self.files.pick_pictures)
@@ -405,6 +426,7 @@ class Bench(QWidget):
         self.files.close()
         self.thumbnails.put_away()
         self.canvas.put_away()
+        self.taking_up.close()
         self.loader.close()
         self.session.close()
 

@@ -16,11 +16,14 @@ from app.panels.picture_strip import PictureStrip
 from app.panels.scale_strip import ScaleStrip
 from app.panels.score_strip import ScoreStrip
 from app.panels.start_card import StartCard
+from app.panels.trace_strip import TraceStrip
 from app.session import Session
 from app.settings import Settings
 from landmarks.geometry import Point
 
-INSTRUMENTS: Mapping[str, Callable[[Session], QWidget]] = {}
+INSTRUMENTS: Mapping[str, Callable[[Session], QWidget]] = {
+    "edge_trace": TraceStrip,
+}
 """The strip of every instrument, by its key."""
 
 
@@ -34,6 +37,7 @@ class Strips(QFrame):
     collection_wanted = Signal()
     line_wanted = Signal()
     scoring = Signal(str)
+    plain_wanted = Signal()
 
     def __init__(self, session: Session, settings: Settings) -> None:
         super().__init__()
@@ -101,6 +105,8 @@ class Strips(QFrame):
         }
         instrument = INSTRUMENTS.get(name)
         strip = makers[name]() if instrument is None else instrument(self._session)
+        if isinstance(strip, TraceStrip):
+            strip.plain_wanted.connect(self.plain_wanted)
         closed = getattr(strip, "closed", None)
         if closed is not None:
             closed.connect(self.close_strip)

@@ -30,6 +30,7 @@ from app.session.deeds.pictures import (
     set_view,
     set_where,
 )
+from app.session.deeds.proposals import Accepted, accept
 from app.session.deeds.scale import (
     carry_over_scale,
     check_length,
@@ -51,6 +52,8 @@ from app.session.deeds.seen import (
 
 __all__ = [
     "LABEL",
+    "Accepted",
+    "accept",
     "add_label_frame",
     "add_picture_to_specimen",
     "add_pictures",

@@ -1,0 +1,79 @@
+"""The frame of every instrument's strip: what it found, and the buttons that settle it."""
+
+from PySide6.QtCore import Qt
+from PySide6.QtWidgets import QHBoxLayout, QLayout, QPushButton, QVBoxLayout, QWidget
+
+from app.panels.strip import Strip
+from app.session import Aspect, Instrument, Session
+from app.style.widgets import Label, button
+from landmarks.sentences import say
+
+
+class InstrumentStrip(Strip):
+    """A strip that shows the instrument at work, whichever of its kind that is.
+
+    Parameters
+    ----------
+    key
+        The key of the instrument; nothing is shown of any other.
+    """
+
+    def __init__(self, session: Session, key: str, icon: str) -> None:
+        super().__init__(icon, say(f"{key}.title"), key)
+        self._session, self._key = session, key
+        self.state = Label("", "small", "ink2", wrap=True)
+        self.accept = button(say("instrument.accept"), "primary")
+        self.accept.setToolTip(say("instrument.accept.tip"))
+        self.back = button(say("instrument.back"))
+        self.back.setToolTip(say("instrument.back.tip"))
+        self.accept.clicked.connect(self._accept)
+        self.back.clicked.connect(self._step_back)
+        self._row = QHBoxLayout()
+        self._row.setSpacing(8)
+        self._row.addWidget(self.state, 1)
+        for one in (self.back, self.accept):
+            self._row.addWidget(one, 0, Qt.AlignmentFlag.AlignTop)
+            # A click leaves the keyboard with the picture.
+            one.setFocusPolicy(Qt.FocusPolicy.TabFocus)
+        self._body = QWidget()
+        self._column = QVBoxLayout(self._body)
+        self._column.setContentsMargins(0, 2, 6, 2)
+        self._column.setSpacing(6)
+        self._column.addLayout(self._row)
+        self.set_body(self._body)
+        session.changed.connect(self._look)
+
+    def instrument(self) -> Instrument | None:
+        """Return the instrument at work where it is of this strip's kind."""
+        at_work = self._session.instrument
+        return at_work if at_work is not None and at_work.key == self._key else None
+
+    def add_button(self, made: QPushButton) -> QPushButton:
+        """Put a button before those that every instrument has."""
+        made.setFocusPolicy(Qt.FocusPolicy.TabFocus)
+        self._row.insertWidget(self._row.count() - 2, made, 0, Qt.AlignmentFlag.AlignTop)
+        return made
+
+    def add_below(self, widget: QWidget | QLayout) -> None:
+        """Put something below the line of words and buttons."""
+        if isinstance(widget, QLayout):
+            self._column.addLayout(widget)
+        else:
+            self._column.addWidget(widget)
+
+    def renew(self) -> None:
+        """Show what the instrument at work has found; each kind overrides it."""
+
+    def _look(self, aspects: Aspect) -> None:
+        if aspects & (Aspect.WORK | Aspect.MARK) and self.instrument() is not None:
+            self.renew()
+
+    def _accept(self) -> None:
+        at_work = self.instrument()
+        if at_work is not None:
+            at_work.accept()
+
+    def _step_back(self) -> None:
+        at_work = self.instrument()
+        if at_work is not None and not at_work.step_back():
+            self._session.take_instrument(None)

@@ -1,0 +1,71 @@
+"""What an instrument proposed and a person accepted: one deed, with both kept."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from app.session.session import Session
+from app.session.values import new_id, now
+from landmarks.geometry import Point
+from landmarks.placing import Placing
+from landmarks.sentences import Sentence
+
+
+@dataclass(frozen=True, slots=True)
+class Accepted:
+    """What a person accepted for one landmark.
+
+    Attributes
+    ----------
+    landmark, points
+        Its key, and where it is; without points ``reason`` is its true zero.
+    proposed
+        What the instrument had proposed, where that was changed.
+    anchors
+        The clicks that a traced line was led through.
+    how
+        How it came about, where not by a proposal of the program.
+    """
+
+    landmark: str
+    points: tuple[Point, ...] = ()
+    reason: str = ""
+    proposed: tuple[Point, ...] = ()
+    anchors: tuple[Point, ...] = ()
+    how: str = ""
+
+
+def accept(
+    session: Session,
+    deed: Sentence,
+    instrument: str,
+    answers: Sequence[Accepted],
+    zoom: float | None = None,
+) -> None:
+    """Record what was accepted, all in one step; what stood there before is replaced."""
+    specimen, frame = session.specimen, session.frame
+    if specimen is None or frame is None or not answers:
+        return
+    placed = specimen.placed(frame.id)
+    for one in answers:
+        old = placed.get(one.landmark)
+        how = one.how or ("corrected" if one.proposed else "proposal_accepted")
+        specimen = specimen.with_one(
+            Placing(
+                id=old.id if old is not None else new_id(),
+                frame=frame.id,
+                landmark=one.landmark,
+                points=one.points,
+                reason=one.reason,
+                how=how if one.points else "clicked",
+                zoom=zoom,
+                instrument=instrument,
+                proposed=one.proposed,
+                anchors=one.anchors,
+                person=session.person.id,
+                at=old.at if old is not None else now(),
+                names_hidden=session.names_hidden,
+            )
+        )
+    session.do(deed, specimen)

@@ -1,0 +1,105 @@
+"""Takes instruments up: by key, by button, or because what is armed is placed with one."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from PySide6.QtCore import QObject
+
+from app.background.desk import Desk
+from app.canvas.bound import BoundCanvas
+from app.instruments.crop import crop_of_levels
+from app.instruments.edge_trace import Drafts, EdgeTrace
+from app.session import Aspect, Session, Tool
+from landmarks.scheme import OUTLINE, PATH, VIEWS, Landmark
+
+if TYPE_CHECKING:
+    from landmarks.instruments.edges import Crop
+
+
+class TakingUp(QObject):
+    """Makes instruments for the picture on the bench.
+
+    A path or an outline that is armed is traced; whoever wants to click it point by point
+    puts the edge trace down for it, and has it back with the same key.
+    """
+
+    def __init__(self, session: Session, canvas: BoundCanvas, parent: QObject) -> None:
+        super().__init__(parent)
+        self._session, self._canvas = session, canvas
+        self._desk = Desk(self)
+        self._drafts: Drafts = {}
+        self._by_click: tuple[str, str] | None = None
+        session.changed.connect(self._changed)
+        canvas.pictured.connect(self._pictured)
+
+    def close(self) -> None:
+        """Stop the worker."""
+        self._session.take_instrument(None)
+        self._desk.close()
+
+    def crop(self) -> Crop | None:
+        """Return what cuts windows out of the picture; None while it is not there yet."""
+        levels = self._canvas.levels
+        return crop_of_levels(levels) if levels else None
+
+    def trace(self) -> None:
+        """Trace the armed line, or the next one without an answer; put down what traces."""
+        session = self._session
+        at_work, row = session.instrument, self._armed()
+        if isinstance(at_work, EdgeTrace):
+            self._click_by_click(at_work.landmark)
+            return
+        line = row if row is not None and row.kind in (PATH, OUTLINE) else self._next_line()
+        if line is not None:
+            self._by_click = None
+            self._take_trace(line.key)
+
+    def _click_by_click(self, landmark: str) -> None:
+        frame = self._session.frame
+        self._by_click = ("" if frame is None else frame.id, landmark)
+        self._session.take_instrument(None)
+        self._session.take_tool(Tool("landmark", landmark))
+
+    def _take_trace(self, landmark: str) -> None:
+        made = EdgeTrace(self._session, landmark, self.crop, self._desk, self._drafts)
+        self._session.take_instrument(made)
+        self._canvas.setFocus()
+
+    def _changed(self, aspects: Aspect) -> None:
+        if aspects & Aspect.COLLECTION:
+            self._drafts.clear()
+        if not aspects & Aspect.TOOL or self._session.instrument is not None:
+            return
+        row, frame = self._armed(), self._session.frame
+        if row is None or frame is None:
+            return
+        if self._by_click is not None and self._by_click != (frame.id, row.key):
+            self._by_click = None
+        if row.kind in (PATH, OUTLINE) and self._by_click is None:
+            self._take_trace(row.key)
+
+    def _pictured(self) -> None:
+        at_work = self._session.instrument
+        if isinstance(at_work, EdgeTrace) and self._canvas.levels:
+            at_work.picture_is_there()
+
+    def _scheme(self) -> tuple[Landmark, ...]:
+        frame = self._session.frame
+        return VIEWS[frame.view].landmarks if frame and frame.view in VIEWS else ()
+
+    def _armed(self) -> Landmark | None:
+        tool = self._session.tool
+        if tool is None or tool.kind != "landmark":
+            return None
+        return next((row for row in self._scheme() if row.key == tool.landmark), None)
+
+    def _next_line(self) -> Landmark | None:
+        """Return the first line of the scheme without an answer, else the first of all."""
+        specimen, frame = self._session.specimen, self._session.frame
+        if specimen is None or frame is None:
+            return None
+        placed = specimen.placed(frame.id)
+        lines = [row for row in self._scheme() if row.kind in (PATH, OUTLINE)]
+        open_ = (row for row in lines if row.key not in placed)
+        return next(open_, lines[0] if lines else None)
