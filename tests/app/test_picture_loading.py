@@ -179,9 +179,9 @@ def test_sixteen_bits_keep_their_steps(tmp_path, kind):
 
 def test_bands_of_no_told_meaning_are_no_transparency(tmp_path):
     path = tmp_path / "bands.tif"
-    pixels = bytes([100, 0, 0, 0, 0]) * 64
-    tags = {256: 8, 257: 8, 258: (8,) * 5, 259: 1, 262: 1, 273: 8, 277: 5, 278: 8, 279: 320}
-    tags |= {284: 1, 338: (0, 0, 0, 0)}
+    pixels = bytes([100, 0]) * 64
+    tags = {256: 8, 257: 8, 258: (8, 8), 259: 1, 262: 1, 273: 8, 277: 2, 278: 8, 279: 128}
+    tags |= {284: 1, 338: 0}
     path.write_bytes(_tiff(tags, pixels))
     assert whole(path).pixelColor(4, 4).getRgb() == (100, 100, 100, 255)
 
