@@ -179,9 +179,9 @@ def test_sixteen_bits_keep_their_steps(tmp_path, kind):
 
 def test_bands_of_no_told_meaning_are_no_transparency(tmp_path):
     path = tmp_path / "bands.tif"
-    pixels = bytes([100, 0]) * 64
-    tags = {256: 8, 257: 8, 258: (8, 8), 259: 1, 262: 1, 273: 8, 277: 2, 278: 8, 279: 128}
-    tags |= {284: 1, 338: 0}
+    pixels = bytes([100]) * 64 + bytes(4 * 64)
+    tags = {256: 8, 257: 8, 258: (8,) * 5, 259: 1, 262: 1, 277: 5, 278: 8, 284: 2}
+    tags |= {273: tuple(range(8, 328, 64)), 279: (64,) * 5, 338: (0,) * 4}
     path.write_bytes(_tiff(tags, pixels))
     assert whole(path).pixelColor(4, 4).getRgb() == (100, 100, 100, 255)
 
@@ -495,7 +495,7 @@ def test_thumbnails_come_beside_pictures_and_fail_by_themselves(
 
 
 def _tiff(tags, pixels):
-    """Return a TIFF of one strip (TIFF 6.0, from memory); its pixels begin at byte 8."""
+    """Return a TIFF (TIFF 6.0, from memory); pixels from byte 8 on."""
     begin, entries, more = 8 + len(pixels), b"", b""
     after = begin + 2 + 12 * len(tags) + 4
     for tag, value in sorted(tags.items()):
