@@ -32,6 +32,7 @@ from landmarks.identification.guide import ENGINE_VERSION, Guide
 from landmarks.identification.identify import Conclusion, conclude, identify, weigh
 from landmarks.identification.settings import TEXTBOOK, Settings
 from landmarks.identification.trying import what_if
+from landmarks.identification.written import Doubted, Written, read_name, write_name
 
 __all__ = [
     "DIRECTIONS",
@@ -43,17 +44,21 @@ __all__ = [
     "Candidate",
     "Change",
     "Conclusion",
+    "Doubted",
     "Fit",
     "Guide",
     "Reason",
     "Settings",
     "Suggestion",
+    "Written",
     "changed_answers",
     "compile_tables",
     "conclude",
     "hide_unmet",
     "identify",
     "identify_many",
+    "read_name",
     "weigh",
     "what_if",
+    "write_name",
 ]

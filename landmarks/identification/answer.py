@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from landmarks.identification.written import Written
 from landmarks.sentences import Sentence
 from landmarks.tables.model import Cell
 
@@ -128,6 +129,8 @@ class Answer:
         The taxa of the answer: one species, the group, all of the genus, or none.
     name
         Of the answer as a scientific name: of a species, a genus, or ``""`` for none.
+    written
+        The name as one would write it, with the sign of its doubt: what a person is offered.
     stated
         The probability that is stated for the answer as a whole.
     text
@@ -151,6 +154,7 @@ class Answer:
     level: str
     taxa: tuple[str, ...]
     name: str
+    written: Written
     stated: float
     text: Sentence
     separating: tuple[str, ...]

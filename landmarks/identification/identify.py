@@ -18,6 +18,7 @@ from landmarks.identification.evidence import (
 from landmarks.identification.fit import fit_of
 from landmarks.identification.guide import ENGINE_VERSION, Guide
 from landmarks.identification.looking import look_next, only_harm_would_tell
+from landmarks.identification.proposing import propose
 from landmarks.identification.reasons import (
     cells_of,
     reasons_for,
@@ -106,14 +107,24 @@ def identify(
     candidates = tuple(
         _candidate(guide, taxon, probabilities, stated, reasons, silent) for taxon in order
     )
+    written = propose(
+        [guide.tables.taxa[one] for one in decision.taxa],
+        decision.why,
+        found.fit.word,
+        found.said,
+        guide.settings,
+        against=bool(candidates[0].against),
+        kept=not evidence.circumstances.living,
+    )
     return Answer(
         candidates=candidates,
         fit=found.fit,
         level=decision.level,
         taxa=tuple(guide.taxa[one] for one in decision.taxa),
         name=_name(guide, decision),
+        written=written,
         stated=found.said,
-        text=_text(guide, decision, separating),
+        text=_text(guide, decision, separating, written.verbatim),
         separating=separating,
         rests_on=rests_on,
         cautions=_cautions(
@@ -295,9 +306,15 @@ def _name(guide: Guide, decision: Decision) -> str:
             return ""
 
 
-def _text(guide: Guide, decision: Decision, separating: tuple[str, ...]) -> Sentence:
+def _text(
+    guide: Guide, decision: Decision, separating: tuple[str, ...], written: str
+) -> Sentence:
     names = tuple(guide.tables.taxa[one].name for one in decision.taxa)
-    values: dict[str, object] = {"name": _name(guide, decision), "names": names}
+    values: dict[str, object] = {
+        "name": _name(guide, decision),
+        "names": names,
+        "written": written,
+    }
     values["first"], values["second"] = (names[0], names[1]) if len(names) > 1 else ("", "")
     if decision.level in ("genus", "none") and decision.why in ("small", "wide"):
         values["least"] = Number(guide.tables.size.species_from, unit="mm")

@@ -49,6 +49,8 @@ class Settings:
     species_at, genus_at, group_at, largest_group
         Stated probability from which a species, a genus, a group is answered, and how many
         species a group has at most.
+    plain_at
+        Stated probability from which a species is written without a sign of doubt.
     cap_read, cap_unread
         Greatest certainty stated when all decisive cells are read, and when none is.
     cap_group
@@ -99,6 +101,7 @@ class Settings:
     genus_at: float = 0.9
     group_at: float = 0.8
     largest_group: int = 4
+    plain_at: float = 0.9
     cap_read: float = 0.97
     cap_unread: float = 0.8
     cap_group: float = 0.9

@@ -38,6 +38,13 @@ def answer_json(answer: Answer) -> dict[str, Any]:
             "level": answer.level,
             "taxa": list(answer.taxa),
             "name": answer.name,
+            "written": {
+                "scientific_name": answer.written.scientific_name,
+                "authority": answer.written.authority,
+                "rank": answer.written.rank,
+                "qualifier": answer.written.qualifier,
+                "verbatim": answer.written.verbatim,
+            },
             "stated": answer.stated,
             "text": text(answer.text),
             "separating": list(answer.separating),

@@ -8,17 +8,17 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
     "identification.look_new_view": "{character}, in a further picture ({view}): it would "
     "best part {first} from {second}.",
     # Answers.
-    "answer.clear": "{name}",
-    "answer.group": "{names}: these pictures cannot separate them. What would: {characters}.",
-    "answer.group_by_region": "{names}: these pictures cannot separate them. Where the "
+    "answer.clear": "{written}",
+    "answer.group": "{written}: these pictures cannot separate them. What would: {characters}.",
+    "answer.group_by_region": "{written}: these pictures cannot separate them. Where the "
     "specimen was found would.",
-    "answer.undecided": "{names}: undecided between them. To look at: {characters}.",
-    "answer.undecided_plain": "{names}: undecided between them.",
+    "answer.undecided": "{written}: undecided between them. To look at: {characters}.",
+    "answer.undecided_plain": "{written}: undecided between them.",
     "answer.between": "Between two species: what was seen belongs partly to {first} and partly "
     "to {second}.",
-    "answer.genus_small": "{name}: a shell of less than {least} is named to the genus only.",
+    "answer.genus_small": "{written}: a shell of less than {least} is named to the genus only.",
     "answer.none_small": "No name: a shell of less than {least} is named to the genus at most.",
-    "answer.genus_wide": "{name}: what was seen does not tell which species.",
+    "answer.genus_wide": "{written}: what was seen does not tell which species.",
     "answer.none_wide": "No name yet: what was seen does not tell which species.",
     "answer.no_fit": "None of these fits well.",
     "answer.nothing_seen": "Nothing has been seen yet that tells the species apart.",
