@@ -352,7 +352,9 @@ class Bench(QWidget):
         if instrument is not None and name != instrument.key:
             self.session.take_instrument(None)
         self.steps.set_current(_STEP_OF_STRIP.get(name, ""))
-        self.hints.set_context(_CONTEXT_OF_STRIP.get(name, "label"))
+        # An instrument leaves the keys with the picture.
+        usual = "picture" if name in INSTRUMENTS else "label"
+        self.hints.set_context(_CONTEXT_OF_STRIP.get(name, usual))
 
     def _strip_closed(self) -> None:
         self.steps.set_current("")
