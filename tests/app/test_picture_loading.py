@@ -179,9 +179,11 @@ def test_sixteen_bits_keep_their_steps(tmp_path, kind):
 
 def test_bands_of_no_told_meaning_are_no_transparency(tmp_path):
     path = tmp_path / "bands.tif"
-    pixels = bytes([100]) * 64 + bytes(4 * 64)
-    tags = {256: 8, 257: 8, 258: (8,) * 5, 259: 1, 262: 1, 277: 5, 278: 8, 284: 2}
-    tags |= {273: tuple(range(8, 328, 64)), 279: (64,) * 5, 338: (0,) * 4}
+    strips = [zlib.compress(bytes([value]) * 64) for value in (100, 0, 0, 0, 0)]
+    places = [8 + sum(map(len, strips[:number])) for number in range(5)]
+    tags = {256: 8, 257: 8, 258: (8,) * 5, 259: 8, 262: 1, 277: 5, 278: 8, 284: 2}
+    tags |= {273: tuple(places), 279: tuple(map(len, strips)), 338: (0,) * 4}
+    pixels = b"".join(strips)
     path.write_bytes(_tiff(tags, pixels))
     assert whole(path).pixelColor(4, 4).getRgb() == (100, 100, 100, 255)
 
