@@ -118,6 +118,45 @@ def reverse(deed: ChangeSet, *, id: str, person: str, at: str) -> ChangeSet:
     )
 
 
+def before_all(parts: Parts, deeds: Iterable[ChangeSet]) -> Parts:
+    """Return what a document was before some deeds, which are given newest first.
+
+    Only changes of this one document may stand in them.
+    """
+    earlier = dict(parts)
+    for deed in deeds:
+        for change in reversed(deed.changes):
+            earlier.pop(change.part, None)
+            if change.before is not None:
+                earlier[change.part] = change.before
+    return earlier
+
+
+def restoring(
+    document: Document,
+    now: Parts,
+    then: Parts,
+    *,
+    id: str,
+    person: str,
+    at: str,
+    since: str = "",
+) -> ChangeSet:
+    """Return the deed that makes a document again what it was: a new step, erasing nothing.
+
+    Parameters
+    ----------
+    then
+        Its parts at that moment, as ``Store.as_of`` gives them.
+    since
+        When that was, for the name of the deed.
+    """
+    words = (
+        Sentence("deed.restore", {"since": since}) if since else Sentence("deed.bring_back")
+    )
+    return ChangeSet(id, words, difference(document, now, then), person, at)
+
+
 def merge(base: Parts, mine: Parts, theirs: Parts) -> Merged:
     """Return both sides' work on one document, part by part.
 

@@ -18,6 +18,7 @@ from uuid import uuid4
 from landmarks.codec import decode, encode
 from landmarks.collection import About, Person, Picture
 from landmarks.errors import DocumentError, NewerFormatError
+from landmarks.finding import SavedFilter
 from landmarks.placing import Placing
 from landmarks.sentences import Sentence
 from landmarks.specimen import (
@@ -52,7 +53,15 @@ _RECORD = (
     "pictures",
     "extra",
 )
-_WHOLE = ("format", "collection", "people", "pictures", "specimens", "extra")
+_WHOLE = (
+    "format",
+    "collection",
+    "people",
+    "pictures",
+    "specimens",
+    "filters",
+    "extra",
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,6 +72,7 @@ class Whole:
     people: tuple[Person, ...] = ()
     pictures: tuple[Picture, ...] = ()
     specimens: tuple[Specimen, ...] = ()
+    filters: tuple[SavedFilter, ...] = ()
     extra: Mapping[str, object] = field(default_factory=dict)
 
 
@@ -120,6 +130,7 @@ def read_collection(raw: Json, where: str = "the collection") -> Whole:
             )
             for i, one in enumerate(records)
         ),
+        _many(SavedFilter, raw, "filters", where),
         _strangers(raw, where, _WHOLE),
     )
     _each_once(whole.specimens, _at(where, "specimens"))
@@ -134,6 +145,7 @@ def write_collection(whole: Whole) -> dict[str, Json]:
         **_listed("people", whole.people),
         **_listed("pictures", whole.pictures),
         "specimens": [_record(one) for one in whole.specimens],
+        **_listed("filters", whole.filters),
         **_strangers_back(whole.extra, _WHOLE),
     }
 

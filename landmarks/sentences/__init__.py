@@ -37,6 +37,8 @@ AREAS = (
     "tables",
     "identification",
     "storage",
+    "finding",
+    "export",
     "window",
     "side",
     "bench",

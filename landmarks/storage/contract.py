@@ -15,12 +15,14 @@ from typing import Any, Protocol
 from landmarks.changes import ChangeSet, Clash, Document, Parts, part_name
 from landmarks.collection import About, Person
 from landmarks.errors import ConflictError
+from landmarks.finding import Fact, Filter
 from landmarks.sentences import Sentence
 
-FORMAT = 1
+FORMAT = 2
 """The format of a collection that this version writes."""
 
 ORDERS = ("catalogue_number", "name", "created", "changed")
+"""Orders that need nothing derived; besides them :func:`finding.sorting_fields`."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,10 +35,20 @@ class Query:
         Words that must all stand somewhere in catalogue number, names, locality, collector,
         habitat or remarks; capitals and accents do not matter. Empty: everything.
     order
-        One of :data:`ORDERS`. Numbers inside a catalogue number count as numbers; specimens
-        without one, or without a name, come last.
+        One of :data:`ORDERS`, or a field of :func:`landmarks.finding.sorting_fields`.
+        Numbers inside a catalogue number count as numbers; specimens without one, or without
+        a name, come last. Specimens that lack a field come last in either direction.
     offset, limit
-        Which stretch of the list; ``limit`` None for all of it.
+        Which stretch of the list; ``limit`` None for all of it. Equal specimens always stand
+        in one order, so that pages neither repeat nor lose any.
+    filters
+        Conditions that must all hold, as :func:`landmarks.finding.checked_filter` gives
+        them.
+    tables_hash, engine
+        Of today: what was derived from others is *stale*. Both empty: only what a later
+        revision made so.
+    columns
+        Fields of which the rows bring along what is known.
     """
 
     text: str = ""
@@ -44,6 +56,10 @@ class Query:
     descending: bool = False
     offset: int = 0
     limit: int | None = None
+    filters: tuple[Filter, ...] = ()
+    tables_hash: str = ""
+    engine: str = ""
+    columns: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,6 +88,8 @@ class Row:
     summary, stamp
         What was last derived of it for lists (the five steps), and from what; None where
         nothing was. It is stale where ``stamp`` is not the one of today.
+    facts
+        What is known of the columns that the query asked for.
     """
 
     specimen: str
@@ -85,6 +103,7 @@ class Row:
     revision: int = 0
     summary: Any = None
     stamp: Stamp | None = None
+    facts: tuple[Fact, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -168,12 +187,16 @@ class Past:
 
 @dataclass(frozen=True, slots=True)
 class Derived:
-    """A derived value to keep: the stamp it carries, and what of it lists show."""
+    """A derived value to keep: the stamp it carries, and what of it lists show.
+
+    ``facts`` are what the specimen can be found by; those kept before are gone.
+    """
 
     document: Document
     stamp: Stamp
     value: Any
     summary: Any = None
+    facts: tuple[Fact, ...] = ()
 
 
 class Store(Protocol):
@@ -208,6 +231,19 @@ class Store(Protocol):
 
     def count(self, query: Query = ...) -> int:
         """Return how many specimens the query finds, whatever its offset and limit."""
+
+    def following(self, query: Query, after: str = "") -> Row | None:
+        """Return the first specimen that the query finds after another one, in its order.
+
+        From the end it goes on at the beginning; None where it finds nothing but ``after``.
+        The next specimen with a missing step is the one that follows under the condition
+        ``missing is scale``.
+
+        Parameters
+        ----------
+        after
+            Id of a specimen, which the query itself need not find; empty: from the beginning.
+        """
 
     def documents(self, kind: str) -> tuple[Document, ...]:
         """Return all documents of a kind, in the order in which they were made."""
@@ -252,6 +288,9 @@ class Store(Protocol):
             At most so many, and only those with a sequence below ``before``: for pages.
         """
 
+    def as_of(self, document: Document, sequence: int) -> Parts:
+        """Return the parts that a document had right after a change set; none before it."""
+
     def cached(self, document: Document, stamp: Stamp) -> Any:
         """Return the value kept with exactly this stamp, or None."""
 
@@ -272,3 +311,5 @@ NO_REVISIONS: Mapping[Document, int] = {}
 NO_QUERY = Query()
 EVERYTHING = 2**62
 """A sequence above every other: the history from its newest end."""
+OUTDATED = -1
+"""The revision in the stamp of what was derived from a picture that changed since."""

@@ -3,15 +3,17 @@
 from __future__ import annotations
 
 import re
-import unicodedata
 from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from landmarks.finding import DATE, LONGEST_WORD, Fact, date_of, fields
+from landmarks.finding import folded as folded
+
 LAST = "\uffff"
 """Sorts after every word: specimens without a number or a name come last."""
 
-_PREFIXES = ("frame", "determination")
+_PREFIXES = ("frame", "determination", "observation")
 _SEARCHED = ("catalogue_number", "locality", "collector", "habitat", "remarks")
 
 
@@ -33,13 +35,12 @@ class Listed:
 
 def shown_in_list(part: str) -> bool:
     """Return whether a part has anything to do with the list."""
-    return part in ("label", "exists") or part.partition("/")[0] in _PREFIXES
+    return part in ("label", "where", "exists") or part.partition("/")[0] in _PREFIXES
 
 
 def listed(parts: Mapping[str, Any]) -> Listed:
     """Return the row that these parts make; a stranger's odd values count as empty."""
-    label = parts.get("label")
-    label = label if isinstance(label, dict) else {}
+    label = _object(parts.get("label"))
     number = _words(label.get("catalogue_number"))
     frames = sorted(_rows(parts, "frame"), key=_by_number)
     pictures = list(dict.fromkeys(filter(None, (_words(f.get("picture")) for f in frames))))
@@ -65,14 +66,45 @@ def listed(parts: Mapping[str, Any]) -> Listed:
     )
 
 
-def folded(text: str) -> str:
-    """Return text without capitals and accents, to search in.
+def recorded_facts(parts: Mapping[str, Any], row: Listed) -> tuple[Fact, ...]:
+    """Return what a specimen can be found by, as far as people recorded it."""
+    label, where = (_object(parts.get(name)) for name in ("label", "where"))
+    named = max(_rows(parts, "determination"), key=_by_time, default={})
+    frames = _rows(parts, "frame")
+    conditions = where.get("condition")
+    scored = [one for one in _rows(parts, "observation") if _words(one.get("state"))]
+    found: dict[str, list[str]] = {
+        "number": [row.catalogue_number],
+        "name": [row.name],
+        "taxon": list(row.taxa),
+        "level": [row.level],
+        "qualifier": [row.qualifier],
+        "determiner": [_words(named.get("determiner"))],
+        "determined": [_words(named.get("at"))],
+        "region": [_words(where.get("region"))],
+        "origin": [_words(where.get("origin"))],
+        "condition": [
+            _words(_object(one).get("kind"))
+            for one in (conditions if isinstance(conditions, list) else ())
+        ],
+        "view": [_words(one.get("view")) for one in frames],
+        "picture": [_words(one.get("picture")) for one in frames],
+        "part": [_words(one.get("part")) for one in frames],
+        "state": [f"{_words(one.get('character'))}/{one['state']}" for one in scored],
+    }
+    for key in ("locality", "collector", "habitat", "collected"):
+        found[key] = [_words(label.get(key))]
+    facts = [Fact("pictures", number=float(row.n_pictures))]
+    for key, words in found.items():
+        dates = fields()[key].kind == DATE
+        kept = [date_of(one) if dates else word_of(one) for one in words]
+        facts += [Fact(key, one) for one in dict.fromkeys(kept) if one]
+    return tuple(one for one in facts if (one.field, one.word) != ("origin", "unknown"))
 
-    >>> folded("Récif de Guérin")
-    'recif de guerin'
-    """
-    plain = unicodedata.normalize("NFKD", text.casefold())
-    return "".join(letter for letter in plain if not unicodedata.combining(letter))
+
+def word_of(text: str) -> str:
+    """Return a word as specimens are found by it: folded, and not longer than needed."""
+    return folded(text.replace("\0", ""))[:LONGEST_WORD].strip()
 
 
 def searched_words(text: str) -> tuple[str, ...]:
@@ -91,6 +123,10 @@ def _rows(parts: Mapping[str, Any], prefix: str) -> list[dict[str, Any]]:
         for name, raw in parts.items()
         if name.startswith(f"{prefix}/") and isinstance(raw, dict)
     ]
+
+
+def _object(raw: object) -> dict[str, Any]:
+    return raw if isinstance(raw, dict) else {}
 
 
 def _words(value: object) -> str:

@@ -2,22 +2,32 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 from threading import RLock
 from typing import Any
 
-from landmarks.changes import Change, ChangeSet, Document, by_document, difference
+from landmarks.changes import (
+    Change,
+    ChangeSet,
+    Document,
+    Parts,
+    before_all,
+    by_document,
+    difference,
+)
 from landmarks.codec import write_json
 from landmarks.collection import About, Person, about_of, about_parts, person_of
 from landmarks.errors import StoreError
+from landmarks.finding import Fact, Filter, fields, fits, sorting_fields
 from landmarks.sentences import Sentence
 from landmarks.storage.contract import (
     EVERYTHING,
     NO_QUERY,
     NO_REVISIONS,
+    OUTDATED,
     Conflict,
     Derived,
     Happened,
@@ -29,7 +39,14 @@ from landmarks.storage.contract import (
     Stamp,
 )
 from landmarks.storage.deciding import EXISTS, Now, decide, turns_of
-from landmarks.storage.listing import Listed, listed, searched_words, shown_in_list
+from landmarks.storage.listing import (
+    Listed,
+    listed,
+    recorded_facts,
+    searched_words,
+    shown_in_list,
+    word_of,
+)
 from landmarks.storage.packing import read_text
 
 
@@ -43,6 +60,13 @@ class _Kept:
     listed: Listed | None = None
     changed: int = 0
     derived: tuple[Stamp, str, str] | None = None
+    recorded_facts: tuple[Fact, ...] = ()
+    derived_facts: tuple[Fact, ...] = ()
+
+    @property
+    def facts(self) -> tuple[Fact, ...]:
+        """Return everything it can be found by."""
+        return self.recorded_facts + self.derived_facts
 
 
 class MemoryStore:
@@ -81,20 +105,31 @@ class MemoryStore:
     def list(self, query: Query = NO_QUERY) -> tuple[Row, ...]:
         """Return one row for each specimen that the query asks for."""
         with self._held():
-            found = sorted(
-                self._found(query),
-                key=lambda pair: _key(pair[1], query.order),
-                reverse=query.descending,
-            )
+            found = _in_order(self._found(query), query)
             end = None if query.limit is None else query.offset + query.limit
             return tuple(
-                _row(document, kept) for document, kept in found[query.offset : end]
+                _row(document, kept, query.columns)
+                for document, kept in found[query.offset : end]
             )
 
     def count(self, query: Query = NO_QUERY) -> int:
         """Return how many specimens the query finds."""
         with self._held():
             return sum(1 for _ in self._found(query))
+
+    def following(self, query: Query, after: str = "") -> Row | None:
+        """Return the first specimen that the query finds after another one."""
+        with self._held():
+            here = Document("specimen", after)
+            wanted = {document for document, _ in self._found(query)} - {here}
+            there = [pair for pair in self._documents.items() if pair[1].listed is not None]
+            ahead = _in_order(there, query)
+            places = [document for document, _ in ahead]
+            start = places.index(here) + 1 if here in places else 0
+            for document, kept in ahead[start:] + ahead[:start]:
+                if document in wanted:
+                    return _row(document, kept, query.columns)
+            return None
 
     def documents(self, kind: str) -> tuple[Document, ...]:
         """Return all documents of a kind, in the order in which they were made."""
@@ -150,6 +185,8 @@ class MemoryStore:
                     changes.append(Change(document, part, *_pair(turn.before, turn.after)))
                 if document.kind == "specimen":
                     _relist(kept)
+                elif document.kind == "picture":
+                    self._outdate(document.id)
             self._deeds.append(replace(change_set, changes=tuple(changes)))
             return Saved(sequence, revisions, moved_on)
 
@@ -196,6 +233,15 @@ class MemoryStore:
                 found.append(Past(number, replace(deed, changes=changes), len(touched)))
             return tuple(found[::-1][:limit])
 
+    def as_of(self, document: Document, sequence: int) -> Parts:
+        """Return the parts that a document had right after a change set."""
+        with self._held():
+            kept = self._documents.get(document)
+            now = kept.parts if kept is not None else {}
+            later = [past for past in self.history(document) if past.sequence > sequence]
+            parts = {part: read_text(text) for part, text in now.items()}
+            return before_all(parts, [past.change_set for past in later])
+
     def cached(self, document: Document, stamp: Stamp) -> Any:
         """Return the value kept with exactly this stamp, or None."""
         with self._held():
@@ -214,6 +260,12 @@ class MemoryStore:
                         one.stamp,
                         write_json(one.value),
                         write_json(one.summary),
+                    )
+                    known = fields() if kept.listed is not None else {}
+                    kept.derived_facts = tuple(
+                        fact
+                        for fact in one.facts
+                        if fact.field in known and known[fact.field].derived
                     )
 
     def copy_to(self, path: Path) -> None:
@@ -268,15 +320,70 @@ class MemoryStore:
         words = searched_words(query.text)
         for document, kept in self._documents.items():
             row = kept.listed
-            if row is not None and all(word in row.words for word in words):
+            if (
+                row is not None
+                and all(word in row.words for word in words)
+                and all(_fits(one, kept, query) for one in query.filters)
+            ):
                 yield document, kept
+
+    def _outdate(self, picture: str) -> None:
+        shows = Fact("picture", word_of(picture))
+        for kept in self._documents.values():
+            if kept.derived is not None and shows in kept.recorded_facts:
+                stamp, value, summary = kept.derived
+                kept.derived = (replace(stamp, revision=OUTDATED), value, summary)
 
 
 def _relist(kept: _Kept) -> None:
-    kept.listed = None
+    kept.listed, kept.recorded_facts = None, ()
     if EXISTS in kept.parts:
         shown = {part: text for part, text in kept.parts.items() if shown_in_list(part)}
-        kept.listed = listed({part: read_text(text) for part, text in shown.items()})
+        parts = {part: read_text(text) for part, text in shown.items()}
+        kept.listed = listed(parts)
+        kept.recorded_facts = recorded_facts(parts, kept.listed)
+    else:
+        kept.derived_facts = ()
+
+
+def _fits(one: Filter, kept: _Kept, query: Query) -> bool:
+    if one.field == "text":
+        assert kept.listed is not None
+        return all(word in kept.listed.words for word in searched_words(str(one.values[0])))
+    if one.field == "stale":
+        return _is_stale(kept, query) == (one.values == ("yes",))
+    return fits(one, kept.facts)
+
+
+def _is_stale(kept: _Kept, query: Query) -> bool:
+    if kept.derived is None:
+        return True
+    stamp = kept.derived[0]
+    return (
+        stamp.revision != kept.revision
+        or query.tables_hash not in ("", stamp.tables_hash)
+        or query.engine not in ("", stamp.engine)
+    )
+
+
+def _in_order(
+    found: Iterable[tuple[Document, _Kept]], query: Query
+) -> list[tuple[Document, _Kept]]:
+    """Return specimens in the order of a query; those that lack its field come last."""
+    if query.order not in sorting_fields():
+        return sorted(
+            found, key=lambda pair: _key(pair[1], query.order), reverse=query.descending
+        )
+    having, lacking = [], []
+    for document, kept in found:
+        key = next((one for one in kept.facts if one.field == query.order), None)
+        if key is None:
+            lacking.append((document, kept))
+        else:
+            word = key.word if key.number is None else key.number
+            having.append(((word, kept.number), (document, kept)))
+    having.sort(key=lambda one: one[0], reverse=query.descending)
+    return [pair for _, pair in having] + lacking
 
 
 def _key(kept: _Kept, order: str) -> tuple[Any, int]:
@@ -292,7 +399,7 @@ def _key(kept: _Kept, order: str) -> tuple[Any, int]:
             return kept.listed.catalogue_key, kept.number
 
 
-def _row(document: Document, kept: _Kept) -> Row:
+def _row(document: Document, kept: _Kept, columns: tuple[str, ...]) -> Row:
     one = kept.listed
     assert one is not None
     stamp, summary = None, None
@@ -310,6 +417,12 @@ def _row(document: Document, kept: _Kept) -> Row:
         revision=kept.revision,
         summary=summary,
         stamp=stamp,
+        facts=tuple(
+            sorted(
+                (one for one in kept.facts if one.field in columns),
+                key=lambda one: (one.number is not None, one.field, one.word),
+            )
+        ),
     )
 
 

@@ -1,9 +1,10 @@
-"""The tables of a collection, format 1; the same for every database.
+"""The tables of a collection, format 2; the same for every database.
 
 ``documents``, ``parts`` and ``blobs`` are what is there now; ``change_sets`` and
 ``changes`` are how it came about; ``listing`` is taken from the parts within the same
-transaction, and ``cache`` may be emptied at any time. A content is JSON text, or ``#`` and
-the hash of a blob.
+transaction, and ``cache`` may be emptied at any time. ``words`` and ``numbers`` are what
+specimens are found by: taken from the parts like ``listing``, or ``derived`` and kept
+together with the ``cache``. A content is JSON text, or ``#`` and the hash of a blob.
 """
 
 from __future__ import annotations
@@ -12,6 +13,7 @@ from sqlalchemy import (
     BigInteger,
     Column,
     Connection,
+    Float,
     ForeignKey,
     Index,
     Integer,
@@ -21,10 +23,12 @@ from sqlalchemy import (
     Text,
     UniqueConstraint,
 )
+from sqlalchemy.dialects.sqlite import REAL
 from sqlalchemy.schema import CreateIndex, CreateTable
 
 METADATA = MetaData()
 _Whole = BigInteger().with_variant(Integer, "sqlite")
+_Real = Float(53).with_variant(REAL(), "sqlite")
 
 
 def _document(*, key: bool) -> Column[int]:
@@ -126,6 +130,33 @@ CACHE = Table(
     Column("engine", Text, nullable=False),
     Column("value", Text, nullable=False),
     Column("summary", Text, nullable=False),
+    Index("cache_by_stamp", "document", "revision", "tables_hash", "engine"),
+    sqlite_strict=True,
+)
+
+WORDS = Table(
+    "words",
+    METADATA,
+    _document(key=True),
+    Column("field", Text, primary_key=True),
+    Column("word", Text, primary_key=True),
+    Column("derived", Integer, nullable=False),
+    Index("words_by_word", "field", "word", "document"),
+    sqlite_with_rowid=False,
+    sqlite_strict=True,
+)
+
+NUMBERS = Table(
+    "numbers",
+    METADATA,
+    _document(key=True),
+    Column("field", Text, primary_key=True),
+    Column("number", _Real, nullable=False),
+    Column("sigma", _Real),
+    Column("at_least", Integer, nullable=False),
+    Column("derived", Integer, nullable=False),
+    Index("numbers_by_number", "field", "number", "document", "sigma", "at_least"),
+    sqlite_with_rowid=False,
     sqlite_strict=True,
 )
 

@@ -17,7 +17,7 @@ from uuid import uuid4
 from sqlalchemy import Connection, Engine, create_engine, event
 from sqlalchemy.pool import QueuePool
 
-from landmarks.changes import ChangeSet, Document, difference
+from landmarks.changes import ChangeSet, Document, Parts, difference
 from landmarks.collection import About, Person, about_of, about_parts, person_of
 from landmarks.errors import StoreError
 from landmarks.sentences import Sentence
@@ -134,6 +134,11 @@ class SqliteStore:
         with self._reading() as connection:
             return reading.count(connection, query)
 
+    def following(self, query: Query, after: str = "") -> Row | None:
+        """Return the first specimen that the query finds after another one."""
+        with self._reading() as connection:
+            return reading.following(connection, query, after)
+
     def documents(self, kind: str) -> tuple[Document, ...]:
         """Return all documents of a kind, in the order in which they were made."""
         with self._reading() as connection:
@@ -173,6 +178,11 @@ class SqliteStore:
         """Return change sets newest first, of one document or of the whole collection."""
         with self._reading() as connection:
             return reading.history(connection, document, limit, before)
+
+    def as_of(self, document: Document, sequence: int) -> Parts:
+        """Return the parts that a document had right after a change set."""
+        with self._reading() as connection:
+            return reading.as_of(connection, document, sequence)
 
     def cached(self, document: Document, stamp: Stamp) -> Any:
         """Return the value kept with exactly this stamp, or None."""

@@ -21,8 +21,28 @@ from landmarks.storage import opening
 
 Step = Callable[[sqlite3.Connection], None]
 
-STEPS: Mapping[int, Step] = MappingProxyType({})
-"""The step from each format to the next; format 1 is the first, so there is none yet."""
+
+def _step_1(connection: sqlite3.Connection) -> None:
+    """Make room for what specimens are found by; the list itself is taken anew afterwards."""
+    for statement in (
+        "CREATE TABLE words (document INTEGER NOT NULL, field TEXT NOT NULL, "
+        "word TEXT NOT NULL, derived INTEGER NOT NULL, "
+        "PRIMARY KEY (document, field, word), "
+        "FOREIGN KEY(document) REFERENCES documents (number)) WITHOUT ROWID, STRICT",
+        "CREATE INDEX words_by_word ON words (field, word, document)",
+        "CREATE TABLE numbers (document INTEGER NOT NULL, field TEXT NOT NULL, "
+        "number REAL NOT NULL, sigma REAL, at_least INTEGER NOT NULL, "
+        "derived INTEGER NOT NULL, PRIMARY KEY (document, field), "
+        "FOREIGN KEY(document) REFERENCES documents (number)) WITHOUT ROWID, STRICT",
+        "CREATE INDEX numbers_by_number "
+        "ON numbers (field, number, document, sigma, at_least)",
+        "CREATE INDEX cache_by_stamp ON cache (document, revision, tables_hash, engine)",
+    ):
+        connection.execute(statement)
+
+
+STEPS: Mapping[int, Step] = MappingProxyType({1: _step_1})
+"""The step from each format to the next."""
 
 
 def upgrade(path: Path, found: int, known: int, *, patience_s: float) -> Path:
@@ -73,8 +93,25 @@ def upgraded_copy(
             new.execute("COMMIT")
         opening.inspect(new, copy)
         new.execute("PRAGMA journal_mode=DELETE")
+    _take_list_anew(copy)
     with copy.open("rb+") as file:
         os.fsync(file.fileno())
+
+
+def _take_list_anew(copy: Path) -> None:
+    """Take everything that lists and searches rest on from the parts, as today's do."""
+    from sqlalchemy import create_engine
+    from sqlalchemy.pool import StaticPool
+
+    from landmarks.storage.writing import relist_all
+
+    with closing(opening.connect(copy, read_only=False, patience_s=1.0)) as raw:
+        engine = create_engine("sqlite://", creator=lambda: raw, poolclass=StaticPool)
+        with engine.connect() as connection:
+            connection.exec_driver_sql("BEGIN IMMEDIATE")
+            relist_all(connection)
+            connection.exec_driver_sql("COMMIT")
+        engine.dispose()
 
 
 def _free_name(path: Path, found: int) -> Path:

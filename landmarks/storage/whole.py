@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from landmarks.changes import Change, Document, Parts, difference
 from landmarks.collection import (
     about_of,
@@ -12,6 +14,7 @@ from landmarks.collection import (
     picture_parts,
 )
 from landmarks.documents import Whole
+from landmarks.finding import saved_filter_parts, saved_filters_of
 from landmarks.specimen import parts_of, specimen_of
 from landmarks.storage.contract import Store
 
@@ -33,6 +36,7 @@ def whole_of(store: Store) -> Whole:
         tuple(person_of(one.id, found.parts) for one, found in people.items()),
         tuple(picture_of(one.id, found.parts) for one, found in pictures.items()),
         tuple(specimen_of(one.id, found.parts) for one, found in specimens.items()),
+        filters=saved_filters_of(parts),
         extra=parts.get("extra", {}),
     )
 
@@ -44,7 +48,9 @@ def changes_of(whole: Whole) -> tuple[Change, ...]:
     """
     collection = Document("collection", whole.about.id)
     about = about_parts(whole.about)
-    more = {"extra": dict(whole.extra)} if whole.extra else {}
+    more: dict[str, Any] = {"extra": dict(whole.extra)} if whole.extra else {}
+    for saved in whole.filters:
+        more |= saved_filter_parts(saved)
     changes = [difference(collection, about, {**about, **more})]
     changes += [_added("person", one.id, person_parts(one)) for one in whole.people]
     changes += [_added("picture", one.id, picture_parts(one)) for one in whole.pictures]

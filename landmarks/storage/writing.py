@@ -10,8 +10,9 @@ from sqlalchemy import Connection, delete, insert, select, update
 
 from landmarks.changes import ChangeSet, Clash, Document
 from landmarks.codec import write_json
+from landmarks.finding import Fact, fields
 from landmarks.storage import reading
-from landmarks.storage.contract import Conflict, Derived, Saved
+from landmarks.storage.contract import OUTDATED, Conflict, Derived, Saved
 from landmarks.storage.deciding import (
     EXISTS,
     Now,
@@ -21,7 +22,7 @@ from landmarks.storage.deciding import (
     turns_of,
 )
 from landmarks.storage.deeds import deed_json
-from landmarks.storage.listing import listed, shown_in_list
+from landmarks.storage.listing import listed, recorded_facts, shown_in_list, word_of
 from landmarks.storage.packing import LONG_TEXT, hash_of, packed, read_text
 from landmarks.storage.schema import (
     BLOBS,
@@ -30,7 +31,9 @@ from landmarks.storage.schema import (
     CHANGES,
     DOCUMENTS,
     LISTING,
+    NUMBERS,
     PARTS,
+    WORDS,
 )
 
 
@@ -79,6 +82,8 @@ def commit(
             }
             for part, turn in changed.items()
         ]
+        if document.kind == "picture" and numbers[document] is not None:
+            _outdate(connection, document.id)
         if document.kind == "specimen":
             new = numbers[document] is None
             _keep_listing(connection, number, sequence, changed, new=new)
@@ -105,6 +110,26 @@ def keep_cache(connection: Connection, derived: Sequence[Derived]) -> None:
                 summary=write_json(one.summary),
             )
         )
+        # What was removed in the meantime is found by nothing.
+        listed_now = connection.execute(
+            select(LISTING.c.document).where(LISTING.c.document == number)
+        ).scalar()
+        known = fields() if listed_now is not None else {}
+        facts = [
+            fact for fact in one.facts if fact.field in known and known[fact.field].derived
+        ]
+        _keep_facts(connection, number, facts, derived=True)
+
+
+def relist_all(connection: Connection) -> None:
+    """Take the whole list anew from the parts: after a format step."""
+    statement = (
+        select(DOCUMENTS.c.number, LISTING.c.changed)
+        .join(LISTING, LISTING.c.document == DOCUMENTS.c.number)
+        .order_by(DOCUMENTS.c.number)
+    )
+    for row in connection.execute(statement).all():
+        relist(connection, row.number, row.changed)
 
 
 def relist(connection: Connection, number: int, sequence: int) -> None:
@@ -222,10 +247,53 @@ def _list(
     connection: Connection, number: int, sequence: int, texts: Mapping[str, str]
 ) -> None:
     parts = {part: read_text(text) for part, text in texts.items() if shown_in_list(part)}
+    facts: tuple[Fact, ...] = ()
     if EXISTS in parts:
-        row = asdict(listed(parts))
+        made = listed(parts)
+        facts = recorded_facts(parts, made)
+        row = asdict(made)
         row["taxa"] = write_json(row["taxa"])
         connection.execute(insert(LISTING).values(document=number, changed=sequence, **row))
+    else:
+        _keep_facts(connection, number, (), derived=True)
+    _keep_facts(connection, number, facts, derived=False)
+
+
+def _keep_facts(
+    connection: Connection, number: int, facts: Sequence[Fact], *, derived: bool
+) -> None:
+    """Let these facts of one kind stand for those that were there."""
+    for table in (WORDS, NUMBERS):
+        ours = (table.c.document == number) & (table.c.derived == int(derived))
+        connection.execute(delete(table).where(ours))
+    said = {"document": number, "derived": int(derived)}
+    words = {(one.field, one.word) for one in facts if one.number is None}
+    if words:
+        rows = [{**said, "field": field, "word": word} for field, word in sorted(words)]
+        connection.execute(insert(WORDS), rows)
+    numbers = {one.field: one for one in facts if one.number is not None}
+    if numbers:
+        rows = [
+            {
+                **said,
+                "field": field,
+                "number": one.number,
+                "sigma": one.sigma,
+                "at_least": int(one.at_least),
+            }
+            for field, one in numbers.items()
+        ]
+        connection.execute(insert(NUMBERS), rows)
+
+
+def _outdate(connection: Connection, picture: str) -> None:
+    """Mark what was derived from a picture as stale: no revision of a specimen tells it."""
+    shown = select(WORDS.c.document).where(
+        WORDS.c.field == "picture", WORDS.c.word == word_of(picture)
+    )
+    connection.execute(
+        update(CACHE).where(CACHE.c.document.in_(shown)).values(revision=OUTDATED)
+    )
 
 
 def _stored(connection: Connection, text: str | None) -> str | None:

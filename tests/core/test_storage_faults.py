@@ -16,6 +16,7 @@ from landmarks.collection import About
 from landmarks.errors import HingelineError, NewerFormatError, StoreError
 from landmarks.sentences import Sentence, text
 from landmarks.storage import Derived, Saved, Stamp, open_sqlite, opening
+from landmarks.storage.contract import FORMAT
 from landmarks.storage.deeds import deed_of
 
 ABOUT = About("c0ffee", "drawers", "2026-01-02T03:04:05Z")
@@ -108,7 +109,7 @@ def test_a_pipe_is_not_waited_for(tmp_path):
 
 
 def test_a_newer_format(collection):
-    altered(collection, "PRAGMA user_version=2")
+    altered(collection, f"PRAGMA user_version={FORMAT + 1}")
     refused(collection, "newer version", NewerFormatError)
     refused(collection, "newer version", NewerFormatError, read_only=True)
 
@@ -395,7 +396,7 @@ def test_an_ordinary_disk_gets_the_write_ahead_log_synced_in_full(collection):
 def test_a_newly_made_collection_is_marked_as_ours(collection):
     with closing(sqlite3.connect(collection)) as connection:
         assert connection.execute("PRAGMA application_id").fetchone() == (0x48696E67,)
-        assert connection.execute("PRAGMA user_version").fetchone() == (1,)
+        assert connection.execute("PRAGMA user_version").fetchone() == (FORMAT,)
 
 
 def test_a_failed_making_leaves_nothing_behind(tmp_path, monkeypatch):

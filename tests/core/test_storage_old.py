@@ -10,11 +10,12 @@ import pytest
 
 from landmarks.changes import Document
 from landmarks.codec import read_json
-from landmarks.documents import FORMAT, read_collection, write_collection
+from landmarks.documents import read_collection, write_collection
+from landmarks.finding import parse_filter
 from landmarks.sentences import text
 from landmarks.storage import Query, contract, open_sqlite
 from landmarks.storage.whole import whole_of
-from tests.old import write_format_1
+from tests.old import write_format_1, write_format_2
 
 OLD = Path(__file__).parents[1] / "old"
 FOLDERS = sorted(path for path in OLD.iterdir() if path.name.startswith("format-"))
@@ -31,8 +32,8 @@ def copy(folder, tmp_path):
 
 
 def test_there_is_a_collection_of_every_format():
-    assert [folder.name for folder in FOLDERS] == [f"format-{n + 1}" for n in range(FORMAT)]
-    assert FORMAT == contract.FORMAT
+    formats = [f"format-{n + 1}" for n in range(contract.FORMAT)]
+    assert [folder.name for folder in FOLDERS] == formats
 
 
 def test_an_old_collection_says_the_same_as_the_json_beside_it(folder, copy):
@@ -91,3 +92,36 @@ def test_the_script_that_wrote_format_1_still_says_what_it_wrote(tmp_path):
         assert whole_of(new) == whole_of(old)
         assert new.history() == old.history()
         assert new.list() == old.list()
+
+
+def test_an_older_collection_is_found_by_what_was_recorded(copy):
+    with closing(open_sqlite(copy)) as store:
+        for typed, n in {
+            "taxon is tridacna_maxima": 1,
+            "qualifier is cf.": 1,
+            "determiner contains marsh": 1,
+            "level is species": 1,
+            "state is mantle_eyes/few": 1,
+            "number is 'pmm 4711'": 1,
+            "taxon unknown": 1,
+            "pictures >= 1": 1,
+        }.items():
+            assert store.count(Query(filters=(parse_filter(typed),))) == n, typed
+
+
+def test_format_2_keeps_what_specimens_are_found_by_and_saved_filters(tmp_path):
+    path = Path(shutil.copy(OLD / "format-2" / "drawer.hingeline", tmp_path))
+    with closing(open_sqlite(path)) as store:
+        assert whole_of(store).filters == (write_format_2.FILTER,)
+        query = Query(filters=write_format_2.FILTER.filters, columns=("shell_length",))
+        (row,) = store.list(query)
+        assert row.specimen == write_format_1.SHELL
+        assert row.stamp == write_format_2.STAMP
+        (length,) = row.facts
+        assert (length.number, length.sigma) == (152.5, 0.5)
+
+
+def test_the_script_that_wrote_format_2_still_says_what_it_wrote(tmp_path):
+    write_format_2.write(tmp_path)
+    written = (tmp_path / "drawer.json").read_bytes()
+    assert written == (OLD / "format-2" / "drawer.json").read_bytes()

@@ -14,12 +14,15 @@ from landmarks.sentences import Sentence, text
 from landmarks.specimen import Label, Specimen, parts_of
 from landmarks.storage import open_sqlite, opening, sqlite, upgrade
 
+NOW = opening.FORMAT
+LATER = NOW + 2
+
 SHELL = Specimen("s", label=Label("PMM 1", remarks="old words"))
 
 
 @pytest.fixture
 def old(tmp_path):
-    """A collection of format 1, with something left in its journal."""
+    """A collection of the format that was today's, with something left in its journal."""
     path = tmp_path / "drawers.hingeline"
     with closing(open_sqlite(path, create=True, about=About("c", "drawers"))) as store:
         changes = difference(Document("specimen", "s"), {}, parts_of(SHELL))
@@ -29,7 +32,7 @@ def old(tmp_path):
 
 @pytest.fixture
 def today(monkeypatch):
-    """Pretend that today's format is 3, two steps away."""
+    """Pretend that today's format is two steps away."""
 
     def second(connection):
         connection.execute("UPDATE parts SET content = replace(content, 'old', 'newer')")
@@ -38,8 +41,8 @@ def today(monkeypatch):
         connection.execute("UPDATE parts SET content = replace(content, 'newer', 'newest')")
 
     for module in (opening, sqlite):
-        monkeypatch.setattr(module, "FORMAT", 3)
-    monkeypatch.setattr(upgrade, "STEPS", {1: second, 2: third})
+        monkeypatch.setattr(module, "FORMAT", LATER)
+    monkeypatch.setattr(upgrade, "STEPS", {NOW: second, NOW + 1: third})
     return monkeypatch
 
 
@@ -65,11 +68,11 @@ def test_an_older_file_is_upgraded_and_kept_as_it_was(old, today):
     with closing(open_sqlite(old)) as store:
         assert remarks(store) == "newest words"
         (note,) = store.notes
-        assert "format 1" in text(note)
-        assert "format 3" in text(note)
+        assert f"format {NOW}" in text(note)
+        assert f"format {LATER}" in text(note)
         assert store.check() == ()
-    kept = old.with_name("drawers (format 1).hingeline")
-    assert (format_of(old), format_of(kept)) == (3, 1)
+    kept = old.with_name(f"drawers (format {NOW}).hingeline")
+    assert (format_of(old), format_of(kept)) == (LATER, NOW)
     assert sorted(old.parent.iterdir()) == sorted([old, kept])
     today.undo()
     with closing(open_sqlite(kept)) as store:
@@ -77,11 +80,11 @@ def test_an_older_file_is_upgraded_and_kept_as_it_was(old, today):
 
 
 def test_an_older_backup_is_never_overwritten(old, today):
-    taken = old.with_name("drawers (format 1).hingeline")
+    taken = old.with_name(f"drawers (format {NOW}).hingeline")
     taken.write_text("mine")
     open_sqlite(old).close()
     assert taken.read_text() == "mine"
-    assert old.with_name("drawers (format 1, 2).hingeline").exists()
+    assert old.with_name(f"drawers (format {NOW}, 2).hingeline").exists()
 
 
 def test_where_it_is_only_read_the_file_stays_as_it_is(old, today):
@@ -100,10 +103,10 @@ def test_a_step_that_fails_leaves_the_file_as_it_was(old, today, read_only):
         connection.execute("DELETE FROM parts")
         connection.execute("SELECT nonsense")
 
-    today.setattr(upgrade, "STEPS", {1: upgrade.STEPS[1], 2: fails})
+    today.setattr(upgrade, "STEPS", {NOW: upgrade.STEPS[NOW], NOW + 1: fails})
     with pytest.raises(StoreError):
         open_sqlite(old, read_only=read_only)
-    assert format_of(old) == 1
+    assert format_of(old) == NOW
     assert list(old.parent.iterdir()) == [old]
     today.undo()
     with closing(open_sqlite(old)) as store:
@@ -111,8 +114,8 @@ def test_a_step_that_fails_leaves_the_file_as_it_was(old, today, read_only):
 
 
 def test_a_missing_step_is_said(old, today):
-    today.setattr(upgrade, "STEPS", {2: upgrade.STEPS[2]})
-    with pytest.raises(StoreError, match="no way to format 3"):
+    today.setattr(upgrade, "STEPS", {NOW + 1: upgrade.STEPS[NOW + 1]})
+    with pytest.raises(StoreError, match=f"no way to format {LATER}"):
         open_sqlite(old)
 
 
@@ -123,7 +126,7 @@ def test_a_strangers_trigger_does_not_run_during_the_steps(old, today):
         )
     with pytest.raises(StoreError, match="trigger"):
         open_sqlite(old)
-    assert format_of(old) == 1
+    assert format_of(old) == NOW
 
 
 def test_a_file_that_somebody_has_open_is_not_upgraded(old, today):
@@ -132,7 +135,7 @@ def test_a_file_that_somebody_has_open_is_not_upgraded(old, today):
         other.execute("SELECT count(*) FROM parts").fetchone()
         with pytest.raises(StoreError, match="Another program"):
             open_sqlite(old, patience_s=0.1)
-    assert format_of(old) == 1
+    assert format_of(old) == NOW
 
 
 def test_what_stands_only_in_the_journal_is_upgraded_too(old, today, tmp_path):
@@ -148,8 +151,8 @@ def test_what_stands_only_in_the_journal_is_upgraded_too(old, today, tmp_path):
         for path in tmp_path.glob("drawers*"):
             shutil.copy(path, crashed)
     for module in (opening, sqlite):
-        today.setattr(module, "FORMAT", 2)
+        today.setattr(module, "FORMAT", NOW + 1)
     step = "UPDATE parts SET content = replace(content, 'old', 'new')"
-    today.setattr(upgrade, "STEPS", {1: lambda connection: connection.execute(step)})
+    today.setattr(upgrade, "STEPS", {NOW: lambda connection: connection.execute(step)})
     with closing(open_sqlite(crashed / old.name)) as store:
         assert remarks(store) == "new journal"

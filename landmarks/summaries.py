@@ -1,0 +1,144 @@
+"""What lists show and searches find of specimens: derived, stamped, kept beside them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import replace
+
+from landmarks.assessment import Assessment, asked_characters, assess
+from landmarks.changes import Document
+from landmarks.collection import Picture, picture_of
+from landmarks.finding import Fact, date_of, fields, fits
+from landmarks.identification import ENGINE_VERSION, Guide
+from landmarks.progress import FULL, Step, steps
+from landmarks.specimen import Specimen, specimen_of
+from landmarks.storage import Derived, Loaded, Query, Row, Stamp, Store
+
+AT_ONCE = 8
+"""Specimens derived in one turn of the worker, so that a deed never waits for long."""
+
+
+def is_stale(row: Row, guide: Guide) -> bool:
+    """Return whether what a row shows was derived from something else than today's."""
+    return row.stamp != Stamp(row.revision, guide.tables.hash, ENGINE_VERSION)
+
+
+def renew_summaries(store: Store, guide: Guide, specimens: Sequence[str]) -> None:
+    """Derive the summaries of some specimens again and keep them."""
+    store.keep_cache(*derive(store, guide, specimens))
+
+
+def derive(store: Store, guide: Guide, specimens: Sequence[str]) -> tuple[Derived, ...]:
+    """Return the summaries of some specimens as they follow from today's tables.
+
+    Raises
+    ------
+    DocumentError
+        If a part has not the form of the format; the part is named.
+    """
+    found = store.load(*(Document("specimen", one) for one in specimens))
+    made = {
+        one: (specimen_of(one.id, doc.parts), doc.revision) for one, doc in found.items()
+    }
+    pictures = pictures_of(store, [specimen for specimen, _ in made.values()])
+    names = {taxon.key: taxon.name for taxon in guide.tables.taxa}
+    derived = []
+    for document, (specimen, revision) in made.items():
+        assessment = assess(specimen, pictures, guide)
+        asked = asked_characters(assessment.characters)
+        first = next(iter(specimen.frames), None)
+        now = steps(specimen, first, pictures, asked, names)
+        shown = [pictures[one] for one in _shown(specimen) if one in pictures]
+        derived.append(summary_of(document, revision, assessment, now, shown))
+    return tuple(derived)
+
+
+def find(store: Store, guide: Guide, query: Query) -> tuple[Row, ...]:
+    """Return the specimens that a query finds, derived values of today.
+
+    Where what the store keeps is stale, it is derived anew for this answer; nothing is
+    written. A list that is shown at once asks the store itself, and says what is stale.
+    """
+    today = replace(query, tables_hash=guide.tables.hash, engine=ENGINE_VERSION)
+    derived = tuple(
+        one for one in query.filters if fields()[one.field].derived and one.field != "stale"
+    )
+    if not derived:
+        return store.list(today)
+    recorded = tuple(one for one in query.filters if one not in derived)
+    asked = tuple(dict.fromkeys(one.field for one in derived))
+    wide = replace(today, filters=recorded, columns=asked, offset=0, limit=None)
+    rows = store.list(wide)
+    known = {row.specimen: row.facts for row in rows}
+    stale = [row.specimen for row in rows if is_stale(row, guide)]
+    for start in range(0, len(stale), 10 * AT_ONCE):
+        for one in derive(store, guide, stale[start : start + 10 * AT_ONCE]):
+            known[one.document.id] = one.facts
+    found = [row for row in rows if all(fits(one, known[row.specimen]) for one in derived)]
+    end = None if query.limit is None else query.offset + query.limit
+    return tuple(found[query.offset : end])
+
+
+def pictures_of(store: Store, specimens: Iterable[Specimen]) -> Mapping[str, Picture]:
+    """Return the pictures that show these specimens, by their ids."""
+    wanted = {
+        Document("picture", one) for specimen in specimens for one in _shown(specimen)
+    }
+    loaded: Mapping[Document, Loaded] = store.load(*sorted(wanted))
+    return {one.id: picture_of(one.id, doc.parts) for one, doc in loaded.items()}
+
+
+def summary_of(
+    document: Document,
+    revision: int,
+    assessment: Assessment,
+    now: Sequence[Step],
+    pictures: Iterable[Picture] = (),
+) -> Derived:
+    """Return what is kept beside a specimen: probabilities, five steps, what to find it by."""
+    answer = assessment.answer
+    return Derived(
+        document,
+        Stamp(revision, answer.tables_hash, answer.engine_version),
+        {one.taxon: one.probability for one in answer.candidates},
+        {"steps": [step.has for step in now]},
+        derived_facts(assessment, now, pictures),
+    )
+
+
+def derived_facts(
+    assessment: Assessment, now: Sequence[Step], pictures: Iterable[Picture] = ()
+) -> tuple[Fact, ...]:
+    """Return what a specimen can be found by that follows from its pictures and a guide.
+
+    A specimen of which nothing was seen has no leading candidate: what tables and region
+    expect of any clam is no finding.
+    """
+    facts = [Fact("missing", step.key) for step in now if _is_missing(step)]
+    facts += [
+        Fact(row.key, "", row.value.value, row.value.sigma, row.at_least)
+        for row in assessment.measures
+        if row.value is not None
+    ]
+    answer = assessment.answer
+    if assessment.seen and answer.candidates:
+        best = answer.candidates[0]
+        facts += [
+            Fact("leading", best.taxon),
+            Fact("says", answer.level),
+            Fact("certainty", number=best.stated),
+            Fact("fit", number=answer.fit.value),
+        ]
+    captured = sorted(filter(None, (date_of(one.file.captured) for one in pictures)))
+    if captured:
+        facts.append(Fact("captured", captured[0]))
+    return tuple(facts)
+
+
+def _is_missing(step: Step) -> bool:
+    """Return whether a step lacks something that can be had; a view without landmarks cannot."""
+    return step.has != FULL and step.words.key != "step.landmarks.no_scheme"
+
+
+def _shown(specimen: Specimen) -> tuple[str, ...]:
+    return tuple(dict.fromkeys(frame.picture for frame in specimen.frames if frame.picture))
