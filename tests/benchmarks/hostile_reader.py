@@ -217,8 +217,11 @@ def _wrong(path: Path, kept: dict[str, Any], refused: dict[str, str]) -> str:
     import numpy as np
     from PIL import Image, ImageOps
 
+    from landmarks.heif import is_heif, odd_item
     from landmarks.picture import FORMATS, MAX_PIXELS, eight_bits
 
+    if path.stat().st_size and is_heif(path) and odd_item(path):
+        return ""  # Pillow would not survive it.
     try:
         with Image.open(path, formats=(*FORMATS, "HEIF")) as image:
             if image.width * image.height > MAX_PIXELS:
