@@ -16,6 +16,8 @@ from landmarks.identification import Guide, identify, weigh
 from landmarks.identification.answer import Answer
 from landmarks.measures import MEASURES, Measure, Measured, Missing, measure
 from landmarks.observations import Circumstances, Hidden, Scored, Seen, Taken
+from landmarks.own_doubt import Doubts, with_own_doubt
+from landmarks.placing import Placing
 from landmarks.scale import mm_per_px
 from landmarks.scheme import VIEWS
 from landmarks.sentences import Number, Sentence, known, word
@@ -30,6 +32,8 @@ DEFAULT_SIGMA: Mapping[str, float] = {
     "by_eye": 0.15,
 }
 COUNT_SIGMA = 0.5
+DOUBTFUL = 0.2
+"""From this share of doubt on a measure is shown to be a poor one."""
 VALVE_PARTS = ("left_valve", "right_valve")
 
 
@@ -68,6 +72,9 @@ class MeasureRow:
         The value below which noise alone would read as much, or None.
     doubled
         One valve was seen, and its half taken twice.
+    beside
+        How far a landmark it rests on lies outside the four points of a plane, in their
+        widths; 0 where all are inside, or there is no plane.
     """
 
     key: str
@@ -84,6 +91,18 @@ class MeasureRow:
     valves: tuple[tuple[str, Quantity], ...] = ()
     floor: float | None = None
     doubled: bool = False
+    beside: float = 0.0
+
+    @property
+    def doubtful(self) -> bool:
+        """Return whether its doubt is more than :data:`DOUBTFUL` of its value.
+
+        Such a measure is shown so; it weighs as little as its doubt lets it. A count of few
+        is none: to be one off is what counting is.
+        """
+        if self.value is None or self.unit == "count" or self.lost_in_noise:
+            return False
+        return self.value.relative > DOUBTFUL
 
     @property
     def lost_in_noise(self) -> bool:
@@ -132,9 +151,18 @@ class Assessment:
 Pictures = Mapping[str, Picture]
 
 
-def assess(specimen: Specimen, pictures: Pictures, guide: Guide) -> Assessment:
-    """Return all that follows from a specimen, its pictures and a guide."""
-    rows = measure_rows(specimen, pictures)
+def assess(
+    specimen: Specimen, pictures: Pictures, guide: Guide, doubts: Doubts | None = None
+) -> Assessment:
+    """Return all that follows from a specimen, its pictures and a guide.
+
+    Parameters
+    ----------
+    doubts
+        Own placing doubts by the id of the person, where repeats have told them
+        (:attr:`landmarks.collection.Person.doubt`); whoever is not in it places as usual.
+    """
+    rows = measure_rows(specimen, pictures, doubts)
     characters = character_rows(specimen, guide.tables.characters)
     seen = observed(specimen, pictures, rows, characters, guide.tables.characters)
     around = circumstances(specimen)
@@ -142,16 +170,18 @@ def assess(specimen: Specimen, pictures: Pictures, guide: Guide) -> Assessment:
 
 
 def weights(
-    specimen: Specimen, pictures: Pictures, guide: Guide
+    specimen: Specimen, pictures: Pictures, guide: Guide, doubts: Doubts | None = None
 ) -> tuple[tuple[MeasureRow, ...], tuple[float, ...]]:
     """Return the measures and the bare probabilities of all taxa: the path of a drag."""
-    rows = measure_rows(specimen, pictures)
+    rows = measure_rows(specimen, pictures, doubts)
     characters = character_rows(specimen, guide.tables.characters)
     seen = observed(specimen, pictures, rows, characters, guide.tables.characters)
     return rows, weigh(guide, seen, circumstances(specimen))
 
 
-def measure_rows(specimen: Specimen, pictures: Pictures) -> tuple[MeasureRow, ...]:
+def measure_rows(
+    specimen: Specimen, pictures: Pictures, doubts: Doubts | None = None
+) -> tuple[MeasureRow, ...]:
     """Return every measure the frames at hand can give or a person typed.
 
     The same measure from several pictures is combined through everything they share, valve
@@ -160,10 +190,12 @@ def measure_rows(specimen: Specimen, pictures: Pictures) -> tuple[MeasureRow, ..
     """
     taken: dict[str, list[Reading]] = {}
     missing: dict[str, Missing] = {}
+    beside: dict[tuple[str, str], float] = {}
     for frame in specimen.frames:
-        for result in _frame_measures(specimen, frame, pictures):
+        for result in _frame_measures(specimen, frame, pictures, doubts or {}):
             if isinstance(result, Measured):
                 taken.setdefault(result.key, []).append(_derived(result, frame))
+                beside[result.key, frame.id] = result.beside
             else:
                 missing.setdefault(result.key, result)
     for one in specimen.recorded:
@@ -180,7 +212,7 @@ def measure_rows(specimen: Specimen, pictures: Pictures) -> tuple[MeasureRow, ..
         elif row.key in missing and row.key not in rows:
             bare = MeasureRow(row.key, row.unit, missing=missing[row.key])
             rows[row.key] = replace(bare, at_least=row.at_least)
-    return tuple(rows[key] for key in MEASURES if key in rows)
+    return tuple(_placed_beside(rows[key], beside) for key in MEASURES if key in rows)
 
 
 def measure_words(row: MeasureRow) -> Sentence:
@@ -212,8 +244,18 @@ def measure_words(row: MeasureRow) -> Sentence:
 
 
 def measure_notes(row: MeasureRow) -> tuple[Sentence, ...]:
-    """Return what must be said beside a value: that it was doubled, both valves' values."""
+    """Return what must be said beside a value.
+
+    That it was doubled, that it is a poor one, that a landmark lies beside the four points of
+    the plane, both valves' values.
+    """
     notes = [Sentence("measure.doubled")] if row.doubled else []
+    if row.doubtful and row.value is not None:
+        share = Number(round(100 * row.value.relative), unit="%")
+        notes.append(Sentence("measure.doubtful", {"share": share}))
+    if row.beside:
+        share = Number(round(100 * row.beside), unit="%")
+        notes.append(Sentence("plane.beside", {"share": share}))
     for valve, value in row.valves:
         counted = row.unit == "count"
         said = Number(value.value) if counted else _number(value)
@@ -308,16 +350,17 @@ def _lack(one: str) -> Sentence:
 
 
 def _frame_measures(
-    specimen: Specimen, frame: Frame, pictures: Pictures
+    specimen: Specimen, frame: Frame, pictures: Pictures, doubts: Doubts
 ) -> tuple[Measured | Missing, ...]:
     picture = pictures.get(frame.picture)
     if picture is None or frame.view not in VIEWS:
         return ()
-    placed = specimen.placed(frame.id)
+    view = VIEWS[frame.view]
+    placed: Iterable[Placing] = specimen.placed(frame.id).values()
     return measure(
         picture.setting,
-        VIEWS[frame.view],
-        placed.values(),
+        view,
+        with_own_doubt(placed, doubts, view) if doubts else placed,
         frame.id,
         part=frame.part,
         body=f"{frame.view}/{frame.part}",
@@ -362,6 +405,14 @@ def _row(row: Measure, readings: Sequence[Reading]) -> MeasureRow:
         best.floor,
         best.doubled,
     )
+
+
+def _placed_beside(row: MeasureRow, beside: Mapping[tuple[str, str], float]) -> MeasureRow:
+    """Return a row with how far what it rests on lies beside a plane."""
+    of = MEASURES[row.key].of if row.method == "derived" else ()
+    parts = [(key, frame) for key in (row.key, *of) for frame in row.frames]
+    far = max((beside.get(part, 0.0) for part in parts), default=0.0)
+    return replace(row, beside=far) if far and row.value is not None else row
 
 
 def _made_of_parts(

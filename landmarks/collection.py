@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from landmarks.codec import decode, encode
+from landmarks.own_doubt import OwnDoubt
 from landmarks.picture import PictureFile
 from landmarks.scale import Scale, Setting
 from landmarks.specimen import Parts
@@ -100,11 +101,15 @@ class Picture:
 
 @dataclass(frozen=True, slots=True)
 class Person:
-    """Somebody who works in the collection: chosen once, never the login name."""
+    """Somebody who works in the collection: chosen once, never the login name.
+
+    ``doubt`` is the person's own placing doubt, once repeats have told it.
+    """
 
     id: str
     name: str = ""
     researcher_id: str = ""
+    doubt: OwnDoubt | None = None
     extra: Mapping[str, object] = field(default_factory=dict)
 
 

@@ -34,6 +34,7 @@ from landmarks.agreement import (
 from landmarks.agreement.untold import too_few
 from landmarks.collection import Picture
 from landmarks.measures import Measured, measure
+from landmarks.own_doubt import OwnDoubt, seen_zoom
 from landmarks.placing import Placing
 from landmarks.scheme import OUTLINE, PATH, VIEWS
 from landmarks.specimen import Frame, Specimen
@@ -46,9 +47,6 @@ BLIND, SECOND = "blind_repeat", "second_observer"
 
 LEAST_PAIRS = 20
 """A person's own doubt needs so many repeated points: it is then good to about a ninth."""
-
-OWN_ZOOM = 3.0
-"""Beyond this zoom a larger picture makes no click surer (as in placing)."""
 
 
 def lot(specimens: Sequence[str], seed: int, every: int = EVERY) -> tuple[str, ...]:
@@ -137,33 +135,6 @@ class Rescored:
     key: str
     pairs: tuple[tuple[str, str], ...]
     kappa: Kappa | Untold
-
-
-@dataclass(frozen=True, slots=True)
-class OwnDoubt:
-    """A person's own placing doubt of a coordinate, in pixels of the screen.
-
-    Attributes
-    ----------
-    sigma
-        From the root mean square of repeated clicks.
-    n
-        Points that were placed twice.
-    error
-        One standard error of sigma.
-    by_landmark
-        The same for each landmark that was placed twice at least five times.
-    """
-
-    sigma: float
-    n: int
-    error: float
-    by_landmark: Mapping[str, float]
-
-    def sigma_px(self, zoom: float | None, landmark: str = "") -> float:
-        """Return the doubt of a placing at a zoom, in pixels of the picture."""
-        sigma = self.by_landmark.get(landmark, self.sigma)
-        return max(0.5, sigma / _zoom(zoom))
 
 
 def measures_repeated(
@@ -262,13 +233,9 @@ def _squares(first: Placing, second: Placing) -> Iterator[float]:
     if len(first.points) != len(second.points):
         return
     # Half of the variance of the difference is each placing's: at its own zoom.
-    wide = sqrt(2 / (_zoom(first.zoom) ** -2 + _zoom(second.zoom) ** -2))
+    wide = sqrt(2 / (seen_zoom(first.zoom) ** -2 + seen_zoom(second.zoom) ** -2))
     for a, b in zip(first.points, second.points, strict=True):
         yield ((a.x - b.x) ** 2 + (a.y - b.y) ** 2) * wide * wide
-
-
-def _zoom(zoom: float | None) -> float:
-    return min(zoom, OWN_ZOOM) if zoom else 1.0
 
 
 def _is_line(frame: Frame, landmark: str) -> bool:

@@ -34,6 +34,8 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
     "measure.lacks.plane": "four points that make a plane",
     "measure.lacks.near_the_plane": "landmarks nearer to the four points (they lie more than a width outside)",
     "measure.lacks.before_the_horizon": "landmarks this side of the horizon of the plane",
+    # Doubt.
+    "measure.doubtful": "The doubt is {share} of the value: this measure says little.",
     # Scale carried over.
     "carried.size": "The pictures are not of one size ({from} and {to} px): the scale is not carried over. Give this picture its own.",
     "carried.camera": "The pictures come from two cameras ({from} and {to}): the scale is not carried over. Give this picture its own.",
