@@ -53,31 +53,33 @@ def named_of(name: str) -> Naming:
     """
     head, dot, suffix = name.rpartition(".")
     whole = head if dot and head and len(suffix) <= 5 and suffix.isalnum() else name
-    stem, certainty = whole.strip(), 1.0
+    stem, certainty, counted = whole.strip(), 1.0, False
+    if _DAY.fullmatch(stem):
+        # A day is no animal: what follows counts all its pictures.
+        return Naming(stem, "", by_camera=True, certainty=1.0)
     while True:
-        for pattern, sure in _TAILS:
+        for pattern, sure, counts in _TAILS:
             found = pattern.fullmatch(stem)
-            if found and any(sign.isdigit() for sign in found["stem"]):
+            if found and not (counts and counted) and _has_figure(found["stem"]):
                 stem, certainty = found["stem"].rstrip(" _-."), min(certainty, sure)
+                counted = counted or counts
                 break
         else:
             break
-    if _DATE.fullmatch(stem):
-        # A day is no animal: what follows counts all its pictures.
-        return Naming(whole.strip(), "", by_camera=True, certainty=1.0)
     by_camera = any(pattern.fullmatch(stem) for pattern in _CAMERA)
     return Naming(stem, whole[len(stem) :], by_camera, certainty)
 
 
 _WORDS = "|".join(map(re.escape, sorted(TAIL_WORDS, key=len, reverse=True)))
 _TAILS = (
-    (re.compile(r"(?P<stem>.+?)[ _-]*\(\d{1,3}\)"), 0.95),
-    (re.compile(rf"(?P<stem>.+?)[ _.-]+(?:{_WORDS})", re.IGNORECASE), 0.95),
-    (re.compile(r"(?P<stem>.+?)[ _.-]+[a-z]", re.IGNORECASE), 0.9),
-    (re.compile(r"(?P<stem>.+?)[ _.-]+\d{1,2}"), 0.8),
-    (re.compile(r"(?P<stem>.*\d)[a-h]", re.IGNORECASE), 0.6),
+    (re.compile(r"(?P<stem>.+?)[ _-]*\(\d{1,3}\)"), 0.95, False),
+    (re.compile(rf"(?P<stem>.+?)[ _.-]+(?:{_WORDS})", re.IGNORECASE), 0.95, False),
+    (re.compile(r"(?P<stem>.+?)[ _.-]+[a-z]", re.IGNORECASE), 0.9, True),
+    (re.compile(r"(?P<stem>.+?)[ _.-]+\d{1,2}"), 0.8, True),
+    (re.compile(r"(?P<stem>.*\d)[a-h]", re.IGNORECASE), 0.6, True),
 )
-"""What is taken off the end, and how surely it only counts pictures."""
+"""What is taken off the end, how surely it only counts pictures, and whether it may go once
+only: ``PM-1042-1_a`` and ``PM-1042-1_b`` are pictures of ``PM-1042-1``."""
 
 _CAMERA = (
     # Four signs and four figures: the design rule for camera file systems (JEITA CP-3461,
@@ -89,4 +91,10 @@ _CAMERA = (
     re.compile(r"(?:[A-Z]{2,5}[_-])?\d{8}[_-]?\d{4,9}", re.IGNORECASE),
     re.compile(r"\d{8,}"),
 )
-_DATE = re.compile(r"\d{4}[-_.]?\d\d[-_.]?\d\d")
+_DATE = r"\d{4}([-_.])\d\d\1\d\d"
+_DAY = re.compile(rf"{_DATE}(?:[ _.T-]+[\d _.-]*)?")
+
+
+def _has_figure(stem: str) -> bool:
+    """Return whether something with a figure remains; the figures of a day are none."""
+    return any(sign.isdigit() for sign in re.sub(_DATE, "", stem, count=1))

@@ -118,6 +118,8 @@ class _Reader:
             if not self._filled:
                 self._add(self._property, "".join(self._text))
             self._property = ""
+        else:
+            self._text = []  # Words inside a structure are not those of its property.
         self._path.pop()
 
     def letters(self, words: str) -> None:

@@ -1,0 +1,287 @@
+"""Files become pictures and specimens; views, rights and clocks for many at once."""
+
+from dataclasses import replace
+from datetime import UTC, datetime
+from itertools import count
+from pathlib import Path
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from PIL import Image
+
+from landmarks.changes import applied, by_document, reverse
+from landmarks.collection import About, Clock, Picture, Rights, picture_of, picture_parts
+from landmarks.errors import UnknownWordError
+from landmarks.intake import (
+    by_name,
+    correct_clock,
+    each_alone,
+    files_in,
+    give_rights,
+    give_view,
+    path_within,
+    read_all,
+    read_shift,
+    read_zone,
+    recognise,
+    shift_between,
+    shots_of,
+    take_in,
+    taken_at,
+)
+from landmarks.picture import PictureFile
+from landmarks.sentences import text
+from landmarks.specimen import Frame, Specimen, specimen_of
+from landmarks.storage import MemoryStore, Saved
+
+
+@pytest.fixture
+def new_id():
+    numbers = count()
+    return lambda: f"id-{next(numbers)}"
+
+
+def shown(*names, folder, shade=0):
+    for i, name in enumerate(names):
+        Image.new("L", (6, 4), shade + i).save(folder / name)
+    return read_all(files_in([folder]))[0]
+
+
+def done(deed, *, store=None):
+    """Do a deed in a store and return the store."""
+    store = store or MemoryStore(About("c"))
+    assert isinstance(store.commit(deed.change_set(id=f"deed-{store.latest()}")), Saved)
+    return store
+
+
+# -- taking in -------------------------------------------------------------------------------
+
+
+def test_groups_become_specimens_whose_frames_show_their_pictures(tmp_path, new_id):
+    found = shown("PM-1_a.png", "PM-1_b.png", "PM-2.png", folder=tmp_path)
+    proposal = by_name(shots_of(found))
+    intake = take_in(
+        recognise(found, ()),
+        proposal,
+        new_id=new_id,
+        path_of=lambda path: path_within(path, tmp_path),
+        view="outside_of_valve",
+    )
+    assert [one.path for one in intake.pictures] == ["PM-1_a.png", "PM-1_b.png", "PM-2.png"]
+    assert [one.label.catalogue_number for one in intake.specimens] == ["PM-1", "PM-2"]
+    first = intake.specimens[0]
+    assert [(one.number, one.view) for one in first.frames] == [
+        (0, "outside_of_valve"),
+        (1, "outside_of_valve"),
+    ]
+    assert [one.picture for one in first.frames] == [one.id for one in intake.pictures[:2]]
+    assert text(intake.deed.sentence) == "take in 3 pictures as 2 specimens"
+
+
+def test_it_is_one_deed_and_taken_back_as_one(tmp_path, new_id):
+    found = shown("a.png", "b.png", folder=tmp_path)
+    intake = take_in(recognise(found, ()), each_alone(shots_of(found)), new_id=new_id)
+    store = done(intake.deed)
+    assert store.count() == 2
+    assert len(store.documents("picture")) == 2
+    back = reverse(intake.deed.change_set(id="1"), id="back", person="", at="")
+    assert isinstance(store.commit(back), Saved)
+    assert store.count() == 0
+    assert store.load(*store.documents("picture")) == {}
+    assert store.check() == ()
+
+
+def test_what_is_stored_reads_back_as_it_was_meant(tmp_path, new_id):
+    found = shown("a.png", folder=tmp_path)
+    found = [replace(found[0], rights=Rights("Mara Quill", statement="(c)"))]
+    intake = take_in(recognise(found, ()), each_alone(shots_of(found)), new_id=new_id)
+    documents = by_document(intake.deed.changes)
+    for document, changes in documents.items():
+        parts = applied({}, changes)
+        if document.kind == "picture":
+            assert picture_of(document.id, parts) == intake.pictures[0]
+        else:
+            assert specimen_of(document.id, parts) == intake.specimens[0]
+
+
+def test_the_same_content_again_is_told_and_not_doubled(tmp_path, new_id):
+    found = shown("a.png", folder=tmp_path)
+    there = Picture("known", "a.png", found[0].file)
+    recognised = recognise(found, [there])
+    assert (recognised.new, recognised.moved) == ((), ())
+    assert "already" in text(recognised.again[0].sentence)
+    proposal = each_alone(shots_of(found))
+    assert take_in(recognised, proposal, new_id=new_id).deed.changes == ()
+    intake = take_in(recognised, proposal, new_id=new_id, again=True)
+    assert intake.pictures == ()
+    assert intake.specimens[0].frames[0].picture == "known"
+
+
+def test_the_same_content_twice_in_one_drop_is_one_picture(tmp_path, new_id):
+    Image.new("L", (6, 4), 9).save(tmp_path / "a.png")
+    (tmp_path / "copy of a.png").write_bytes((tmp_path / "a.png").read_bytes())
+    found, _ = read_all(files_in([tmp_path]))
+    recognised = recognise(found, ())
+    assert len(recognised.new) == 1
+    assert "a.png" in text(recognised.again[0].sentence)
+    proposal = each_alone(shots_of(found))
+    assert len(take_in(recognised, proposal, new_id=new_id).specimens) == 1
+    both = take_in(recognised, proposal, new_id=new_id, again=True)
+    assert len(both.pictures) == 1
+    assert len(both.specimens) == 2
+    assert len({one.frames[0].picture for one in both.specimens}) == 1
+
+
+def test_a_picture_that_was_gone_and_turns_up_gets_its_new_place(tmp_path, new_id):
+    found = shown("found again.png", folder=tmp_path)
+    gone = Picture("known", "old/place.png", found[0].file, rights=Rights("Mara Quill"))
+    recognised = recognise(
+        found, [gone], exists=lambda _: False, path_of=lambda path: path.name
+    )
+    before, after = recognised.moved[0]
+    assert (before, after) == (gone, replace(gone, path="found again.png"))
+    intake = take_in(recognised, each_alone(()), new_id=new_id)
+    assert [change.part for change in intake.deed.changes] == ["path"]
+
+
+def test_files_that_the_proposal_leaves_out_are_not_taken_in(tmp_path, new_id):
+    found = shown("a.png", "b.png", folder=tmp_path)
+    proposal = each_alone(shots_of(found[:1]))
+    intake = take_in(recognise(found, ()), proposal, new_id=new_id)
+    assert [Path(one.path).name for one in intake.pictures] == ["a.png"]
+
+
+def test_an_unknown_view_is_refused_naming_the_nearest(tmp_path, new_id):
+    with pytest.raises(UnknownWordError, match="outside"):
+        take_in(recognise((), ()), each_alone(()), new_id=new_id, view="outside")
+
+
+# -- many at once ----------------------------------------------------------------------------
+
+
+def specimens():
+    return [
+        Specimen("a", frames=(Frame("a1", "p", ""), Frame("a2", "q", "end", number=1))),
+        Specimen("b", frames=(Frame("b1", "p", ""),)),
+    ]
+
+
+def test_a_selection_of_frames_is_given_one_view_in_one_deed():
+    deed = give_view(specimens(), {"a1", "a2", "b1"}, "hinge_edge")
+    assert sorted(one.part for one in deed.changes) == ["frame/a1", "frame/a2", "frame/b1"]
+    assert all(one.after["view"] == "hinge_edge" for one in deed.changes)
+    assert text(deed.sentence) == "give 3 frames the view hinge edge"
+    assert give_view(specimens(), {"a2"}, "end").changes == ()
+    with pytest.raises(UnknownWordError):
+        give_view(specimens(), {"a1"}, "hinge")
+
+
+def pictures():
+    file = PictureFile("0" * 64, 1, 6, 4, captured="2024:03:12 10:41:07")
+    return [
+        Picture("p", "p.jpg", file, rights=Rights("Someone", "CC BY 4.0")),
+        Picture("q", "q.jpg", replace(file, captured="", sha256="1" * 64)),
+    ]
+
+
+def test_a_selection_of_pictures_is_given_rights_in_one_deed():
+    deed = give_rights(pictures(), creator="Mara Quill ", rights_holder="Port Maren Museum")
+    made = {one.document.id: one.after for one in deed.changes}
+    assert made["p"] == {
+        "creator": "Mara Quill",
+        "licence": "CC BY 4.0",
+        "rights_holder": "Port Maren Museum",
+    }
+    assert made["q"] == {"creator": "Mara Quill", "rights_holder": "Port Maren Museum"}
+    assert {one.part for one in deed.changes} == {"rights"}
+    assert give_rights(pictures()).changes == ()
+    cleared = give_rights(pictures()[:1], creator="", licence="")
+    assert cleared.changes[0].after is None
+
+
+# -- clocks ----------------------------------------------------------------------------------
+
+
+def picture(captured, zone="", clock=None):
+    file = PictureFile("0" * 64, 1, 6, 4, captured=captured, zone=zone)
+    return Picture("p", "p.jpg", file, clock=clock or Clock())
+
+
+def test_without_a_zone_the_moment_is_not_known_and_said_to_be():
+    found = taken_at(picture("2024:03:12 10:41:07"))
+    assert (found.utc, found.zone, found.corrected) == (None, "", False)
+    assert text(found.sentence) == "2024-03-12 10:41:07, zone unknown"
+
+
+def test_with_its_offset_a_time_is_a_moment():
+    found = taken_at(picture("2024:03:12 10:41:07", "+11:00"))
+    assert found.utc == datetime(2024, 3, 11, 23, 41, 7, tzinfo=UTC)
+    assert text(found.sentence) == "2024-03-12 10:41:07, UTC+11:00"
+
+
+def test_a_clock_that_was_off_is_corrected_beside_the_time_in_the_file():
+    one = picture("2024:03:12 23:59:30", "+01:00", Clock(add_s=45, zone="+11:00"))
+    found = taken_at(one)
+    assert found.local == datetime(2024, 3, 13, 0, 0, 15)
+    assert found.utc == datetime(2024, 3, 12, 13, 0, 15, tzinfo=UTC)
+    assert (found.as_in_file, found.corrected) == ("2024:03:12 23:59:30", True)
+    assert one.file.captured == "2024:03:12 23:59:30"
+
+
+def test_a_whole_dive_is_corrected_in_one_deed_that_is_taken_back():
+    deed = correct_clock(pictures(), add_s=-3600, zone="+11")
+    assert {one.part for one in deed.changes} == {"clock"}
+    assert deed.changes[0].after == {"add_s": -3600, "zone": "+11:00"}
+    made = [replace(one, clock=Clock(add_s=-3600, zone="+11:00")) for one in pictures()]
+    back = correct_clock(made, add_s=0, zone="")
+    assert [one.after for one in back.changes] == [None, None]
+    assert correct_clock(made, add_s=-3600).changes == ()
+
+
+def test_a_correction_is_kept_with_the_picture_and_none_is_not_written():
+    corrected = picture("2024:03:12 10:41:07", clock=Clock(12.0, "-03:30"))
+    assert picture_of("p", picture_parts(corrected)) == corrected
+    assert "clock" not in picture_parts(picture("2024:03:12 10:41:07"))
+
+
+@pytest.mark.parametrize(
+    "captured",
+    ["", "yesterday", "2024:13:40 10:00:00", "2024:03:12", "0000:00:00 00:00:00"],
+)
+def test_a_time_that_is_none_gives_none(captured):
+    assert taken_at(picture(captured)) is None
+
+
+@pytest.mark.parametrize("words", ["", "east", "+15:00", "+11:75", "11", "+1:2:3"])
+def test_a_zone_that_is_none_is_refused(words):
+    with pytest.raises(UnknownWordError, match="UTC"):
+        read_zone(words)
+
+
+@pytest.mark.parametrize("words", ["", "1:2:3:4", "soon", "1:", "99999999999999"])
+def test_a_shift_that_is_none_is_refused(words):
+    with pytest.raises(UnknownWordError, match="hours"):
+        read_shift(words)
+
+
+def test_a_photographed_watch_says_how_far_the_camera_was_off():
+    assert shift_between("2024:03:12 10:41:07", "2024-03-12 09:40:00") == -3667
+    assert shift_between("00:00:30", "23:59:50") == -40
+
+
+@given(
+    st.datetimes(datetime(1990, 1, 1), datetime(2090, 1, 1)), st.integers(-(10**7), 10**7)
+)
+def test_a_correction_and_its_opposite_cancel(moment, seconds):
+    moment = moment.replace(microsecond=0)
+    shifted = taken_at(picture(moment.isoformat(), clock=Clock(seconds))).local
+    assert taken_at(picture(shifted.isoformat(), clock=Clock(-seconds))).local == moment
+
+
+@given(st.integers(-14 * 60, 14 * 60))
+def test_every_offset_reads_back(minutes):
+    sign = "-" if minutes < 0 else "+"
+    words = f"{sign}{abs(minutes) // 60:02}:{abs(minutes) % 60:02}"
+    expected = words if minutes else "+00:00"
+    assert read_zone(words) == expected
