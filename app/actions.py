@@ -78,6 +78,12 @@ ACTIONS = (
     Action("label",            "specimen", "Ctrl+L",       lambda w: w.open_strip("label"), icon="pencil", enabled=_has_specimen),
     Action("next_specimen",    "specimen", "Ctrl+Down",    lambda w: w.step_specimen(1), group=True, enabled=_has_specimen),
     Action("last_specimen",    "specimen", "Ctrl+Up",      lambda w: w.step_specimen(-1), enabled=_has_specimen),
+    Action("repeats",          "specimen", "Ctrl+R",       lambda w: w.open_strip("repeats"), icon="repeat-2",
+           group=True, enabled=lambda w: w.session.store is not None),
+    Action("repeat_stop",      "specimen", "",             lambda w: w.session.stop_repeat(),
+           enabled=lambda w: w.session.repeat is not None),
+    Action("agreement",        "specimen", "Ctrl+Shift+R", lambda w: w.open_strip("agreement"),
+           enabled=lambda w: w.session.store is not None),
     Action("remove_specimen",  "specimen", "",             lambda w: deeds.remove_specimen(w.session), icon="trash-2",
            group=True, enabled=_has_specimen),
 
@@ -135,6 +141,10 @@ MENUS = ("collection", "specimen", "picture", "landmarks", "characters", "view",
 def bind(window: Bench) -> None:
     """Give the window its menus and keys from the table."""
     from app.window.menus import Row, fill
+    from app.window.repeats import may_be_done
+
+    def can_be_done(one: Action) -> bool:
+        return one.enabled(window) and may_be_done(window, one.key, one.menu)
 
     fill(
         window,
@@ -148,7 +158,7 @@ def bind(window: Bench) -> None:
                 one.context == PICTURE,
                 one.icon,
                 one.group,
-                partial(one.enabled, window),
+                partial(can_be_done, one),
                 None if one.checked is None else partial(one.checked, window),
             )
             for one in ACTIONS

@@ -12,7 +12,7 @@ from difflib import get_close_matches
 from io import TextIOWrapper
 from pathlib import Path
 
-from app.cli import intake, records, tables
+from app.cli import collections, intake, records, repeats, tables
 from app.cli.writing import DONE, FAULTS, WRONG
 from landmarks.errors import HingelineError, UnknownWordError
 from landmarks.sentences import say, text
@@ -20,7 +20,8 @@ from landmarks.sentences import say, text
 __all__ = ["COMMANDS", "DONE", "FAULTS", "WRONG", "main"]
 
 COMMANDS = (
-    "demo", "identify", "characters", "measure", "import", "check", "tables", "version",
+    "demo", "identify", "characters", "measure", "repeats", "import", "check", "export",
+    "restore", "tables", "version",
 )  # fmt: skip
 
 
@@ -69,11 +70,12 @@ def _parser() -> argparse.ArgumentParser:
         one.add_argument(
             "--tables", type=Path, metavar="FOLDER", help=say("command.tables")
         )
-    for name, run in (("measure", records.measure), ("check", records.check)):
-        command(name, run).add_argument(
-            "collection", type=Path, metavar="COLLECTION", help=say("command.collection")
-        )
+    command("measure", records.measure).add_argument(
+        "collection", type=Path, metavar="COLLECTION", help=say("command.collection")
+    )
+    collections.add_to(commands)
     intake.add_to(commands)
+    repeats.add_to(command)
     tables.add_to(commands)
     command("version", records.version)
     return parser

@@ -68,10 +68,12 @@ class Measures(Section):
         for row, line in self._pairs(rows):
             line.show_measure(row)
         self._columns.fit(self.lines.values(), self.width())
+        repeating = self._session.repeat is not None
         ready = self._session.assessment is not None
-        self._empty.setText(say("side.measures.none"))
+        hidden = "repeats.measures.hidden" if repeating else "side.measures.none"
+        self._empty.setText(say(hidden))
         self._empty.setVisible(ready and not rows)
-        self._add.setVisible(ready)
+        self._add.setVisible(ready and not repeating)
         self._say_summary()
 
     def set_folded(self, folded: bool) -> None:  # noqa: FBT001 - as the section's own
@@ -174,6 +176,8 @@ class Measures(Section):
             self.set_summary(say("side.none_chosen"))
         elif session.assessment is None:
             self.set_summary(say("side.loading_tables"))
+        elif session.repeat is not None:
+            self.set_summary(say("repeats.measures.summary"))
         elif not rows:
             self.set_summary(say("side.none"))
         else:

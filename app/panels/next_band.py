@@ -301,9 +301,32 @@ class NextBand(QWidget):
         if not frame.view:
             self.band.hide()
             return True
+        if session.repeat is not None:
+            return self._say_repeat(frame)
         if frame.id not in self._believed and self._say_mirrored(session.specimen, frame):
             return True
         return self._say_step({step.key: step for step in session.steps}, frame)
+
+    def _say_repeat(self, frame: Frame) -> bool:
+        """Say what is left to repeat of this specimen; going on is always offered."""
+        session = self._session
+        has = {step.key: step for step in session.steps}
+        last = session.repeat is not None and session.repeat.next() is None
+        on = say("repeats.last" if last else "repeats.next")
+        words, note, icon = "repeats.done", "", "repeat-2"
+        ways = [Way(on, session.next_repeat, "primary")]
+        scheme = VIEWS[frame.view].landmarks if frame.view in VIEWS else ()
+        if scheme and has["landmarks"].has != FULL:
+            words, note, icon = "repeats.place", text(has["landmarks"].words), "crosshair"
+            here = Way(say("repeats.way.place"), self.landmarks_wanted.emit, "primary")
+            ways = [here, Way(on, session.next_repeat)]
+        elif has["characters"].has != FULL:
+            words, note, icon = "repeats.score", text(has["characters"].words), "eye"
+            here = Way(say("repeats.way.score"), self.characters_wanted.emit)
+            ways = [here, *ways]
+        self._show("next", say(words), Sentence(f"{words}.words"), note=note, icon=icon,
+                   ways=ways)  # fmt: skip
+        return True
 
     def _say_mirrored(self, specimen: Specimen, frame: Frame) -> bool:
         """Say that the landmarks lie as in the other valve, until the person settles it."""

@@ -149,8 +149,10 @@ class PictureRail(QWidget):
             if card.isChecked():
                 self._area.ensureWidgetVisible(card, 8, 0)
         self.add.say(say("rail.add"), missing_views(specimen))
-        self.add.setEnabled(specimen is not None)
-        self.another.setEnabled(chosen is not None and bool(chosen.picture))
+        # A repeat takes no picture in and draws no frame: the record stays as it is.
+        free = session.repeat is None
+        self.add.setEnabled(specimen is not None and free)
+        self.another.setEnabled(chosen is not None and bool(chosen.picture) and free)
 
     def _build(self, frames: Sequence[Frame], others: Sequence[Neighbour]) -> None:
         keep = (self.add, self.another, self._also)

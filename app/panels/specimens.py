@@ -14,6 +14,7 @@ from PySide6.QtWidgets import (
 )
 
 from app.panels.fields import later, one_line
+from app.panels.repeat_card import RepeatCard
 from app.panels.specimen_rows import PAGE, Index, RowPainter, SpecimensModel
 from app.panels.strip import CONTEXT
 from app.panels.thumbnails import Thumbnails, dashed
@@ -78,6 +79,7 @@ class SpecimensPanel(QWidget):
         self.nothing.choose.clicked.connect(self.pictures_wanted)
         self._not_found = _NotFound()
         self._not_found.clear.clicked.connect(self.filter.clear)
+        self.repeat = RepeatCard(session)
         self._lay_out()
         if thumbnails is not None:
             thumbnails.arrived.connect(lambda _: self.list.viewport().update())
@@ -109,7 +111,7 @@ class SpecimensPanel(QWidget):
         head.addSpacing(6)
         head.addWidget(self.filter)
         self._stack = QStackedLayout()
-        for page in (self.list, self.nothing, self._not_found):
+        for page in (self.list, self.nothing, self._not_found, self.repeat):
             self._stack.addWidget(page)
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
@@ -140,10 +142,14 @@ class SpecimensPanel(QWidget):
             say("specimens.found" if filtered else "specimens.counts", n=found)
         )
         empty = self._not_found if filtered else self.nothing
+        repeating = session.repeat is not None
         # A list that is still empty has nothing to filter.
-        self.filter.setVisible(bool(found) or filtered)
+        self.filter.setVisible((bool(found) or filtered) and not repeating)
+        self._counts.setVisible(not repeating)
         self._not_found.show_words(session.query.text)
-        self._stack.setCurrentWidget(self.list if found else empty)
+        shown = self.list if found else empty
+        # The rows would tell which specimen this is, and what was found on it.
+        self._stack.setCurrentWidget(self.repeat if repeating else shown)
 
     def _show_chosen(self) -> None:
         specimen = self._session.specimen

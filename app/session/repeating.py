@@ -186,8 +186,8 @@ def read_repeats(store: Store) -> Iterator[Repeats | None]:
     wanted = {frame.picture for one in repeated for frame in one.frames if frame.picture}
     pictures: dict[str, Picture] = {}
     for page in _pages([Document("picture", one) for one in sorted(wanted)]):
-        found = store.load(*page)
-        pictures |= {one.id: picture_of(one.id, doc.parts) for one, doc in found.items()}
+        read = store.load(*page)
+        pictures |= {one.id: picture_of(one.id, doc.parts) for one, doc in read.items()}
         yield None
     yield Repeats(tuple(repeated), pictures, store.people(), len(documents))
 

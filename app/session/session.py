@@ -51,7 +51,7 @@ from landmarks.storage import Loaded, Query, Row, Saved, Store
 SUMMARIES_AFTER_MS = 700
 _VEILED = (
     Aspect.SELECTION | Aspect.SPECIMEN | Aspect.PICTURE | Aspect.TOOL | Aspect.MARK
-) | (Aspect.WORK | Aspect.NAMES | Aspect.PAST | Aspect.ROWS)
+) | (Aspect.WORK | Aspect.PAST | Aspect.ROWS)
 """What changes when the veil falls or is lifted."""
 
 
@@ -90,6 +90,8 @@ class Session(QObject):
         self.person = Person(new_id())
         self.repeat: Repeat | None = None
         self._left = (self.person, "", "")
+        self.beside: tuple[str, str] | None = None
+        self._beside: tuple[str, tuple[str, str]] | None = None
         self.instrument: Instrument | None = None
         self._empty()
 
@@ -122,6 +124,7 @@ class Session(QObject):
         self.live: Live | None = None
         self.tool: Tool | None = None
         self.mark: tuple[str, int] | None = None
+        self.beside = None
         self._put_down()
 
     def open(
@@ -365,17 +368,32 @@ class Session(QObject):
         _, specimen, frame = self._left
         self._leave_repeat()
         self._forget_specimen()
-        self._tell(_VEILED)
+        self._tell(_VEILED if self.names_hidden else _VEILED | Aspect.NAMES)
         if specimen:
             self.choose(specimen, frame)
 
+    def show_both(
+        self, specimen_id: str, frame_id: str, occasion: str, person: str
+    ) -> None:
+        """Put a specimen on the bench with the marks of a repeat beside those of the record."""
+        if self.repeat is not None:
+            return
+        self._beside = specimen_id, (occasion, person)
+        self.choose(specimen_id, frame_id)
+
+    def show_beside(self, repeat: tuple[str, str] | None) -> None:
+        """Show the marks of an occasion and a person beside the record; None: the record."""
+        self.beside = repeat
+        self._tell(Aspect.SPECIMEN)
+
     def _turn_to(self, repeat: Repeat) -> None:
         self._forget_specimen()
+        told = _VEILED if self.names_hidden else _VEILED | Aspect.NAMES
         self.repeat = repeat
         # What was done before would tell, and is not taken back by accident.
         self._floor = len(self._done)
         self._undone.clear()
-        self._tell(_VEILED)
+        self._tell(told)
         self.choose(repeat.specimen)
 
     def _leave_repeat(self) -> None:
@@ -697,6 +715,9 @@ class Session(QObject):
             first = frame_to_repeat(self._shelf.specimens[specimen_id])
             frame_id = "" if first is None else first.id
         self._forget_specimen()
+        if self._beside is not None and self._beside[0] == specimen_id:
+            self.beside = self._beside[1]
+        self._beside = None
         self.specimen = specimen
         self.frame = specimen.frame(frame_id) or next(iter(specimen.frames), None)
         self._assess()

@@ -35,6 +35,7 @@ from app.shell import Shell
 from app.style import fonts, palette
 from app.style.tokens import LAYOUT
 from app.window.files import Files
+from app.window.repeats import Repeats
 from app.window.strips import INSTRUMENTS, Strips
 from app.window.taking_up import TakingUp
 from app.window.thumbnails import Thumbnails
@@ -73,6 +74,7 @@ class Bench(QWidget):
         self.loader = PictureLoader(self)
         self.thumbnails = Thumbnails(session, self.loader, self)
         self._lay_out()
+        self.repeats = Repeats(self)
         self._connect()
 
     def set_keys(self, keys: Sequence[tuple[str, str, str]]) -> None:
@@ -91,10 +93,13 @@ class Bench(QWidget):
 
     def open_strip(self, name: str) -> None:
         """Open a strip under the picture by name."""
-        self.strips.open(name)
+        if self.repeats.may_open(name):
+            self.strips.open(name)
 
     def start_scale(self) -> None:
         """Arm the scale tool: the next line on the picture becomes a scale."""
+        if not self.repeats.may_open("scale"):
+            return
         self.session.take_tool(Tool("scale"))
         self.canvas.setFocus()
 
@@ -135,7 +140,11 @@ class Bench(QWidget):
         wishes[key]()
 
     def step_specimen(self, by: int) -> None:
-        """Go to the next specimen of the list, or the one before."""
+        """Go to the next specimen of the list, or the one before; in a repeat, of its lot."""
+        if self.session.repeat is not None:
+            if by > 0:
+                self.session.next_repeat()
+            return
         ids = [row.specimen for row in self.session.rows]
         if self.session.specimen is not None and self.session.specimen.id in ids:
             index = ids.index(self.session.specimen.id) + by
@@ -286,6 +295,7 @@ class Bench(QWidget):
         self.strips.plain_wanted.connect(self.taking_up.trace)
         self.band.trace_wanted.connect(self.taking_up.trace)
         self.strips.scoring.connect(self.side.set_scoring)
+        self.strips.repeat_wanted.connect(self.repeats.begin)
         self.strips.example_wanted.connect(self.files.open_example)
         self.strips.pictures_wanted.connect(self.files.pick_pictures)
         self.strips.collection_wanted.connect(self.files.pick_new_collection)

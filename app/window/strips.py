@@ -8,11 +8,13 @@ from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QFrame, QVBoxLayout, QWidget
 
+from app.panels.agreement_strip import AgreementStrip
 from app.panels.key_sheet import KeySheet
 from app.panels.label_strip import LabelStrip
 from app.panels.landmark_list import LandmarkList
 from app.panels.name_strip import NameStrip
 from app.panels.picture_strip import PictureStrip
+from app.panels.repeats_strip import RepeatsStrip
 from app.panels.scale_strip import ScaleStrip
 from app.panels.score_strip import ScoreStrip
 from app.panels.start_card import StartCard
@@ -38,6 +40,7 @@ class Strips(QFrame):
     line_wanted = Signal()
     scoring = Signal(str)
     plain_wanted = Signal()
+    repeat_wanted = Signal(object)
 
     def __init__(self, session: Session, settings: Settings) -> None:
         super().__init__()
@@ -100,6 +103,8 @@ class Strips(QFrame):
             "label": lambda: LabelStrip(self._session),
             "picture": lambda: PictureStrip(self._session),
             "landmarks": lambda: LandmarkList(self._session),
+            "repeats": self._repeats_strip,
+            "agreement": self._agreement_strip,
             "keys": lambda: KeySheet(self._keys),
             "start": self._start_card,
         }
@@ -131,6 +136,17 @@ class Strips(QFrame):
     def _name_strip(self) -> QWidget:
         strip = NameStrip(self._session)
         strip.named.connect(self.close_strip)
+        return strip
+
+    def _repeats_strip(self) -> QWidget:
+        strip = RepeatsStrip(self._session)
+        strip.begin_wanted.connect(self.repeat_wanted)
+        strip.report_wanted.connect(lambda: self.open("agreement"))
+        return strip
+
+    def _agreement_strip(self) -> QWidget:
+        strip = AgreementStrip(self._session)
+        strip.repeats_wanted.connect(lambda: self.open("repeats"))
         return strip
 
     def _start_card(self) -> QWidget:

@@ -1,0 +1,358 @@
+"""How far repeats agree with the record: a table, two plots, a person's own placing doubt.
+
+The whole collection is read on the worker, a page at a time; what is shown for one person or
+another occasion is reckoned from what was read.
+"""
+
+from __future__ import annotations
+
+from PySide6.QtCore import QSignalBlocker, Qt, Signal
+from PySide6.QtGui import QShowEvent
+from PySide6.QtWidgets import (
+    QAbstractItemView,
+    QBoxLayout,
+    QFrame,
+    QHBoxLayout,
+    QHeaderView,
+    QTableWidget,
+    QTableWidgetItem,
+    QVBoxLayout,
+    QWidget,
+)
+
+from app.panels.agreement_plots import DifferencePlot
+from app.panels.fields import ChoiceField, one_line, titled
+from app.panels.strip import Strip
+from app.session import Aspect, Session
+from app.session.repeating import Repeats, ask_in_turns, read_repeats
+from app.style.follow import follow
+from app.style.fonts import line_height, scaled
+from app.style.widgets import Label, button
+from app.style.widgets.buttons import plain_tip
+from landmarks.outputs.agreement import (
+    COLUMNS,
+    Report,
+    agreement_report,
+    cells_of,
+    name_of,
+    own_doubt_words,
+    untold_of,
+)
+from landmarks.outputs.differences import MEAN, TIME
+from landmarks.repeats import BLIND, SECOND, Pair, Repeated, Rescored
+from landmarks.sentences import Number, Sentence, number, say, text
+
+EVERYBODY = ""
+_SPANNED = 4
+"""Columns that the share of equal scores takes, in the rows of characters."""
+
+
+class AgreementStrip(Strip):
+    """Rows of measures and characters; the chosen measure is plotted, pair by pair.
+
+    Signals
+    -------
+    repeats_wanted()
+        A repeat is to be chosen.
+    """
+
+    repeats_wanted = Signal()
+    wide_from = 860
+
+    def __init__(self, session: Session, parent: QWidget | None = None) -> None:
+        super().__init__("repeat-2", say("agreement.title"), "label", parent)
+        self._session = session
+        self._read: Repeats | None = None
+        self._report: Report | None = None
+        self._asked, self._pair = 0, -1
+        self.set_title(say("agreement.title"), say("agreement.words"))
+        choices = [(one, say(f"repeats.occasion.{one}")) for one in (BLIND, SECOND)]
+        self.occasion = ChoiceField(say("repeats.occasion"), choices)
+        everybody = [(EVERYBODY, say("agreement.everybody"))]
+        self.whose = ChoiceField(say("agreement.whose"), everybody)
+        self.whose.show_key(EVERYBODY)
+        self.said = Label("", "small", "ink2", wrap=True)
+        self.own = Label("", "small", wrap=True)
+        self.reasons = Label("", "small", "ink2", wrap=True)
+        self.pair = Label("", "small", wrap=True)
+        self.table = _Table()
+        self.plots = DifferencePlot(MEAN), DifferencePlot(TIME)
+        self.before = button(say("agreement.previous_pair"))
+        self.after = button(say("agreement.next_pair"))
+        self.both = button(say("agreement.show_both"), icon_name="layers")
+        self.both.setToolTip(plain_tip(say("agreement.show_both.tip")))
+        self.repeats = button(say("agreement.begin"))
+        self._lay_out()
+        self.setFocusProxy(self.table)
+        self._connect()
+        follow(self._restyle)
+        self._show()
+
+    def report(self) -> Report | None:
+        """Return what is shown; None while the collection is being read."""
+        return self._report
+
+    def row(self) -> Repeated | Rescored | None:
+        """Return the row that is chosen, or None."""
+        rows, at = self._rows(), self.table.currentRow()
+        return rows[at] if 0 <= at < len(rows) else None
+
+    def chosen_pair(self) -> Pair | None:
+        """Return the pair of readings that is chosen, or None."""
+        row = self.row()
+        if not isinstance(row, Repeated) or not 0 <= self._pair < len(row.pairs):
+            return None
+        return row.pairs[self._pair]
+
+    def showEvent(self, event: QShowEvent) -> None:
+        """Read the collection anew: meanwhile more may have been repeated."""
+        super().showEvent(event)
+        self._read_again()
+
+    def arrange(self, *, wide: bool) -> None:
+        """Put the plots beside the table where there is room, else below it."""
+        ways = QBoxLayout.Direction
+        self._sides.setDirection(ways.LeftToRight if wide else ways.TopToBottom)
+
+    # -- inside ----------------------------------------------------------------------------
+
+    def _lay_out(self) -> None:
+        choose = QHBoxLayout()
+        choose.setSpacing(10)
+        choose.addWidget(self.occasion)
+        choose.addWidget(self.whose)
+        choose.addWidget(self.repeats)
+        left = QVBoxLayout()
+        left.setSpacing(6)
+        left.addLayout(choose)
+        left.addWidget(self.said)
+        left.addWidget(self.table, 1)
+        left.addWidget(self.own)
+        plots = QHBoxLayout()
+        plots.setSpacing(8)
+        for one in self.plots:
+            plots.addWidget(one, 1)
+        ways = QHBoxLayout()
+        ways.setSpacing(8)
+        for made in (self.before, self.after, self.both):
+            ways.addWidget(made)
+        ways.addStretch(1)
+        right = QVBoxLayout()
+        right.setSpacing(6)
+        right.addLayout(plots, 1)
+        right.addWidget(self.pair)
+        right.addLayout(ways)
+        right.addWidget(self.reasons)
+        body = QWidget()
+        self._sides = QBoxLayout(QBoxLayout.Direction.LeftToRight, body)
+        self._sides.setContentsMargins(0, 2, 6, 4)
+        self._sides.setSpacing(16)
+        self._sides.addLayout(left, 1)
+        self._sides.addLayout(right, 1)
+        self.set_body(body)
+
+    def _connect(self) -> None:
+        self.occasion.chosen.connect(lambda _: self._reckon())
+        self.whose.chosen.connect(lambda _: self._reckon())
+        self.table.currentCellChanged.connect(lambda *_: self._choose_row())
+        for one in self.plots:
+            one.chosen.connect(self._choose_pair)
+        self.before.clicked.connect(lambda: self._step_pair(-1))
+        self.after.clicked.connect(lambda: self._step_pair(1))
+        self.both.clicked.connect(self._show_both)
+        self.repeats.clicked.connect(self.repeats_wanted)
+        self._session.changed.connect(self._look)
+
+    def _look(self, aspects: Aspect) -> None:
+        if aspects & Aspect.COLLECTION:
+            self._read = self._report = None
+            self._read_again()
+        elif aspects & Aspect.GUIDE and self._read is not None:
+            self._reckon()
+
+    def _read_again(self) -> None:
+        store = self._session.store
+        self._asked += 1
+        if store is None or not self.isVisible():
+            self._show()
+            return
+        asked = self._asked
+
+        def came(read: Repeats) -> None:
+            self._read = read
+            self._offer_people(read)
+            self._reckon()
+
+        def failed(sentence: Sentence) -> None:
+            self._session.notice(sentence, "error")
+
+        ask_in_turns(self._session.desk, read_repeats(store), came, failed,
+                     lambda: asked == self._asked)  # fmt: skip
+        self._show()
+
+    def _offer_people(self, read: Repeats) -> None:
+        unnamed = say("repeats.observer.unnamed")
+        repeating = {p.person for one in read.specimens for p in one.placings
+                     if p.occasion != "record"}  # fmt: skip
+        people = [(one.id, one_line(one.name) or unnamed) for one in read.people]
+        self.whose.set_choices([
+            (EVERYBODY, say("agreement.everybody")),
+            *(choice for choice in people if choice[0] in repeating),
+        ])  # fmt: skip
+
+    def _reckon(self) -> None:
+        """Reckon what is chosen now from what was read, on the worker."""
+        read, guide = self._read, self._session.guide
+        if read is None or guide is None:
+            self._show()
+            return
+        self._asked += 1
+        asked, occasion = self._asked, self.occasion.key()
+        characters, person = guide.tables.characters, self.whose.key() or None
+
+        def came(report: Report) -> None:
+            if asked == self._asked:
+                self._report = report
+                self._show()
+
+        self._session.desk.ask(
+            lambda: agreement_report(
+                read.specimens, read.pictures, characters, occasion, person
+            ),
+            came,
+            lambda sentence: self._session.notice(sentence, "error"),
+        )
+
+    def _rows(self) -> tuple[Repeated | Rescored, ...]:
+        report = self._report
+        return () if report is None else (*report.measures, *report.characters)
+
+    def _show(self) -> None:
+        report, read, rows = self._report, self._read, self._rows()
+        if report is None or read is None:
+            self.said.setText(say("agreement.reading"))
+        elif not rows:
+            self.said.setText(say("agreement.none"))
+        else:
+            n = len(read.specimens)
+            self.said.setText(say("agreement.of", n=n, all=read.n_specimens))
+        self.table.setVisible(bool(rows))
+        if report is not None:
+            self.table.show_rows(report, rows)
+            own = own_doubt_words(report) or (
+                (Sentence("agreement.own.whose"),)
+                if rows and report.occasion == BLIND
+                else ()
+            )
+            self.own.setText(" ".join(text(one) for one in own))
+        self.own.setVisible(bool(self.own.text()))
+        self._choose_row()
+
+    def _choose_row(self) -> None:
+        row, report = self.row(), self._report
+        measure = row if isinstance(row, Repeated) else None
+        self._pair = 0 if measure is not None and measure.pairs else -1
+        name = name_of(report, row) if report is not None and row is not None else ""
+        for one in self.plots:
+            one.setVisible(measure is not None)
+            one.show_measure(measure, name, self._pair)
+        reasons = () if row is None else untold_of(row)
+        self.reasons.setText(" ".join(text(one) for one in reasons))
+        self.reasons.setVisible(bool(reasons))
+        self._show_pair()
+
+    def _choose_pair(self, at: int) -> None:
+        self._pair = at
+        for one in self.plots:
+            one.choose(at)
+        self._show_pair()
+
+    def _step_pair(self, by: int) -> None:
+        row = self.row()
+        if isinstance(row, Repeated):
+            self._choose_pair(min(max(self._pair + by, 0), len(row.pairs) - 1))
+
+    def _show_pair(self) -> None:
+        row, pair = self.row(), self.chosen_pair()
+        for made in (self.before, self.after, self.both, self.pair):
+            made.setVisible(pair is not None)
+        if pair is None or not isinstance(row, Repeated):
+            return
+        n = len(row.pairs)
+        unit = "" if row.unit in ("ratio", "count") else row.unit
+        first, second = (
+            number(Number(one, unit=unit)) for one in (pair.first, pair.second)
+        )
+        self.pair.setText(
+            say(
+                "agreement.pair.choose", n=self._pair + 1, all=n, first=first, second=second
+            )
+        )
+        self.before.setEnabled(self._pair > 0)
+        self.after.setEnabled(self._pair + 1 < n)
+
+    def _show_both(self) -> None:
+        pair, report = self.chosen_pair(), self._report
+        if pair is not None and report is not None:
+            self._session.show_both(pair.specimen, pair.frame, report.occasion, pair.person)
+
+    def _restyle(self) -> None:
+        self.table.setMinimumHeight(5 * (line_height("small") + 8))
+        self.occasion.setMinimumWidth(scaled(150))
+        self.whose.setMinimumWidth(scaled(100))
+
+
+class _Table(QTableWidget):
+    def __init__(self) -> None:
+        super().__init__(0, len(COLUMNS) + 1)
+        self.setAccessibleName(say("agreement.title"))
+        heads = ["name", *COLUMNS]
+        self.setHorizontalHeaderLabels([say(f"agreement.column.{one}") for one in heads])
+        for at, one in enumerate(COLUMNS, 1):
+            head = QTableWidgetItem(say(f"agreement.column.{one}"))
+            head.setToolTip(plain_tip(say(f"agreement.tip.{one}")))
+            self.setHorizontalHeaderItem(at, head)
+        header = self.horizontalHeader()
+        header.setSectionResizeMode(QHeaderView.ResizeMode.ResizeToContents)
+        header.setStretchLastSection(True)
+        header.setDefaultAlignment(
+            Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter
+        )
+        header.setHighlightSections(False)
+        self.verticalHeader().hide()
+        self.setShowGrid(False)
+        self.setFrameShape(QFrame.Shape.NoFrame)
+        self.setTabKeyNavigation(False)
+        self.setEditTriggers(QAbstractItemView.EditTrigger.NoEditTriggers)
+        self.setSelectionBehavior(QAbstractItemView.SelectionBehavior.SelectRows)
+        self.setSelectionMode(QAbstractItemView.SelectionMode.SingleSelection)
+        follow(self._restyle)
+
+    def show_rows(self, report: Report, rows: tuple[Repeated | Rescored, ...]) -> None:
+        """Show rows in place of those before; the chosen one stays chosen."""
+        kept = max(self.currentRow(), 0)
+        quiet = QSignalBlocker(self)
+        self.clearSpans()
+        self.setRowCount(len(rows))
+        heads = {one: say(f"agreement.column.{one}") for one in COLUMNS}
+        for at, row in enumerate(rows):
+            cells = cells_of(report, row)
+            name = titled(name_of(report, row))
+            said = tuple(f"{heads[one]} {cells[one]}" for one in COLUMNS)
+            spoken = say("agreement.spoken", name=name, cells=", ".join(said))
+            why = "\n".join(text(one) for one in untold_of(row))
+            for column, words in enumerate((name, *cells.values())):
+                item = QTableWidgetItem(words)
+                item.setData(Qt.ItemDataRole.AccessibleTextRole, spoken)
+                if why:
+                    item.setToolTip(plain_tip(why))
+                self.setItem(at, column, item)
+            if isinstance(row, Rescored):
+                self.setSpan(at, 2, 1, _SPANNED)
+        if rows:
+            self.setCurrentCell(min(kept, len(rows) - 1), 0)
+        quiet.unblock()
+
+    def _restyle(self) -> None:
+        high = max(24, line_height("body") + 6)
+        self.verticalHeader().setDefaultSectionSize(high)
