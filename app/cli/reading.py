@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from landmarks.errors import DocumentError
-from landmarks.sentences import Sentence, say
+from landmarks.sentences import say
 
 if TYPE_CHECKING:
     from landmarks.collection import Picture
@@ -92,21 +92,3 @@ def opened(path: Path) -> Iterator[tuple[list[Specimen], dict[str, Picture], Sto
         )
     finally:
         store.close()
-
-
-def picture_faults(collection: Path, pictures: Iterable[Picture]) -> list[Sentence]:
-    """Return what is wrong with the picture files of a collection."""
-    from landmarks.errors import PictureError
-    from landmarks.picture import hash_file
-
-    faults = []
-    for one in pictures:
-        path = collection.resolve().parent / one.path
-        try:
-            digest, _ = hash_file(path)
-        except PictureError:
-            faults.append(Sentence("command.check.picture_missing", {"file": one.path}))
-            continue
-        if digest != one.file.sha256:
-            faults.append(Sentence("command.check.picture_changed", {"file": one.path}))
-    return faults

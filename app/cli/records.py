@@ -10,11 +10,10 @@ from app.cli.reading import (
     guide_of,
     named,
     opened,
-    picture_faults,
     read_json_of,
 )
-from app.cli.writing import DONE, FAULTS, print_answer, print_json, words_of_measure
-from landmarks.sentences import say, text
+from app.cli.writing import DONE, print_answer, print_json, words_of_measure
+from landmarks.sentences import say
 
 
 def demo(choice: argparse.Namespace) -> int:
@@ -116,27 +115,6 @@ def measure(choice: argparse.Namespace) -> int:
         for row in rows:
             print(f"  {say(f'measure.{row.key}.name'):<28} {words_of_measure(row)}")
     return DONE
-
-
-def check(choice: argparse.Namespace) -> int:
-    """Check a collection: structure, references, pictures."""
-    with opened(choice.collection) as (specimens, pictures, store):
-        faults = [*store.check(), *picture_faults(choice.collection, pictures.values())]
-    if choice.json:
-        print_json(
-            {
-                "specimens": len(specimens),
-                "pictures": len(pictures),
-                "faults": [text(fault) for fault in faults],
-            }
-        )
-    elif faults:
-        for fault in faults:
-            print(text(fault))
-    else:
-        good = {"specimens": len(specimens), "pictures": len(pictures)}
-        print(say("command.check.good", file=choice.collection.name, **good))
-    return FAULTS if faults else DONE
 
 
 def version(choice: argparse.Namespace) -> int:

@@ -37,6 +37,8 @@ class Inspection:
         Where the file of every picture is.
     n_specimens, n_recomputed, n_stale
         How many there are, were derived anew and compared, and carry an older stamp.
+    to_renew
+        Ids of the specimens whose summary is old or differs.
     """
 
     faults: tuple[Sentence, ...]
@@ -45,6 +47,7 @@ class Inspection:
     n_specimens: int
     n_recomputed: int = 0
     n_stale: int = 0
+    to_renew: tuple[str, ...] = ()
 
 
 Progress = Callable[[int, int], None]
@@ -77,12 +80,18 @@ def inspect_collection(
     for specimen in _specimens(store):
         readable.append(specimen.id)
         notes += _loose(specimen, people)
-    differing, n_stale = _recomputed(store, guide, readable, progress)
-    faults += differing
-    if n_stale:
-        notes.append(Sentence("check.stale", {"n": n_stale}))
+    differing, stale = _recomputed(store, guide, readable, progress)
+    faults += differing.values()
+    if stale:
+        notes.append(Sentence("check.stale", {"n": len(stale)}))
     return Inspection(
-        tuple(faults), tuple(notes), tuple(found), n_specimens, len(readable), n_stale
+        tuple(faults),
+        tuple(notes),
+        tuple(found),
+        n_specimens,
+        len(readable),
+        len(stale),
+        (*stale, *differing),
     )
 
 
@@ -127,12 +136,12 @@ def _loose(specimen: Specimen, people: set[str]) -> Iterator[Sentence]:
 
 def _recomputed(
     store: Store, guide: Guide, specimens: Sequence[str], progress: Progress
-) -> tuple[list[Sentence], int]:
-    """Derive everything anew; return what differs under today's stamp, and how much is old."""
+) -> tuple[Mapping[str, Sentence], list[str]]:
+    """Derive everything anew; return what differs under today's stamp, and what is old."""
     derived = tuple(key for key, one in fields().items() if one.derived)
     kept = {row.specimen: row for row in store.list(Query(columns=derived))}
-    faults: list[Sentence] = []
-    n_stale = 0
+    faults: dict[str, Sentence] = {}
+    stale: list[str] = []
     for start in range(0, len(specimens), AT_ONCE):
         some = specimens[start : start + AT_ONCE]
         for one in derive(store, guide, some):
@@ -140,7 +149,7 @@ def _recomputed(
             if row is None:
                 continue
             if is_stale(row, guide):
-                n_stale += 1
+                stale.append(row.specimen)
                 continue
             differing = _differing(
                 row,
@@ -152,9 +161,9 @@ def _recomputed(
             if differing:
                 named = row.catalogue_number or row.specimen
                 values = {"specimen": named, "what": tuple(differing)}
-                faults.append(Sentence("check.differs", values))
+                faults[row.specimen] = Sentence("check.differs", values)
         progress(min(start + AT_ONCE, len(specimens)), len(specimens))
-    return faults, n_stale
+    return faults, stale
 
 
 def _differing(

@@ -69,7 +69,7 @@ def whereabouts(
     found: list[Whereabouts] = []
     for n, one in enumerate(pictures, 1):
         path = base / one.path
-        content = _content(path)
+        content = None if _elsewhere(one.path) else _content(path)
         state = HERE if content == one.file.sha256 else CHANGED if content else GONE
         found.append(Whereabouts(one, state, path if state == HERE else None))
         progress(n, len(pictures))
@@ -128,6 +128,11 @@ def _files(folders: Iterable[Path]) -> Iterator[Path]:
                 path = Path(where) / name
                 if path.is_file():
                     yield path
+
+
+def _elsewhere(path: str) -> bool:
+    """Return whether a path would make this machine call another: no file may ask for that."""
+    return path.replace("\\", "/").startswith("//") or "\0" in path
 
 
 def _content(path: Path) -> str | None:

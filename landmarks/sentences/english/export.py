@@ -2,6 +2,10 @@
 
 SENTENCES: dict[str, str | tuple[str, str]] = {
     # A folder of JSON.
+    "deed.note_moved_pictures": (
+        "note where {n} picture lies now",
+        "note where {n} pictures lie now",
+    ),
     "deed.from_folder": "take over the files of {folder}",
     "export.lacks_file": (
         "{file} is missing in {folder}: choose the folder that an export wrote."
@@ -173,7 +177,7 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
     ),
     "check.differs": (
         "{specimen}: what is kept is not what follows now ({what}). "
-        "It will be derived again when the specimen is opened."
+        "--mend derives it again."
     ),
     "check.candidates": "candidates",
     "check.steps": "the five steps",
