@@ -1,13 +1,10 @@
 """Killed at any moment, no acknowledged edit is lost; nothing is acknowledged unsynced."""
 
-import multiprocessing
-import os
 import random
 import re
 import shutil
 import subprocess
 import sys
-import time
 from contextlib import closing
 from pathlib import Path
 
@@ -15,7 +12,7 @@ import pytest
 
 from landmarks.collection import About
 from landmarks.storage import open_sqlite
-from tests.core import storage_work as worker
+from tests.core.killing import kill_in_core, processes
 
 ROOT = Path(__file__).parents[2]
 
@@ -29,36 +26,15 @@ def collection(tmp_path):
 
 @pytest.mark.skipif(sys.platform == "win32", reason="kills and pipes of POSIX systems")
 @pytest.mark.parametrize(
-    ("kills", "seed"), [(25, 1), pytest.param(950, 2, marks=pytest.mark.long)]
+    ("kills", "seed"), [(40, 1), pytest.param(950, 2, marks=pytest.mark.long)]
 )
 @pytest.mark.timeout(1800)
 def test_no_acknowledged_edit_is_lost_by_killing(collection, kills, seed):
     chance = random.Random(seed)
-    processes = multiprocessing.get_context("forkserver")
-    processes.set_forkserver_preload(["tests.core.storage_work"])
+    kind = processes("tests.core.storage_work")
     acknowledged = 0
     for _ in range(kills):
-        reading, writing = os.pipe()
-        child = processes.Process(target=_child, args=(collection, _Handle(writing)))
-        child.start()
-        os.close(writing)
-        enough = chance.randrange(1, 25)
-        heard = b""
-        with os.fdopen(reading, "rb", buffering=0) as pipe:
-            while heard.count(b"\n") < enough:
-                more = pipe.read(4096)
-                assert more, "the child ended by itself"
-                heard += more
-            time.sleep(chance.uniform(0, 0.006))
-            child.kill()
-            child.join()
-            while more := pipe.read(4096):  # What it still said before it died.
-                heard += more
-        acknowledged = int(heard.split()[-1])
-        with closing(open_sqlite(collection)) as store:
-            counted = worker.counted(store)
-            assert acknowledged <= counted <= acknowledged + 1
-            assert store.latest() == counted + 1
+        acknowledged = kill_in_core(collection, kind, chance)
     assert acknowledged >= kills
     with closing(open_sqlite(collection)) as store:
         assert [
@@ -66,25 +42,6 @@ def test_no_acknowledged_edit_is_lost_by_killing(collection, kills, seed):
         ] == []
         ids = {past.change_set.id for past in store.history()}
         assert ids >= {f"deed {number}" for number in range(1, acknowledged + 1)}
-
-
-class _Handle:
-    """A file handle that travels to a child process."""
-
-    def __init__(self, number):
-        self.number = number
-
-    def __getstate__(self):
-        from multiprocessing.reduction import DupFd
-
-        return DupFd(self.number)
-
-    def __setstate__(self, state):
-        self.number = state.detach()
-
-
-def _child(path, handle):
-    worker.work(path, handle.number)
 
 
 SYNCS = ("fsync", "fdatasync")
