@@ -247,7 +247,7 @@ def memory_to_decode(image: Image) -> int:
     # Beside the pixels a decoder holds planes of its own, those of HEIC two bytes wide from
     # ten bits on; measured over test files of others (tests/benchmarks/hostile.md).
     deep = image.info.get("bit_depth", 8) > 8
-    decoder = {"HEIF": 18 if deep else 11, "TIFF": 8}.get(str(image.format), 0)
+    decoder = {"HEIF": 18 if deep else 12, "TIFF": 9}.get(str(image.format), 0)
     return image.width * image.height * max(2 * each + between, each + decoder)
 
 
