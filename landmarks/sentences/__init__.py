@@ -45,6 +45,7 @@ AREAS = (
     "commands",
     "outputs",
     "instruments",
+    "scaling",
     "agreement",
     "intake",
 )
