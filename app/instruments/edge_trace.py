@@ -11,13 +11,15 @@ from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
+from PySide6.QtCore import QTimer
+
 from app.background.desk import Desk
 from app.instruments.ahead import Ahead, look_ahead, snap, step_of
 from app.session import Instrument, Session, deeds
 from app.session.at_work import MARK
 from landmarks.figures import Lozenge, Mark, Outline
 from landmarks.geometry import Point, distance
-from landmarks.instruments.retrace import led_through, moved, taken_up, without
+from landmarks.instruments.retrace import led_through, moved, taken_up, thinned, without
 from landmarks.instruments.trace import Anchor, Traced, again, follow
 from landmarks.placing import Placing
 from landmarks.scheme import OUTLINE, VIEWS
@@ -100,6 +102,7 @@ class EdgeTrace(Instrument):
         self._held: tuple[int, Point] | None = None
         self._shown: tuple[tuple[Point, ...], ...] = ()
         self._joined: tuple[Point, ...] = ()
+        desk.ask(_warm_up, lambda _: None, lambda _: None)
         self._take_up()
 
     # -- what it tells ---------------------------------------------------------------------
@@ -481,7 +484,7 @@ class EdgeTrace(Instrument):
         if self._clicked:
             how = "corrected"
         elif first.points != traced.points:
-            proposed = _inside(first.points, size)
+            proposed = _inside(thinned(first).points, size)
         elif all(one.plain for one in traced.anchors[1:]):
             how = "clicked"
         unchanged = traced is self._origin
@@ -489,13 +492,18 @@ class EdgeTrace(Instrument):
         if not unchanged:
             name = Sentence(f"landmark.{self.landmark}.name")
             anchors = _inside([one.point for one in traced.anchors], size)
-            points = _inside(traced.points, size)
+            points = _inside(thinned(traced).points, size)
             answer = deeds.Accepted(
                 self.landmark, points, proposed=proposed, anchors=anchors, how=how
             )
             deed = Sentence("deed.trace", {"landmark": name})
             deeds.accept(self._session, deed, KEY, [answer], self._zoom)
-        deeds.finish_series(self._session)
+        # What the deed changed is shown first.
+        QTimer.singleShot(0, self, self._go_on)
+
+    def _go_on(self) -> None:
+        if not self._gone:
+            deeds.finish_series(self._session)
 
     def _tell(self) -> None:
         self.busy = self._running or bool(self._waiting)
@@ -506,6 +514,11 @@ class EdgeTrace(Instrument):
         self._asked = None
         if not self._gone:
             self._session.notice(sentence, "error")
+
+
+def _warm_up() -> None:
+    """Load what the first click needs, while the person still looks for the edge."""
+    import numpy  # noqa: F401
 
 
 def _inside(points: object, size: tuple[int, int] | None) -> tuple[Point, ...]:

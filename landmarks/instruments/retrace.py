@@ -20,6 +20,10 @@ MOST_CLICKED = 60
 """A line of at most so many points without anchors was clicked point by point."""
 
 
+MOST_KEPT = 2000
+"""A record keeps about so many points of a line: on a large picture fewer than it has pixels."""
+
+
 def taken_up(
     points: Sequence[Point], anchors: Sequence[Point] = (), *, closed: bool = False
 ) -> Traced:
@@ -103,6 +107,16 @@ def without(crop: Crop, traced: Traced, index: int) -> Traced:
     # Of the first anchor of a closed line index - 1 is the last leg, which now leads to the
     # second anchor, and that is the first one now.
     return replace(traced, legs=tuple(legs), anchors=anchors)
+
+
+def thinned(traced: Traced, most: int = MOST_KEPT) -> Traced:
+    """Return a line of about ``most`` points; its anchors and every leg's ends stay."""
+    n = sum(len(one) for one in traced.legs)
+    stride = -(-n // most)
+    if stride < 2:
+        return traced
+    legs = tuple((*one[:-1:stride], one[-1]) for one in traced.legs)
+    return replace(traced, legs=legs)
 
 
 def _begun(crop: Crop, traced: Traced, anchor: Anchor) -> Traced:

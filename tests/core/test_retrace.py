@@ -9,7 +9,7 @@ import pytest
 
 from landmarks.geometry import Point, distance
 from landmarks.instruments.edges import crop_of
-from landmarks.instruments.retrace import led_through, moved, taken_up, without
+from landmarks.instruments.retrace import led_through, moved, taken_up, thinned, without
 from landmarks.instruments.trace import Anchor, follow
 
 MIDDLE, RADIUS = 150.0, 90.0
@@ -106,3 +106,11 @@ def test_a_closed_line_stays_closed(crop, ring, index):
     ):
         assert distance(part[0], a.point) == distance(part[-1], b.point) == 0
     assert without(crop, led, 0) is led
+
+
+def test_a_long_line_is_kept_with_fewer_points(half):
+    thin = thinned(half, 50)
+    assert len(thin.points) < 60
+    assert thin.anchors == half.anchors
+    assert all(one.point in thin.points for one in half.anchors)
+    assert thinned(half) is half
