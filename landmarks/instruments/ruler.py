@@ -237,9 +237,22 @@ def scale_of(
                 "fit": fit.relative,
                 "residual_mm": fit.residual_mm,
                 "lens": lens,
+                "line": [list(end) for end in fit.line],
+                "marks": _three(fit),
             }
         },
     )
+
+
+def told_of(fit: RulerFit) -> dict[str, object]:
+    """Return what is kept of a fit that was proposed and not wanted."""
+    return {
+        "method": "ruler",
+        "graduation": fit.graduation.name,
+        "n_marks": fit.n_used,
+        "px_per_mm": fit.px_per_mm,
+        "fit": fit.relative,
+    }
 
 
 def tilt_hint(fit: RulerFit, camera_distance_px: float) -> float:
@@ -261,6 +274,21 @@ def tilt_sentence(fit: RulerFit, camera_distance_px: float) -> Sentence | None:
         "drift": Number(round(100 * abs(fit.drift), 1), unit="%"),
     }
     return Sentence("ruler.tilted", values)
+
+
+def _three(fit: RulerFit) -> list[list[float]]:
+    """Return x, y and number of the first mark used, one in the middle, and the last.
+
+    They tell where every mark is, to a fraction of a pixel: enough to draw them again.
+    """
+    used = [tick for tick in fit.ticks if tick.used]
+    middle = min(
+        used[1:-1], key=lambda one: abs(2 * one.number - used[0].number - used[-1].number)
+    )
+    return [
+        [round(one.point.x, 2), round(one.point.y, 2), one.number]
+        for one in (used[0], middle, used[-1])
+    ]
 
 
 _LEAST_PX = 40.0
