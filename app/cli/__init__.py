@@ -12,7 +12,7 @@ from difflib import get_close_matches
 from io import TextIOWrapper
 from pathlib import Path
 
-from app.cli import collections, intake, records, repeats, tables
+from app.cli import collections, instruments, intake, records, repeats, tables
 from app.cli.writing import DONE, FAULTS, WRONG
 from landmarks.errors import HingelineError, UnknownWordError
 from landmarks.sentences import say, text
@@ -20,7 +20,8 @@ from landmarks.sentences import say, text
 __all__ = ["COMMANDS", "DONE", "FAULTS", "WRONG", "main"]
 
 COMMANDS = (
-    "demo", "identify", "characters", "measure", "repeats", "import", "check", "export",
+    "demo", "identify", "characters", "scale", "folds", "trace", "measure",
+    "repeats", "import", "check", "export",
     "restore", "tables", "version",
 )  # fmt: skip
 
@@ -76,6 +77,7 @@ def _parser() -> argparse.ArgumentParser:
     collections.add_to(commands)
     intake.add_to(commands)
     repeats.add_to(command)
+    instruments.add_to(command)
     tables.add_to(commands)
     command("version", records.version)
     return parser

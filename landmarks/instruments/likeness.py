@@ -49,6 +49,10 @@ _CLIP = 3.0
 _WEIGHT = 20.0
 """What one unit of the log odds counts in grey levels, beside half of the picture's own."""
 
+_BESIDE, _ALONG, _APART = (3, 5, 7), 9, 0.7
+"""Steps to the sides at which a line is judged, places that are judged together, and the
+least difference in the logarithm of the odds."""
+
 _WRONG_WAY = 0.4
 """An edge that brightens where nearly all of the line darkens keeps so much of its strength."""
 
@@ -112,6 +116,24 @@ def learned(
     )
     found = EdgeMap(odds.astype(np.float32)[keys], origin, float(step))
     return Sides(found, float(np.mean(right > left)))
+
+
+def parted(sides: Sides, points: Sequence[Point], *, closed: bool = False) -> float:
+    """Return the share of a line along which its own two sides are what all of it taught.
+
+    A line that has strayed onto the shell or the ground has the same on both sides there.
+    """
+    import numpy as np
+
+    step = sides.odds.step
+    line, square = _evenly(points, 2.0 * step, closed=closed)
+    right, left = (
+        np.mean([sampled(sides.odds, line + side * k * step * square) for k in _BESIDE], 0)
+        for side in (1.0, -1.0)
+    )
+    width = min(_ALONG, len(line))
+    apart = np.convolve(right - left, np.full(width, 1 / width), "same")
+    return float(np.mean(apart > _APART))
 
 
 def parting(pixels: Pixels, origin: Point, step: float, sides: Sides) -> EdgeMap:

@@ -149,10 +149,14 @@ def follow(
 
 def trace(crop: Crop, anchors: Sequence[Anchor], *, closed: bool = False) -> Traced:
     """Return a whole line from its anchors: followed plainly, then with what it taught."""
-    found = follow(crop, anchors, closed=closed)
+    return retraced(crop, follow(crop, anchors, closed=closed))
+
+
+def retraced(crop: Crop, plain: Traced) -> Traced:
+    """Return a plainly followed line followed anew, until it has taught what it can."""
     for _ in range(_ROUNDS):
-        found = again(crop, found)
-    return found
+        plain = again(crop, plain)
+    return plain
 
 
 def again(crop: Crop, traced: Traced) -> Traced:

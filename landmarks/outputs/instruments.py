@@ -9,8 +9,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-from landmarks.geometry import Point, distance
+from landmarks.geometry import Point, area, distance, path_length
 from landmarks.instruments.folds import Fold, FoldCount, Found
+from landmarks.instruments.proposed import TraceProposal
 from landmarks.instruments.refusal import Refused
 from landmarks.instruments.ruler import RulerFit, scale_of
 from landmarks.scale import CLICK_SIGMA_PX, mm_per_px, two_points
@@ -91,6 +92,32 @@ def folds_json(count: FoldCount | Refused) -> dict[str, Any]:
         "folds": [_fold_json(number, one) for number, one in enumerate(count.folds, 1)],
         "margin": _found_json(count.margin),
         "transect": _found_json(count.transect),
+    }
+
+
+def trace_json(found: TraceProposal | Refused) -> dict[str, Any]:
+    """Return a traced line; ``sigma`` is its standard uncertainty square to itself, in px."""
+    if isinstance(found, Refused):
+        return {
+            "points": [],
+            "closed": None,
+            "length_px": None,
+            "area_px": None,
+            "sigma": None,
+            "sure": False,
+            "message": text(found.sentence),
+            "anchors": [],
+        }
+    line, closed = found.points, found.traced.closed
+    return {
+        "points": points_json(line),
+        "closed": closed,
+        "length_px": path_length((*line, line[0]) if closed else line),
+        "area_px": area(line) if closed else None,
+        "sigma": found.sigma_px,
+        "sure": found.sure,
+        "message": text(found.sentence()),
+        "anchors": points_json([one.point for one in found.traced.anchors]),
     }
 
 
