@@ -6,6 +6,8 @@ another occasion is reckoned from what was read.
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from PySide6.QtCore import QSignalBlocker, Qt, Signal
 from PySide6.QtGui import QShowEvent
 from PySide6.QtWidgets import (
@@ -23,7 +25,7 @@ from PySide6.QtWidgets import (
 from app.panels.agreement_plots import DifferencePlot
 from app.panels.fields import ChoiceField, one_line, titled
 from app.panels.strip import Strip
-from app.session import Aspect, Session
+from app.session import Aspect, Session, now
 from app.session.repeating import Repeats, ask_in_turns, read_repeats
 from app.style.follow import follow
 from app.style.fonts import line_height, scaled
@@ -39,10 +41,12 @@ from landmarks.outputs.agreement import (
     untold_of,
 )
 from landmarks.outputs.differences import MEAN, TIME
+from landmarks.own_doubt import OwnDoubt
 from landmarks.repeats import BLIND, SECOND, Pair, Repeated, Rescored
 from landmarks.sentences import Number, Sentence, number, say, text
 
 EVERYBODY = ""
+_HIGH, _PLOT = 470, 140
 _SPANNED = 4
 """Columns that the share of equal scores takes, in the rows of characters."""
 
@@ -57,7 +61,7 @@ class AgreementStrip(Strip):
     """
 
     repeats_wanted = Signal()
-    wide_from = 860
+    wide_from = 780
 
     def __init__(self, session: Session, parent: QWidget | None = None) -> None:
         super().__init__("repeat-2", say("agreement.title"), "label", parent)
@@ -65,8 +69,9 @@ class AgreementStrip(Strip):
         self._read: Repeats | None = None
         self._report: Report | None = None
         self._asked, self._pair = 0, -1
+        self._offered = False
         self.set_title(say("agreement.title"), say("agreement.words"))
-        choices = [(one, say(f"repeats.occasion.{one}")) for one in (BLIND, SECOND)]
+        choices = [(one, say(f"agreement.occasion.{one}")) for one in (BLIND, SECOND)]
         self.occasion = ChoiceField(say("repeats.occasion"), choices)
         everybody = [(EVERYBODY, say("agreement.everybody"))]
         self.whose = ChoiceField(say("agreement.whose"), everybody)
@@ -82,6 +87,8 @@ class AgreementStrip(Strip):
         self.both = button(say("agreement.show_both"), icon_name="layers")
         self.both.setToolTip(plain_tip(say("agreement.show_both.tip")))
         self.repeats = button(say("agreement.begin"))
+        self.use_own = button(say("agreement.own.use"))
+        self.use_own.setToolTip(plain_tip(say("agreement.own.use.tip")))
         self._lay_out()
         self.setFocusProxy(self.table)
         self._connect()
@@ -110,46 +117,55 @@ class AgreementStrip(Strip):
         self._read_again()
 
     def arrange(self, *, wide: bool) -> None:
-        """Put the plots beside the table where there is room, else below it."""
+        """Put the chosen pair beside the plots where there is room, else below them."""
         ways = QBoxLayout.Direction
-        self._sides.setDirection(ways.LeftToRight if wide else ways.TopToBottom)
+        self._below.setDirection(ways.LeftToRight if wide else ways.TopToBottom)
 
     # -- inside ----------------------------------------------------------------------------
 
     def _lay_out(self) -> None:
         choose = QHBoxLayout()
         choose.setSpacing(10)
-        choose.addWidget(self.occasion)
-        choose.addWidget(self.whose)
-        choose.addWidget(self.repeats)
-        left = QVBoxLayout()
-        left.setSpacing(6)
-        left.addLayout(choose)
-        left.addWidget(self.said)
-        left.addWidget(self.table, 1)
-        left.addWidget(self.own)
+        for one in (self.occasion, self.whose, self.repeats):
+            choose.addWidget(one)
+        choose.addWidget(self.said, 1)
         plots = QHBoxLayout()
         plots.setSpacing(8)
-        for one in self.plots:
-            plots.addWidget(one, 1)
-        ways = QHBoxLayout()
-        ways.setSpacing(8)
-        for made in (self.before, self.after, self.both):
-            ways.addWidget(made)
-        ways.addStretch(1)
-        right = QVBoxLayout()
-        right.setSpacing(6)
-        right.addLayout(plots, 1)
-        right.addWidget(self.pair)
-        right.addLayout(ways)
-        right.addWidget(self.reasons)
+        for plot in self.plots:
+            plots.addWidget(plot, 1)
+        steps = QHBoxLayout()
+        steps.setSpacing(8)
+        for made in (self.before, self.after):
+            steps.addWidget(made)
+        steps.addStretch(1)
+        beside = QVBoxLayout()
+        beside.setSpacing(6)
+        beside.addWidget(self.pair)
+        beside.addLayout(steps)
+        beside.addWidget(self.both, 0, Qt.AlignmentFlag.AlignLeft)
+        beside.addWidget(self.reasons)
+        beside.addStretch(1)
+        self._below = QBoxLayout(QBoxLayout.Direction.LeftToRight)
+        self._below.setSpacing(12)
+        self._below.addLayout(plots, 5)
+        self._below.addLayout(beside, 3)
+        own = QHBoxLayout()
+        own.setSpacing(10)
+        own.addWidget(self.own, 1)
+        own.addWidget(self.use_own)
         body = QWidget()
-        self._sides = QBoxLayout(QBoxLayout.Direction.LeftToRight, body)
-        self._sides.setContentsMargins(0, 2, 6, 4)
-        self._sides.setSpacing(16)
-        self._sides.addLayout(left, 1)
-        self._sides.addLayout(right, 1)
+        column = QVBoxLayout(body)
+        column.setContentsMargins(0, 2, 6, 4)
+        column.setSpacing(6)
+        column.addLayout(choose)
+        column.addWidget(self.table, 1)
+        column.addLayout(self._below)
+        column.addLayout(own)
         self.set_body(body)
+
+    def height_at(self, width: int) -> int:
+        """Return the height it would like: a report is read, and may take more room."""
+        return scaled(_HIGH)
 
     def _connect(self) -> None:
         self.occasion.chosen.connect(lambda _: self._reckon())
@@ -161,14 +177,18 @@ class AgreementStrip(Strip):
         self.after.clicked.connect(lambda: self._step_pair(1))
         self.both.clicked.connect(self._show_both)
         self.repeats.clicked.connect(self.repeats_wanted)
+        self.use_own.clicked.connect(self._use_own)
         self._session.changed.connect(self._look)
 
     def _look(self, aspects: Aspect) -> None:
         if aspects & Aspect.COLLECTION:
             self._read = self._report = None
+            self._offered = False
             self._read_again()
         elif aspects & Aspect.GUIDE and self._read is not None:
             self._reckon()
+        elif aspects & Aspect.PAST:
+            self._show_own()
 
     def _read_again(self) -> None:
         store = self._session.store
@@ -195,10 +215,12 @@ class AgreementStrip(Strip):
         repeating = {p.person for one in read.specimens for p in one.placings
                      if p.occasion != "record"}  # fmt: skip
         people = [(one.id, one_line(one.name) or unnamed) for one in read.people]
-        self.whose.set_choices([
-            (EVERYBODY, say("agreement.everybody")),
-            *(choice for choice in people if choice[0] in repeating),
-        ])  # fmt: skip
+        choices = [one for one in people if one[0] in repeating]
+        self.whose.set_choices([(EVERYBODY, say("agreement.everybody")), *choices])
+        if not self._offered and self._session.person.id in repeating:
+            # Who works here looks first at what was repeated here.
+            self.whose.show_key(self._session.person.id)
+        self._offered = True
 
     def _reckon(self) -> None:
         """Reckon what is chosen now from what was read, on the worker."""
@@ -239,14 +261,41 @@ class AgreementStrip(Strip):
         self.table.setVisible(bool(rows))
         if report is not None:
             self.table.show_rows(report, rows)
-            own = own_doubt_words(report) or (
-                (Sentence("agreement.own.whose"),)
-                if rows and report.occasion == BLIND
-                else ()
-            )
-            self.own.setText(" ".join(text(one) for one in own))
-        self.own.setVisible(bool(self.own.text()))
+        self._show_own()
         self._choose_row()
+
+    def _show_own(self) -> None:
+        """Say a person's own placing doubt; who works here may let it speak, or not."""
+        session, report = self._session, self._report
+        said = () if report is None else own_doubt_words(report)
+        if report is not None and not said and self._rows() and report.occasion == BLIND:
+            said = (Sentence("agreement.own.whose"),)
+        found = None if report is None or report.own is None else report.own
+        mine = self.whose.key() == session.person.id and isinstance(found, OwnDoubt)
+        used = session.doubts.get(session.person.id)
+        if used is not None and self.whose.key() == session.person.id:
+            said = (*said, Sentence("agreement.own.in_use", {"at": used.at[:10]}))
+        self.own.setText(" ".join(text(one) for one in said))
+        self.own.setVisible(bool(said))
+        self.use_own.setVisible(mine or used is not None)
+        words = say("agreement.own.usual_again" if self._is_used() else "agreement.own.use")
+        self.use_own.setText(words)
+        self.use_own.setAccessibleName(words)
+
+    def _is_used(self) -> bool:
+        """Return whether the own doubt that is used is the one that the repeats tell now."""
+        used = self._session.doubts.get(self._session.person.id)
+        found = None if self._report is None else self._report.own
+        if used is None or not isinstance(found, OwnDoubt):
+            return used is not None
+        return (used.sigma, used.n) == (found.sigma, found.n)
+
+    def _use_own(self) -> None:
+        found = None if self._report is None else self._report.own
+        if self._is_used() or not isinstance(found, OwnDoubt):
+            self._session.use_own_doubt(None)
+        else:
+            self._session.use_own_doubt(replace(found, at=now()))
 
     def _choose_row(self) -> None:
         row, report = self.row(), self._report
@@ -297,9 +346,11 @@ class AgreementStrip(Strip):
             self._session.show_both(pair.specimen, pair.frame, report.occasion, pair.person)
 
     def _restyle(self) -> None:
-        self.table.setMinimumHeight(5 * (line_height("small") + 8))
+        self.table.setMinimumHeight(5 * max(24, line_height("body") + 6))
+        for one in self.plots:
+            one.setMinimumHeight(scaled(_PLOT))
         self.occasion.setMinimumWidth(scaled(150))
-        self.whose.setMinimumWidth(scaled(100))
+        self.whose.setMinimumWidth(scaled(130))
 
 
 class _Table(QTableWidget):

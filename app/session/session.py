@@ -39,10 +39,11 @@ from landmarks.assessment import (
     assess,
     weights,
 )
-from landmarks.changes import Change, ChangeSet, Document, reverse
-from landmarks.collection import About, Person, Picture
+from landmarks.changes import Change, ChangeSet, Document, difference, reverse
+from landmarks.collection import About, Person, Picture, person_of, person_parts
 from landmarks.errors import ConflictError, HingelineError
 from landmarks.identification import Guide
+from landmarks.own_doubt import Doubts, OwnDoubt
 from landmarks.progress import Step, steps
 from landmarks.sentences import Sentence
 from landmarks.specimen import Frame, Specimen
@@ -372,6 +373,24 @@ class Session(QObject):
         if specimen:
             self.choose(specimen, frame)
 
+    def use_own_doubt(self, doubt: OwnDoubt | None) -> None:
+        """Let the own placing doubt of whoever works here speak, or None: the usual one."""
+        store, document = self.store, Document("person", self.person.id)
+        if store is None:
+            return
+
+        def known(found: dict[Document, Loaded]) -> None:
+            if self.store is not store:
+                return
+            self._put(found)
+            parts = self._shelf.parts(document)
+            person = person_of(document.id, parts) if parts else self.person
+            word = "deed.usual_doubt" if doubt is None else "deed.own_doubt"
+            changed = person_parts(replace(person, doubt=doubt))
+            self.do(Sentence(word), *difference(document, parts, changed))
+
+        self.desk.ask(lambda: dict(store.load(document)), known, self._failed)
+
     def show_both(
         self, specimen_id: str, frame_id: str, occasion: str, person: str
     ) -> None:
@@ -440,6 +459,11 @@ class Session(QObject):
     def pictures(self) -> Mapping[str, Picture]:
         """Return every picture that was read so far, by id."""
         return self._shelf.pictures
+
+    @property
+    def doubts(self) -> Doubts:
+        """Return the own placing doubt of everybody who uses one, by the id of the person."""
+        return self._shelf.doubts
 
     @property
     def picture(self) -> Picture | None:
@@ -527,7 +551,7 @@ class Session(QObject):
         elif self.repeat is not None:
             self.live = Live(specimen, (), {})
         else:
-            measures, shares = weights(specimen, self.pictures, self.guide)
+            measures, shares = weights(specimen, self.pictures, self.guide, self.doubts)
             taxa = (taxon.key for taxon in self.guide.tables.taxa)
             self.live = Live(specimen, measures, dict(zip(taxa, shares, strict=True)))
         self._tell(Aspect.LIVE)
@@ -734,7 +758,7 @@ class Session(QObject):
         if self.specimen is None or self.guide is None:
             self.assessment = None
             return
-        self.assessment = assess(self.specimen, self.pictures, self.guide)
+        self.assessment = assess(self.specimen, self.pictures, self.guide, self.doubts)
         if self.repeat is not None:
             # Who saw the numbers of a repeat could steer them towards those remembered.
             self.assessment = replace(self.assessment, measures=())

@@ -6,8 +6,16 @@ from collections.abc import Iterable, Mapping
 from typing import Any
 
 from landmarks.changes import Change, ChangeSet, Document, applied, by_document, difference
-from landmarks.collection import Person, Picture, person_parts, picture_of, picture_parts
+from landmarks.collection import (
+    Person,
+    Picture,
+    person_of,
+    person_parts,
+    picture_of,
+    picture_parts,
+)
 from landmarks.errors import StoreError
+from landmarks.own_doubt import OwnDoubt
 from landmarks.specimen import Frame, Specimen, parts_of, specimen_of
 from landmarks.storage import Loaded, Store
 
@@ -15,12 +23,13 @@ Parts = dict[str, Any]
 
 
 class Shelf:
-    """Parts of documents in memory; specimens and pictures as values beside them."""
+    """Parts of documents in memory; specimens, pictures and own doubts as values beside."""
 
     def __init__(self) -> None:
         self._parts: dict[Document, Parts] = {}
         self.specimens: dict[str, Specimen] = {}
         self.pictures: dict[str, Picture] = {}
+        self.doubts: dict[str, OwnDoubt] = {}
 
     def has(self, document: Document) -> bool:
         """Return whether this document was read and is there."""
@@ -116,6 +125,11 @@ class Shelf:
                 self.pictures.pop(document.id, None)
                 if parts.get("exists"):
                     self.pictures[document.id] = picture_of(document.id, parts)
+            elif document.kind == "person":
+                self.doubts.pop(document.id, None)
+                doubt = person_of(document.id, parts).doubt if parts.get("exists") else None
+                if doubt is not None:
+                    self.doubts[document.id] = doubt
 
 
 def read_for_bench(
@@ -138,15 +152,17 @@ def read_for_bench(
     found = dict(store.load(document))
     if document not in found:
         raise StoreError("store.specimen_gone")
-    frames = specimen_of(specimen_id, found[document].parts).frames
-    pictures = {frame.picture for frame in frames if frame.picture}
+    specimen = specimen_of(specimen_id, found[document].parts)
+    pictures = {frame.picture for frame in specimen.frames if frame.picture}
+    people = {person.id, *(one.person for one in specimen.placings if one.person)}
     neighbours = {
         Document("specimen", one)
         for one, picture in beside.items()
         if picture in pictures and one != specimen_id
     }
     wanted = {Document("picture", one) for one in pictures} | neighbours
-    return found | dict(store.load(Document("person", person.id), *sorted(wanted)))
+    wanted |= {Document("person", one) for one in people}
+    return found | dict(store.load(*sorted(wanted)))
 
 
 def read_bench_again(

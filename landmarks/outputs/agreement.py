@@ -195,7 +195,7 @@ def _measure_cells(row: Repeated) -> dict[str, str]:
         ends = {"low": plain(limits.low, places), "high": high}
         made["limits"] = text(Sentence("agreement.limits", ends))
     if not isinstance(shared, Untold):
-        made["shared"] = _between(shared.two_random, *shared.interval("two_random"))
+        made["shared"] = _between(shared.two_random, *shared.interval("two_random"), 3)
     if not isinstance(drift, Untold):
         value = number(Number(drift.slope, drift.error, unit))
         seen = {"value": value}
@@ -212,12 +212,14 @@ def _score_cells(report: Report, row: Rescored) -> dict[str, str]:
     made = {"tem": text(Sentence(weighted, {"n": same, "all": n, "share": share}))}
     if not isinstance(row.kappa, Untold):
         kappa = row.kappa
-        made["shared"] = _between(kappa.value, max(-1.0, kappa.low), min(1.0, kappa.high))
+        low, high = max(-1.0, kappa.low), min(1.0, kappa.high)
+        made["shared"] = _between(kappa.value, low, high, 2)
     return made
 
 
-def _between(value: float, low: float, high: float) -> str:
-    ends = {"value": plain(value, 2), "low": plain(low, 2), "high": plain(high, 2)}
+def _between(value: float, low: float, high: float, places: int) -> str:
+    said = {"value": value, "low": low, "high": high}
+    ends = {key: plain(one, places) for key, one in said.items()}
     return text(Sentence("agreement.interval", ends))
 
 
