@@ -121,7 +121,20 @@ class Quad:
     points: tuple[Point, ...]
 
 
-Mark = Dot | Lozenge | Line | Outline | FrameBox | Ticks | Quad
+@dataclass(frozen=True, slots=True)
+class Again:
+    """A point that was placed again in a repeat: an open ring with a stalk.
+
+    It stands beside the mark of the record and cannot be taken hold of.
+    """
+
+    id: str
+    landmark: str
+    point: Point
+    index: int = 0
+
+
+Mark = Dot | Lozenge | Line | Outline | FrameBox | Ticks | Quad | Again
 
 
 @dataclass(frozen=True, slots=True)
@@ -167,6 +180,31 @@ def figure_of(
         marks.extend(_landmarks(frame, specimen.placed(frame.id).values()))
     ratio = None if picture.scale is None else mm_per_px(picture.scale, picture.id).value
     return Figure(picture.file.width, picture.file.height, tuple(marks), ratio)
+
+
+def marks_again(
+    specimen: Specimen, frame: Frame, occasion: str, person: str
+) -> tuple[Mark, ...]:
+    """Return what a person placed on a frame in a repeat, to be shown beside the record.
+
+    Points are :class:`Again`; paths and outlines are dashed.
+    """
+    scheme = VIEWS[frame.view].landmarks if frame.view in VIEWS else ()
+    rows = {row.key: row for row in scheme}
+    latest = {
+        one.landmark: one
+        for one in specimen.placings
+        if (one.frame, one.occasion, one.person) == (frame.id, occasion, person)
+    }
+    marks: list[Mark] = []
+    for key, one in latest.items():
+        kind = rows[key].kind if key in rows else ""
+        if kind in (PATH, OUTLINE) and len(one.points) > 1:
+            closed = kind == OUTLINE
+            marks.append(Outline(one.id, key, one.points, closed, provisional=True))
+        else:
+            marks += [Again(one.id, key, point, at) for at, point in enumerate(one.points)]
+    return tuple(marks)
 
 
 def scale_bar(mm_per_px: float, least_px: float, most_px: float) -> ScaleBar:

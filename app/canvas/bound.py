@@ -19,7 +19,7 @@ from app.session.at_work import MARK
 from app.style.tokens import MARKS
 from landmarks.collection import Picture
 from landmarks.errors import HingelineError
-from landmarks.figures import Figure, Line, figure_of, measure_line
+from landmarks.figures import Figure, Line, figure_of, marks_again, measure_line
 from landmarks.geometry import Box, Point
 from landmarks.measures import MEASURES
 from landmarks.picture import hash_file
@@ -138,6 +138,9 @@ class BoundCanvas(PictureCanvas):
         around = [(self._as_held(frame), self._called(one.label.catalogue_number))
                   for one, frame in session.neighbours]  # fmt: skip
         figure = figure_of(picture, session.shown, session.frame, around)
+        if session.beside is not None and session.shown is not None and session.frame:
+            for mark in marks_again(session.shown, session.frame, *session.beside):
+                figure = figure.with_mark(mark)
         if self._lit_line is not None:
             figure = figure.with_mark(self._lit_line)
         if session.instrument is not None:

@@ -15,6 +15,7 @@ from app.canvas.tools import Hit
 from app.canvas.work_marks import QuadItem, TicksItem
 from app.style.tokens import MARKS
 from landmarks.figures import (
+    Again,
     Dot,
     Figure,
     FrameBox,
@@ -235,7 +236,7 @@ class MarkLayer:
     def _add(self, mark: Mark) -> QGraphicsItem:
         item: QGraphicsItem
         match mark:
-            case Dot() | Lozenge():
+            case Dot() | Lozenge() | Again():
                 item = unzoomed(_Z_MARK)
             case Line():
                 item = LineItem(mark.kind)
@@ -267,7 +268,7 @@ class MarkLayer:
         """Put a mark where it belongs."""
         mark, item = shown.mark, shown.item
         match mark:
-            case Dot() | Lozenge():
+            case Dot() | Lozenge() | Again():
                 item.setPos(to_place(mark.point))
                 if shown.plate is not None:
                     shown.plate.setPos(to_place(mark.point))
@@ -337,6 +338,12 @@ class MarkLayer:
                 plate.setPixmap(pixmap)
                 plate.setOffset(8, 8)
                 plate.setPos(mark.box.x, mark.box.y)
+            case Again():
+                assert isinstance(item, QGraphicsPixmapItem)
+                pixmap = sprites.again(ratio)
+                item.setPixmap(pixmap)
+                size = pixmap.deviceIndependentSize()
+                item.setOffset(-size.width() / 2, -size.height() / 2)
             case Ticks():
                 pass
             case Quad():
@@ -379,7 +386,7 @@ def _keyed(marks: Iterable[Mark]) -> dict[Key, Mark]:
     keyed: dict[Key, Mark] = {}
     for mark in marks:
         match mark:
-            case Dot() | Lozenge():
+            case Dot() | Lozenge() | Again():
                 key: Key = (type(mark).__name__, mark.id, mark.landmark, mark.index)
             case Line():
                 key = ("Line", mark.id, mark.kind, 0)

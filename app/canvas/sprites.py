@@ -44,6 +44,28 @@ def dot(state: State, ratio: float) -> QPixmap:
     return pixmap
 
 
+@lru_cache(maxsize=8)
+def again(ratio: float) -> QPixmap:
+    """Return a point that was placed again: an open ring with a stalk."""
+    start, end = MARKS.blind_stalk
+    pixmap, painter = _sheet(end + MARKS.blind_dark, ratio)
+    for width, colour in (
+        (MARKS.blind_dark, MARKS.dark),
+        (MARKS.blind_light, MARKS.light),
+        (MARKS.blind_hue, MARKS.landmark),
+    ):
+        _ring(painter, MARKS.blind_ring, width, colour)
+        if colour != MARKS.landmark:
+            pen = QPen(QColor(colour), width)
+            pen.setCapStyle(Qt.PenCapStyle.FlatCap)
+            painter.setPen(pen)
+            # The dark edge goes round the end of the stalk as well.
+            reach = end + (width - MARKS.blind_light) / 2
+            painter.drawLine(QPointF(0, -start), QPointF(0, -reach))
+    painter.end()
+    return pixmap
+
+
 @lru_cache(maxsize=1024)
 def lozenge(
     number: int | None, state: State, ratio: float, *, square: bool = False
@@ -166,7 +188,7 @@ def target_cursor(ratio: float) -> QCursor:
 
 def forget() -> None:
     """Draw everything anew: type sizes have changed."""
-    for kept in (dot, lozenge, corner, plate, target_cursor):
+    for kept in (dot, again, lozenge, corner, plate, target_cursor):
         kept.cache_clear()
 
 

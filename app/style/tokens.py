@@ -223,11 +223,6 @@ class CanvasMarks(Marks):
     next_light: float = 1.8
     next_dark: float = 4
     next_arm: tuple[float, float] = (5, 17)
-    blind_ring: float = 6
-    blind_dark: float = 6
-    blind_light: float = 3.6
-    blind_hue: float = 1.6
-    blind_stalk: tuple[float, float] = (7, 15)
     scale_band_alpha: float = 0.27
     vertex: float = 4.8
     loupe_radius: int = 62

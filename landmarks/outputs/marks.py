@@ -53,6 +53,11 @@ class Marks:
     tick_faint: float = 0.6
     corner_half: float = 9
     case_alpha: float = 0.75
+    blind_ring: float = 6
+    blind_dark: float = 6
+    blind_light: float = 3.6
+    blind_hue: float = 1.6
+    blind_stalk: tuple[float, float] = (7, 15)
     measure_line: float = 1.8
     measure_case: float = 4.6
     measure_dash: tuple[float, float] = (4, 3)

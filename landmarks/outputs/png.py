@@ -16,6 +16,7 @@ from uuid import uuid4
 
 from landmarks.errors import PictureError
 from landmarks.figures import (
+    Again,
     Dot,
     Figure,
     FrameBox,
@@ -176,6 +177,13 @@ class _Tile:
         r = radius * FINE
         self.draw.ellipse((x - r, y - r, x + r, y + r), fill=colour)
 
+    def ring(
+        self, place: tuple[float, float], radius: float, width: float, colour: Any
+    ) -> None:
+        x, y = self.to(place)
+        r, w = (radius + width / 2) * FINE, max(1, round(width * FINE))
+        self.draw.ellipse((x - r, y - r, x + r, y + r), outline=colour, width=w)
+
     def path(
         self,
         places: Sequence[tuple[float, float]],
@@ -224,6 +232,8 @@ def _draw_figure(pen: _Pen, figure: Figure) -> None:
     for mark in figure.marks:
         if isinstance(mark, Dot):
             _draw_dot(pen, mark)
+        elif isinstance(mark, Again):
+            _draw_again(pen, mark)
         elif isinstance(mark, Lozenge):
             _draw_lozenge(pen, mark, numbered=mark.landmark not in small)
     labels = [
@@ -247,6 +257,24 @@ def _draw_dot(pen: _Pen, dot: Dot) -> None:
         tile.disc(place, MARKS.point_core * pen.unit, MARKS.landmark)
 
     pen.stamp([place], MARKS.point_dark * pen.unit + 2, draw)
+
+
+def _draw_again(pen: _Pen, again: Again) -> None:
+    x, y = place = pen.place(again.point)
+    start, end = (one * pen.unit for one in MARKS.blind_stalk)
+    edge = (MARKS.blind_dark - MARKS.blind_light) / 2 * pen.unit
+
+    def draw(tile: _Tile) -> None:
+        for width, colour, reach in (
+            (MARKS.blind_dark, MARKS.dark, end + edge),
+            (MARKS.blind_light, MARKS.light, end),
+        ):
+            tile.ring(place, MARKS.blind_ring * pen.unit, width * pen.unit, colour)
+            tile.path([(x, y - start), (x, y - reach)], width * pen.unit, colour)
+        hue = MARKS.blind_hue * pen.unit
+        tile.ring(place, MARKS.blind_ring * pen.unit, hue, MARKS.landmark)
+
+    pen.stamp([place], end + 2 * edge + 2, draw)
 
 
 def _draw_lozenge(pen: _Pen, lozenge: Lozenge, *, numbered: bool) -> None:
@@ -523,7 +551,7 @@ def _points(figure: Figure) -> list[Point]:
     found: list[Point] = []
     for mark in figure.marks:
         match mark:
-            case Dot() | Lozenge():
+            case Dot() | Lozenge() | Again():
                 found.append(mark.point)
             case Line():
                 found += [mark.start, mark.end]
