@@ -16,14 +16,12 @@ from app.settings import Settings
 from landmarks.changes import ChangeSet
 from landmarks.errors import HingelineError, StoreError
 from landmarks.identification import Guide
+from landmarks.intake.reading import SUFFIXES as PICTURE_SUFFIXES
 from landmarks.picture import PictureFile, read_picture
 from landmarks.sentences import Sentence, say
 from landmarks.storage import Store
 
 SUFFIX = ".hingeline"
-PICTURE_SUFFIXES = (
-    ".jpg", ".jpeg", ".png", ".tif", ".tiff", ".webp", ".bmp", ".gif", ".mpo", ".ppm",
-)  # fmt: skip
 
 
 class Files(QObject):

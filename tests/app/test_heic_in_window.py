@@ -1,0 +1,94 @@
+"""HEIC pictures on the screen: turned once, shown small, whole and as thumbnails."""
+
+import numpy as np
+import pytest
+
+pytest.importorskip("PySide6.QtWidgets")
+
+from PIL import Image
+from PySide6.QtCore import QSize
+
+from app.background import decoding
+from app.background.pictures import PictureLoader
+from app.window.files import PICTURE_SUFFIXES
+from landmarks.geometry import Box
+from landmarks.intake.reading import SUFFIXES
+from landmarks.picture import upright
+from tests.heif import heic
+
+ORIENTATION = 0x0112
+
+
+@pytest.fixture(autouse=True)
+def _prepared(qapp):
+    decoding.prepare()
+
+
+@pytest.fixture
+def stairs():
+    """Return grey quarters, every one another shade, wider than high."""
+    grey = np.empty((32, 64), np.uint8)
+    grey[:16, :32], grey[:16, 32:], grey[16:, :32], grey[16:, 32:] = 20, 90, 160, 230
+    return grey
+
+
+def greys(image):
+    """Return the shades of a QImage (height, width)."""
+    rows = range(image.height())
+    return np.array(
+        [[image.pixelColor(x, y).red() for x in range(image.width())] for y in rows]
+    )
+
+
+@pytest.mark.parametrize("turns", range(4))
+def test_a_telephone_s_picture_is_turned_once_here_and_in_the_core(tmp_path, stairs, turns):
+    exif = Image.Exif()
+    exif[ORIENTATION] = (1, 8, 3, 6)[turns]  # the same turn said a second time
+    path = tmp_path / "clam.heic"
+    path.write_bytes(heic(stairs, turns=turns, exif=exif.tobytes()))
+    header = decoding.look(path)
+    shown = decoding.whole(path, header)
+    expected = np.rot90(stairs, turns)
+    assert (header.height, header.width) == expected.shape
+    assert np.array_equal(greys(shown), expected)
+    assert np.array_equal(np.asarray(upright(path))[..., 0], expected)
+
+
+def test_it_comes_to_the_canvas_and_as_a_thumbnail(qtbot, tmp_path, stairs):
+    path = tmp_path / "clam.heic"
+    path.write_bytes(heic(stairs, turns=1))
+    loader = PictureLoader()
+    try:
+        with qtbot.waitSignal(loader.levels, timeout=5000) as come:
+            token = loader.load(path)
+        assert come.args[0] == token
+        assert (come.args[1][0].width(), come.args[1][0].height()) == (32, 64)
+        with qtbot.waitSignal(loader.thumbnailed, timeout=5000) as small:
+            loader.want_thumbnail(path, QSize(16, 16))
+        assert (small.args[1].width(), small.args[1].height()) == (8, 16)
+    finally:
+        loader.close()
+
+
+def test_a_thumbnail_of_a_region_shows_that_region(tmp_path, stairs):
+    path = tmp_path / "clam.heic"
+    path.write_bytes(heic(stairs))
+    made = decoding.thumbnail(path, QSize(32, 16), Box(32, 0, 32, 16))
+    assert set(greys(made)[2:-2, 2:-2].ravel()) == {90}
+
+
+def test_a_file_cut_short_is_one_sentence(qtbot, tmp_path, stairs):
+    path = tmp_path / "clam.heic"
+    content = heic(stairs)
+    path.write_bytes(content[: len(content) // 2])
+    loader = PictureLoader()
+    try:
+        with qtbot.waitSignal(loader.failed, timeout=5000) as come:
+            loader.load(path)
+        assert "clam.heic" in str(come.args[1])
+    finally:
+        loader.close()
+
+
+def test_the_window_offers_every_kind_that_is_taken_in():
+    assert set(PICTURE_SUFFIXES) == set(SUFFIXES)
