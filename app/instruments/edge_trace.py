@@ -36,8 +36,8 @@ MAGNET_PX = 8.0
 
 _SAME_PX = 2.5
 
-Drafts = MutableMapping[tuple[str, str], "Draft"]
-"""Lines that were left half done, by frame and landmark."""
+Drafts = MutableMapping[tuple[str, str, str], "Draft"]
+"""Lines that were left half done, by frame, landmark and occasion: a repeat is blind."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,6 +84,7 @@ class EdgeTrace(Instrument):
         )
         self.closed = row is not None and row.kind == OUTLINE
         self._frame = "" if frame is None else frame.id
+        self._draft = self._frame, landmark, session.occasion
         self._anchors: list[Anchor] = []
         self._legs: list[tuple[Point, ...]] = []
         self._ahead: Ahead | None = None
@@ -271,7 +272,7 @@ class EdgeTrace(Instrument):
         """Keep what is half done, so that it can be taken up again."""
         self._gone = True
         if self._traced is not self._origin or (self._traced is None and self._anchors):
-            self._drafts[self._frame, self.landmark] = Draft(
+            self._drafts[self._draft] = Draft(
                 tuple(self._anchors), tuple(self._legs), self._traced, self._first
             )
 
@@ -279,7 +280,7 @@ class EdgeTrace(Instrument):
 
     def _take_up(self) -> None:
         """Go on with what was left half done, else with what is recorded."""
-        draft = self._drafts.pop((self._frame, self.landmark), None)
+        draft = self._drafts.pop(self._draft, None)
         if draft is not None:
             self._anchors, self._legs = list(draft.anchors), list(draft.legs)
             self._traced, self._first = draft.traced, draft.first

@@ -33,6 +33,11 @@ class TakingUp(QObject):
         session.changed.connect(self._changed)
         canvas.pictured.connect(self._pictured)
 
+    @property
+    def busy(self) -> bool:
+        """Return whether anything is being worked out."""
+        return self._desk.busy
+
     def close(self) -> None:
         """Stop the worker."""
         self._session.take_instrument(None)

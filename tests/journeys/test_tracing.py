@@ -1,0 +1,232 @@
+"""Edges traced on the picture: few clicks, one deed, and what was proposed is kept."""
+
+from __future__ import annotations
+
+import json
+from math import hypot
+
+import pytest
+from PySide6.QtCore import Qt
+
+from app.instruments.edge_trace import KNOT, EdgeTrace
+from app.panels.trace_strip import TraceStrip
+from app.session import deeds
+from landmarks.geometry import Point
+from tests.app import helpers_mouse as mouse
+from tests.journeys.conftest import DEMO
+
+pytestmark = pytest.mark.journey
+
+LINE = "upper_margin_line"
+
+
+@pytest.fixture
+def truth():
+    return json.loads((DEMO / "truth" / "fluted-valve-outside.json").read_text("utf-8"))
+
+
+@pytest.fixture
+def person(open_window):
+    person = open_window()
+    person.wait(lambda: bool(person.window.canvas.levels))
+    person.look_at_picture()
+    return person
+
+
+def _settled(person):
+    person.wait(lambda: not person.window.taking_up.busy)
+
+
+def _trace(person, points):
+    for point in points:
+        person.place(point)
+        _settled(person)
+
+
+def _placed(person, landmark=LINE):
+    session = person.session
+    return session.specimen.placed(session.frame.id).get(landmark)
+
+
+def _chosen(points, n):
+    return [points[round(k * (len(points) - 1) / (n - 1))] for k in range(n)]
+
+
+def _off(line, truth):
+    """Return the root mean square distance of a line from the truth, in pixels."""
+    from shapely import LineString
+    from shapely import Point as Place
+
+    true = LineString(truth)
+    away = [true.distance(Place(*point)) for point in line]
+    return (sum(one * one for one in away) / len(away)) ** 0.5
+
+
+def test_a_margin_takes_nine_clicks_and_enter_twice(person, truth):
+    points = truth["more_landmarks"][LINE]
+    deeds.arm(person.session, LINE)
+    trace = person.session.instrument
+    assert isinstance(trace, EdgeTrace) and person.window.strips.current == "edge_trace"
+    n_before = len(person.session.specimen.placings)
+    _trace(person, _chosen(points, 9))
+    assert trace.n_clicks == 9
+    assert len(person.session.specimen.placings) == n_before
+    person.key(Qt.Key.Key_Return)
+    assert trace.finished
+    person.wait(lambda: not trace.busy)
+    person.key(Qt.Key.Key_Return)
+    placing = _placed(person)
+    assert (placing.instrument, placing.how) == ("edge_trace", "proposal_accepted")
+    assert len(placing.anchors) == 9 and placing.proposed == ()
+    assert len(placing.points) > 300
+    assert _off(placing.points, points) < 2.5
+    # It begins and ends on the landmarks that its ends were clicked on.
+    ends = {key: _placed(person, key).points[0] for key in ("byssal_end", "ligament_end")}
+    assert placing.points[0] == ends["byssal_end"]
+    assert placing.points[-1] == ends["ligament_end"]
+    assert person.session.undo_name.key == "deed.trace"
+    person.wait(lambda: person.session.instrument is None)
+    rows = {row.key for row in person.session.assessment.measures}
+    person.window.session.undo()
+    assert _placed(person) is None
+    person.wait_until_saved()
+    assert rows
+
+
+def test_it_follows_the_pointer_and_shift_draws_straight(person, truth):
+    points = truth["more_landmarks"][LINE]
+    deeds.arm(person.session, LINE)
+    _trace(person, [points[20]])
+    canvas, trace = person.window.canvas, person.session.instrument
+    place = canvas.place_of(Point(*points[40]))
+    mouse.move(canvas, place)
+    person.wait(lambda: any(m.id == "work/preview" and len(m.points) > 20
+                            for m in trace.marks))  # fmt: skip
+    preview = next(m for m in trace.marks if m.id == "work/preview")
+    assert _off(preview.points, points) < 4
+    mouse.send(canvas, mouse.Kind.MouseMove, place, keys=Qt.KeyboardModifier.ShiftModifier)
+    preview = next(m for m in trace.marks if m.id == "work/preview")
+    assert len(preview.points) == 2
+
+
+def test_what_was_proposed_is_kept_where_it_was_corrected(person, truth):
+    points = truth["more_landmarks"][LINE]
+    deeds.arm(person.session, LINE)
+    trace = person.session.instrument
+    _trace(person, _chosen(points, 7))
+    person.key(Qt.Key.Key_Return)
+    person.wait(lambda: not trace.busy)
+    x, y = points[45]
+    aside = (x + 3.0, y + 4.0)
+    person.place(aside)
+    person.wait(lambda: not trace.busy)
+    assert trace.n_clicks == 8
+    person.key(Qt.Key.Key_Return)
+    placing = _placed(person)
+    assert placing.how == "corrected" and placing.proposed
+    assert placing.proposed != placing.points
+    # A correction is never snapped.
+    assert min(hypot(a.x - aside[0], a.y - aside[1]) for a in placing.anchors) < 1
+    assert len(placing.anchors) == 8
+
+    person.wait(lambda: person.session.instrument is None)
+    deeds.arm(person.session, LINE)
+    again = person.session.instrument
+    assert again.finished and again.n_clicks == 8
+    person.key(Qt.Key.Key_Backspace)
+    assert person.session.instrument is None
+    assert _placed(person) == placing
+
+
+def test_clicks_are_taken_back_one_by_one(person, truth):
+    points = truth["more_landmarks"][LINE]
+    deeds.arm(person.session, LINE)
+    trace = person.session.instrument
+    _trace(person, _chosen(points, 7)[:3])
+    person.key(Qt.Key.Key_Backspace)
+    assert trace.n_clicks == 2
+    person.key(Qt.Key.Key_Escape)
+    assert trace.n_clicks == 1
+    person.key(Qt.Key.Key_Escape)
+    person.key(Qt.Key.Key_Escape)
+    assert person.session.instrument is None and person.session.tool is None
+
+
+def test_an_anchor_is_dragged_and_deleted(person, truth):
+    points = truth["more_landmarks"][LINE]
+    deeds.arm(person.session, LINE)
+    trace = person.session.instrument
+    _trace(person, _chosen(points, 7))
+    person.key(Qt.Key.Key_Return)
+    person.wait(lambda: not trace.busy)
+    knot = next(m.point for m in trace.marks if m.id == KNOT and m.index == 3)
+    person.drag(knot, (knot.x + 20, knot.y + 20))
+    person.wait(lambda: not trace.busy)
+    moved = next(m.point for m in trace.marks if m.id == KNOT and m.index == 3)
+    assert hypot(moved.x - knot.x - 20, moved.y - knot.y - 20) < 2
+    person.key(Qt.Key.Key_Delete)
+    person.wait(lambda: not trace.busy)
+    assert trace.n_clicks == 6
+
+
+def test_a_line_left_half_done_is_taken_up_again(person, truth):
+    points = truth["more_landmarks"][LINE]
+    session = person.session
+    deeds.arm(session, LINE)
+    _trace(person, _chosen(points, 7)[:4])
+    deeds.arm(session, "umbo")
+    assert session.instrument is None
+    deeds.arm(session, LINE)
+    assert session.instrument.n_clicks == 4
+    assert _placed(person) is None
+
+
+def test_point_by_point_by_one_key(person, truth):
+    points = truth["more_landmarks"][LINE]
+    session = person.session
+    person.key(Qt.Key.Key_E)
+    assert isinstance(session.instrument, EdgeTrace)
+    person.key(Qt.Key.Key_E)
+    assert session.instrument is None and session.tool.landmark == LINE
+    for point in _chosen(points, 7)[1:3]:
+        person.place(point)
+    assert len(_placed(person).points) == 2 and _placed(person).how == "clicked"
+    person.key(Qt.Key.Key_E)
+    assert session.instrument.n_clicks == 2
+
+
+def test_an_outline_closes_on_its_first_click(open_window):
+    person = open_window()
+    session = person.session
+    truth = json.loads((DEMO / "truth" / "wide-opening-underside.json").read_text("utf-8"))
+    outline = truth["landmarks"]["byssal_opening"]
+    assert _choose_picture(person, "wide-opening-underside.jpg")
+    person.wait(lambda: bool(person.window.canvas.levels))
+    person.look_at_picture()
+    deeds.clear_landmark(session, "byssal_opening")
+    deeds.arm(session, "byssal_opening")
+    trace = session.instrument
+    assert trace.closed
+    clicks = [outline[round(k * len(outline) / 6)] for k in range(6)]
+    _trace(person, clicks)
+    first = next(m.point for m in trace.marks if m.id == KNOT and m.index == 0)
+    person.place(first)
+    assert trace.finished
+    person.wait(lambda: not trace.busy)
+    person.press(person.window.strips.findChild(TraceStrip).accept)
+    placing = _placed(person, "byssal_opening")
+    assert placing.instrument == "edge_trace" and len(placing.anchors) == 6
+    assert _off(placing.points, [*outline, outline[0]]) < 3
+
+
+def _choose_picture(person, name):
+    session = person.session
+    for row in session.rows:
+        session.choose(row.specimen)
+        person.wait(lambda it=row: session.specimen is not None
+                    and session.specimen.id == it.specimen)  # fmt: skip
+        for frame in session.specimen.frames:
+            if session.pictures[frame.picture].path.endswith(name):
+                session.choose_frame(frame.id)
+                return True
+    return False
