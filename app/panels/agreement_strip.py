@@ -29,6 +29,7 @@ from app.session import Aspect, Session, now
 from app.session.repeating import Repeats, ask_in_turns, read_repeats
 from app.style.follow import follow
 from app.style.fonts import line_height, scaled
+from app.style.tokens import LAYOUT
 from app.style.widgets import Label, button
 from app.style.widgets.buttons import plain_tip
 from landmarks.outputs.agreement import (
@@ -46,7 +47,7 @@ from landmarks.repeats import BLIND, SECOND, Pair, Repeated, Rescored
 from landmarks.sentences import Number, Sentence, number, say, text
 
 EVERYBODY = ""
-_HIGH, _PLOT = 470, 140
+_HIGH, _PLOT, _SHARE = 470, 140, 0.42
 _SPANNED = 4
 """Columns that the share of equal scores takes, in the rows of characters."""
 
@@ -147,8 +148,8 @@ class AgreementStrip(Strip):
         beside.addStretch(1)
         self._below = QBoxLayout(QBoxLayout.Direction.LeftToRight)
         self._below.setSpacing(12)
-        self._below.addLayout(plots, 5)
-        self._below.addLayout(beside, 3)
+        self._below.addLayout(plots, 3)
+        self._below.addLayout(beside, 2)
         own = QHBoxLayout()
         own.setSpacing(10)
         own.addWidget(self.own, 1)
@@ -158,14 +159,15 @@ class AgreementStrip(Strip):
         column.setContentsMargins(0, 2, 6, 4)
         column.setSpacing(6)
         column.addLayout(choose)
+        column.addLayout(own)
         column.addWidget(self.table, 1)
         column.addLayout(self._below)
-        column.addLayout(own)
         self.set_body(body)
 
     def height_at(self, width: int) -> int:
         """Return the height it would like: a report is read, and may take more room."""
-        return scaled(_HIGH)
+        share = round(_SHARE * self.window().height())
+        return min(scaled(_HIGH), max(share, scaled(LAYOUT.strip_characters)))
 
     def _connect(self) -> None:
         self.occasion.chosen.connect(lambda _: self._reckon())
@@ -187,8 +189,10 @@ class AgreementStrip(Strip):
             self._read_again()
         elif aspects & Aspect.GUIDE and self._read is not None:
             self._reckon()
-        elif aspects & Aspect.PAST:
+        if aspects & Aspect.PAST:
             self._show_own()
+        if aspects & (Aspect.SELECTION | Aspect.SPECIMEN):
+            self._show_pair()
 
     def _read_again(self) -> None:
         store = self._session.store
@@ -275,7 +279,12 @@ class AgreementStrip(Strip):
         used = session.doubts.get(session.person.id)
         if used is not None and self.whose.key() == session.person.id:
             said = (*said, Sentence("agreement.own.in_use", {"at": used.at[:10]}))
-        self.own.setText(" ".join(text(one) for one in said))
+        # What each landmark says is too much for a line.
+        each = [text(one) for one in said if one.key == "agreement.own.landmarks"]
+        self.own.setToolTip(plain_tip("\n".join(each)))
+        self.own.setAccessibleDescription(" ".join(each))
+        short = (one for one in said if one.key != "agreement.own.landmarks")
+        self.own.setText(" ".join(text(one) for one in short))
         self.own.setVisible(bool(said))
         self.use_own.setVisible(mine or used is not None)
         words = say("agreement.own.usual_again" if self._is_used() else "agreement.own.use")
@@ -339,11 +348,23 @@ class AgreementStrip(Strip):
         )
         self.before.setEnabled(self._pair > 0)
         self.after.setEnabled(self._pair + 1 < n)
+        alone = self._both_are_shown(pair)
+        words = say("agreement.show_alone" if alone else "agreement.show_both")
+        self.both.setText(words)
+        self.both.setAccessibleName(words)
 
     def _show_both(self) -> None:
         pair, report = self.chosen_pair(), self._report
-        if pair is not None and report is not None:
+        if pair is not None and self._both_are_shown(pair):
+            self._session.show_beside(None)
+        elif pair is not None and report is not None:
             self._session.show_both(pair.specimen, pair.frame, report.occasion, pair.person)
+
+    def _both_are_shown(self, pair: Pair) -> bool:
+        session = self._session
+        if session.beside is None or session.specimen is None or session.frame is None:
+            return False
+        return (session.specimen.id, session.frame.id) == (pair.specimen, pair.frame)
 
     def _restyle(self) -> None:
         self.table.setMinimumHeight(5 * max(24, line_height("body") + 6))

@@ -120,11 +120,9 @@ def own_doubt_words(report: Report) -> tuple[Sentence, ...]:
     if isinstance(own, Untold):
         return (Sentence("agreement.own.too_few", dict(own.why.values)),)
     places = decimals(own.error) if own.error else 2
-    values = {"sigma": plain(own.sigma, places), "error": plain(own.error, places)}
-    said = [
-        Sentence("agreement.own", {**values, "n": own.n}),
-        Sentence("agreement.own.usual", {"usual": plain(CLICK_SIGMA_PX)}),
-    ]
+    found = f"{plain(own.sigma, places)} ± {plain(own.error, places)}"
+    values = {"sigma": found, "n": own.n, "usual": plain(CLICK_SIGMA_PX)}
+    said = [Sentence("agreement.own", values)]
     each = tuple(
         Sentence("agreement.own.landmark", {
             "landmark": word("landmark", f"{key}.name"), "sigma": plain(sigma, 1)})
