@@ -198,24 +198,24 @@ def test_point_by_point_by_one_key(person, truth):
 def test_an_outline_closes_on_its_first_click(open_window):
     person = open_window()
     session = person.session
-    truth = json.loads((DEMO / "truth" / "wide-opening-underside.json").read_text("utf-8"))
-    outline = truth["landmarks"]["byssal_opening"]
-    assert _choose_picture(person, "wide-opening-underside.jpg")
+    truth = json.loads((DEMO / "truth" / "smooth-inhalant-opening.json").read_text("utf-8"))
+    outline = truth["landmarks"]["opening"]
+    assert _choose_picture(person, "smooth-inhalant-opening.jpg")
     person.wait(lambda: bool(person.window.canvas.levels))
     person.look_at_picture()
-    deeds.clear_landmark(session, "byssal_opening")
-    deeds.arm(session, "byssal_opening")
+    deeds.clear_landmark(session, "opening")
+    deeds.arm(session, "opening")
     trace = session.instrument
     assert trace.closed
-    clicks = [outline[round(k * len(outline) / 6)] for k in range(6)]
+    clicks = [outline[round(k * len(outline) / 8)] for k in range(8)]
     _trace(person, clicks)
     first = next(m.point for m in trace.marks if m.id == KNOT and m.index == 0)
     person.place(first)
     assert trace.finished
     person.wait(lambda: not trace.busy)
     person.press(person.window.strips.findChild(TraceStrip).accept)
-    placing = _placed(person, "byssal_opening")
-    assert placing.instrument == "edge_trace" and len(placing.anchors) == 6
+    placing = _placed(person, "opening")
+    assert placing.instrument == "edge_trace" and len(placing.anchors) == 8
     assert _off(placing.points, [*outline, outline[0]]) < 3
 
 
