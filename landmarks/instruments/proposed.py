@@ -13,6 +13,7 @@ from math import hypot
 from typing import TYPE_CHECKING
 
 from landmarks.geometry import Point, distance, path_length
+from landmarks.instruments.likeness import parted
 from landmarks.instruments.refusal import Refused
 from landmarks.instruments.trace import Anchor, Traced, follow, retraced
 from landmarks.sentences import Number, Sentence
@@ -21,8 +22,11 @@ if TYPE_CHECKING:
     from landmarks.instruments.edges import Crop
 
 SURE_PX = 2.5
-"""A line that moved by less when it was followed anew is sure (ours, from rendered shells:
-nine of ten such lines lay within 2.5 px rms of the truth)."""
+"""A line that moved by less when it was followed anew may be sure (ours, from rendered shells;
+``tests/benchmarks/trace.md`` tells how often that is right)."""
+
+SURE_PARTED, LEAST_PARTED = 0.97, 0.5
+"""Share of a line that parts what it has learned to part: to be sure, to be a line at all."""
 
 LINE_SIGMA_PX = 1.0
 """Doubt of a line that did not move at all (ours, from rendered shells)."""
@@ -36,10 +40,13 @@ class TraceProposal:
     ----------
     moved_px
         Root mean square distance between the line followed plainly and followed anew.
+    parted
+        Share of the line along which its two sides are what all of it taught.
     """
 
     traced: Traced
     moved_px: float
+    parted: float
 
     @property
     def points(self) -> tuple[Point, ...]:
@@ -53,8 +60,8 @@ class TraceProposal:
 
     @property
     def sure(self) -> bool:
-        """Return whether following the line anew hardly moved it."""
-        return self.moved_px <= SURE_PX
+        """Return whether following it anew hardly moved it, and it parts two sides."""
+        return self.moved_px <= SURE_PX and self.parted >= SURE_PARTED
 
     def sentence(self) -> Sentence:
         """Say how long the line is and how far it may be off."""
@@ -88,9 +95,10 @@ def propose_trace(
         return Refused(Sentence("trace.few", {"n": len(apart), "least": least}))
     plain = follow(crop, [Anchor(one, snap=True) for one in apart], closed=closed)
     found = retraced(crop, plain)
-    if found.sides is None:
+    share = parted(found.sides, found.points, closed=closed) if found.sides else 0.0
+    if share < LEAST_PARTED:
         return Refused(Sentence("trace.no_edge"))
-    return TraceProposal(found, _moved(plain, found))
+    return TraceProposal(found, _moved(plain, found), share)
 
 
 def _moved(plain: Traced, found: Traced) -> float:

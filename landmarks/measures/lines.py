@@ -58,7 +58,9 @@ def line_length(trace: Trace) -> Quantity:
     """Return the length of a path, in pixels.
 
     A line followed finely gains length from every small error, so it is taken from stretch to
-    stretch; half the difference to the full length counts as doubt of the following.
+    stretch; half the difference to the full length counts as doubt of the following. What the
+    errors across the line still add to a stretch, their square over its length, is taken off;
+    what is left in doubt of that is of second order and in the budget.
     """
     import numpy as np
 
@@ -76,7 +78,13 @@ def line_length(trace: Trace) -> Quantity:
     full = float(np.hypot(*np.diff(at, axis=0).T).sum())
     found = trace.doubtful(value, slopes, "px")
     hugged = uncertain(0.0, (full - value) / 2, "px", Cause("tracing", trace.placing))
-    return linear(value, "px", ((1.0, found), (1.0, hugged)))
+    # Differences of neighbouring errors have twice the variance of one; the sum of their
+    # squares over n stretches varies by the root of 12 n times it.
+    added = trace.doubt_px**2 / np.maximum(spans, 2 * trace.doubt_px or 1.0)
+    wild = 3**0.5 * float(np.sqrt(added @ added))
+    second = uncertain(0.0, wild, "px", Cause("placing", f"{trace.placing}/length"))
+    terms = ((1.0, found), (1.0, hugged), (1.0, second))
+    return linear(value - float(added.sum()), "px", terms)
 
 
 @dataclass(frozen=True)
@@ -301,11 +309,15 @@ def regularity(trace: Trace) -> Found:
 
     0 is a row as even as beads. Placing alone makes a spread of ``sqrt(2) sigma / mean``; it
     is taken off, and below it the row cannot be told from an even one. So few gaps know their
-    spread to one in the root of twice their number, which is the doubt.
+    spread, noise and all, to one in the root of twice their number, which is the doubt; where
+    noise is all there is, the noise itself is.
     """
     mean, spread, gaps = spacing(trace)
     ratio = over(Quantity(spread, "px"), mean)
     noise = 2**0.5 * trace.doubt_px / mean.value
-    few = max(ratio.value, noise) / (2 * (len(gaps) - 1)) ** 0.5
+    larger = max(ratio.value, noise)
+    few = (ratio.value**2 + noise**2) / (larger or 1.0) / (2 * (len(gaps) - 1)) ** 0.5
+    if ratio.value < noise:
+        few = max(few, noise)
     sampled = uncertain(0.0, few, "", Cause("sampling", trace.placing))
     return Found(linear(ratio.value, "", ((1.0, ratio), (1.0, sampled))), noise)

@@ -1,0 +1,295 @@
+"""Doubt of first order beside many clickings, for every measure, and how often it holds.
+
+Each trial clicks every landmark and both ends of the ruler anew with the doubt a click has,
+and takes another ruler. What first order says of these causes in each trial (root mean
+square) is compared with the spread of the values; the stated 95 % intervals are counted.
+Heights, tilt and distance have a benchmark of their own (:mod:`.lengths`).
+
+``python -m tests.benchmarks.doubts [TRIALS]`` prints the table of ``doubts.md``.
+"""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from landmarks.assessment import measure_rows
+from landmarks.collection import Picture
+from landmarks.geometry import Point
+from landmarks.measures import MEASURES
+from landmarks.picture import PictureFile
+from landmarks.placing import CLICK_SIGMA_PX, Placing
+from landmarks.scale import Scale
+from landmarks.specimen import Frame, Specimen
+from tests.benchmarks.rates import Rate
+
+Places = Mapping[str, NDArray[np.floating]]
+
+SIZES_PX = (400, 1000)
+CLICKED = ("placing", "scale_ends", "ruler")
+"""Causes that are drawn anew in each trial."""
+
+RULER_SIGMA = 0.001
+QUANTILE = 1.96
+
+NOT_COMPARED = {
+    "main_folds": "a count: half a fold by convention, no slope",
+    "end_folds": "a count",
+    "scute_count": "a count",
+    "tentacle_count": "a count",
+    "gap_length_share": "a share of stations beyond a threshold: it jumps, it has no slope",
+    "eye_regularity": "a spread: its doubt is that so few gaps tell it",
+    "scute_growth": "a median of few steps: its doubt is that of a median of normal numbers",
+}
+"""Measures whose doubt is not one of first order, and why."""
+
+
+@dataclass(frozen=True)
+class Case:
+    """Frames that show some measures: view -> places in shell lengths, and what is told."""
+
+    frames: Mapping[str, Places]
+    keys: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Found:
+    """What one measure did at one size."""
+
+    key: str
+    size_px: int
+    value: float
+    first_order: float
+    spread: float
+    held: Rate
+
+    @property
+    def ratio(self) -> float:
+        return self.first_order / self.spread
+
+
+def cases(size_px: int) -> tuple[Case, ...]:
+    """Return what is clicked on a shell of so many pixels; lines as finely as one clicks."""
+    valve = {
+        "byssal_end": _at((0.50, 0.02)),
+        "ligament_end": _at((-0.50, -0.01)),
+        "umbo": _at((0.06, 0.33)),
+        "upper_margin": _at((0.02, -0.28)),
+        "hinge_byssal": _at((0.26, 0.30)),
+        "hinge_ligament": _at((-0.20, 0.24)),
+        "upper_margin_line": _waves(size_px, 1.0, 0.0),
+        "scutes": np.array([(0.055 - 0.03 * r, 0.33 - 0.55 * r) for r in _GROWING]),
+        "scute_left": _at((-0.05, -0.03)),
+        "scute_right": _at((0.09, -0.04)),
+    }
+    pair = {
+        "byssal_end": _at((0.50, 0.02)),
+        "ligament_end": _at((-0.50, -0.01)),
+        "margin_left": _waves(size_px, 1.0, 0.0),
+        "margin_right": _waves(size_px, 1.2, 0.05),
+    }
+    hinge = {
+        "byssal_end": _at((0.50, 0.02)),
+        "ligament_end": _at((-0.50, -0.01)),
+        "hinge_byssal": _at((0.10, 0.0)),
+        "hinge_ligament": _at((-0.28, 0.01)),
+        "byssal_opening_hinge": _at((0.12, 0.0)),
+        "byssal_opening_far": _at((0.30, 0.01)),
+    }
+    below = {
+        "byssal_opening_hinge": _at((0.0, 0.0)),
+        "byssal_opening_far": _at((0.25, 0.01)),
+        "opening_width_a": _at((0.12, -0.06)),
+        "opening_width_b": _at((0.12, 0.06)),
+        "byssal_opening": _ring(size_px, 0.125, 0.06),
+    }
+    end = {
+        "width_left": _at((-0.25, 0.0)),
+        "width_right": _at((0.25, 0.02)),
+        "umbo": _at((0.01, 0.30)),
+        "upper_margin": _at((0.0, -0.28)),
+    }
+    above = {
+        "margin_byssal_end": _at((0.5, 0.02)),
+        "margin_ligament_end": _at((-0.5, -0.01)),
+        "mantle_near": _at((-0.52, 0.0)),
+        "mantle_far": _at((0.53, 0.01)),
+        "inhalant_near": _at((-0.30, 0.02)),
+        "inhalant_far": _at((-0.05, 0.03)),
+    }
+    opening = {
+        "inhalant_near": _at((-0.40, 0.02)),
+        "inhalant_far": _at((0.40, 0.03)),
+        "opening": _ring(size_px, 0.40, 0.12),
+    }
+    edge = {
+        "edge": _waves(size_px, 0.5, 0.0),
+        "eyes": np.column_stack([_EYES, 0.03 + 0.02 * np.sin(9 * _EYES)]),
+    }
+    return (
+        Case(
+            {"outside_of_valve": valve},
+            (
+                "shell_length", "shell_height", "height_ratio", "hinge_line", "hinge_ratio",
+                "hinge_angle", "length_along_hinge", "height_across_hinge", "umbo_position",
+                "margin_wave_depth", "scute_gap", "scute_growth",
+            ),
+        ),
+        Case(
+            {"upper_margin": pair},
+            ("fold_relief", "margin_fit", "gap_length_share", "gap_area_share"),
+        ),
+        Case({"hinge_edge": hinge}, ("byssal_opening_length", "byssal_ratio")),
+        Case(
+            {"underside": below, "outside_of_valve": valve},
+            ("byssal_opening_width", "byssal_width_ratio", "byssal_opening_area",
+             "byssal_area_ratio"),
+        ),
+        Case({"end": end, "outside_of_valve": valve}, ("shell_width", "width_ratio")),
+        Case(
+            {"living_from_above": above},
+            ("visible_margin_length", "inhalant_length", "mantle_span", "inhalant_ratio"),
+        ),
+        Case({"living_inhalant_opening": opening}, ("inhalant_area", "inhalant_fullness")),
+        Case({"living_mantle_edge": edge}, ("eye_density", "eye_regularity")),
+    )  # fmt: skip
+
+
+def trials(case: Case, size_px: int, n: int, seed: int = 1) -> list[Found]:
+    """Return what each measure of a case did in n clickings."""
+    hand = np.random.default_rng((seed, size_px, *case.keys[0].encode()))
+    exact = _taken(case, size_px, None, 0.0)
+    said = _taken(case, size_px, None, CLICK_SIGMA_PX)
+    values: dict[str, list[float]] = {key: [] for key in case.keys}
+    held: dict[str, int] = dict.fromkeys(case.keys, 0)
+    stated: dict[str, float] = dict.fromkeys(case.keys, 0.0)
+    for _ in range(n):
+        for key, one in _taken(case, size_px, hand, CLICK_SIGMA_PX).items():
+            value, sigma, clicked = one
+            # A share beyond a threshold is one of that threshold, which the clicks set.
+            true = (said if key == "gap_length_share" else exact)[key][0]
+            values[key].append(value)
+            stated[key] += clicked**2 / n
+            held[key] += abs(value - true) <= QUANTILE * sigma
+    found = []
+    for key in case.keys:
+        spread = float(np.std(values[key], ddof=1))
+        first_order = stated[key] ** 0.5
+        rate = Rate(held[key], len(values[key]))
+        found.append(Found(key, size_px, exact[key][0], first_order, spread, rate))
+    return found
+
+
+def _taken(
+    case: Case, size_px: int, hand: np.random.Generator | None, sigma_px: float
+) -> dict[str, tuple[float, float, float]]:
+    """Return value, stated doubt and its clicked part of each measure, clicked once.
+
+    The stated doubt leaves out what is not drawn here: heights, lie and lean, tilt, distance.
+    """
+    specimen, pictures = _clicked(case, size_px, hand, sigma_px)
+    found = {}
+    for row in measure_rows(specimen, pictures):
+        if row.key not in case.keys:
+            continue
+        if row.value is None:
+            raise ValueError(f"{row.key}: {row.missing}")
+        kinds = row.value.by_kind()
+        clicked = sum(kinds.get(kind, 0.0) ** 2 for kind in CLICKED) ** 0.5
+        own = [
+            kinds.get(kind, 0.0) for kind in (*CLICKED, "tracing", "sampling", "counting")
+        ]
+        found[row.key] = row.value.value, float(np.hypot.reduce(own)), clicked
+    return found
+
+
+def _clicked(
+    case: Case, size_px: int, hand: np.random.Generator | None, sigma_px: float
+) -> tuple[Specimen, dict[str, Picture]]:
+    def click(at: NDArray[np.floating]) -> tuple[Point, ...]:
+        off = 0.0 if hand is None else CLICK_SIGMA_PX * hand.standard_normal(at.shape)
+        return tuple(Point(float(x), float(y)) for x, y in at + off)
+
+    wide, tall = round(1.8 * size_px), round(1.4 * size_px)
+    frames, placings, pictures = [], [], {}
+    for view, places in case.frames.items():
+        frames.append(Frame(view, view, view, valves="shut", mantle="extended"))
+        ruler = np.array([(0.1 * wide, 0.93 * tall), (0.9 * wide, 0.93 * tall)])
+        length_mm = 0.8 * wide / size_px * 120.0
+        told = 0.0 if hand is None else RULER_SIGMA * float(hand.standard_normal())
+        scale = Scale(
+            "two_points", click(ruler), length_mm * (1 + told), RULER_SIGMA * length_mm
+        )
+        pictures[view] = Picture(
+            view, view, PictureFile("0" * 64, 1, wide, tall), replace(scale, sigma_px=1.5)
+        )
+        for key, at in places.items():
+            points = click(at * size_px + (wide / 2, tall / 2))
+            placing = Placing(f"{view}/{key}", view, key, points, sigma_px=sigma_px)
+            placings.append(placing)
+    return Specimen("s", frames=tuple(frames), placings=tuple(placings)), pictures
+
+
+def report(n: int) -> str:
+    """Return the table as Markdown: every measure of the catalogue."""
+    rows = [
+        "| measure | value | doubt at 400 px | first order over spread, 400 px | 1000 px |"
+        " 95 % interval holds, 400 px | 1000 px |",
+        "| --- | --- | --- | --- | --- | --- | --- |",
+    ]
+    done: dict[str, dict[int, Found]] = {}
+    for size in SIZES_PX:
+        for case in cases(size):
+            for one in trials(case, size, n):
+                done.setdefault(one.key, {})[size] = one
+            sys.stderr.write(f"{size} {case.keys[0]}\n")
+    for key in MEASURES:
+        if key not in done:
+            rows.append(f"| {key} | | | {NOT_COMPARED[key]} | | | |")
+            continue
+        small, large = (done[key][size] for size in SIZES_PX)
+        ratios = (
+            (NOT_COMPARED[key], "")
+            if key in NOT_COMPARED
+            else (f"{small.ratio:.3f}", f"{large.ratio:.3f}")
+        )
+        doubt = small.first_order / small.value if small.value else float("nan")
+        rows.append(
+            f"| {key} | {small.value:.4g} | {100 * doubt:.2f} % | {ratios[0]} | {ratios[1]} |"
+            f" {small.held} | {large.held} |"
+        )
+    return "\n".join(rows)
+
+
+def _at(place: tuple[float, float]) -> NDArray[np.floating]:
+    return np.array([place])
+
+
+def _even_count(length_px: float) -> int:
+    """Return how many points a person clicks along a line, each erring for itself."""
+    return max(9, int(length_px / (9 * CLICK_SIGMA_PX)))
+
+
+def _waves(size_px: int, height: float, gap: float) -> NDArray[np.floating]:
+    """Return a margin of three waves over the length, clicked point by point."""
+    x = np.linspace(-0.48, 0.48, _even_count(1.2 * size_px))
+    y = 0.05 * height * np.sin(2 * np.pi * 3 * (x + 0.5)) - gap * np.cos(np.pi * x) ** 2
+    return np.column_stack([x, y])
+
+
+def _ring(size_px: int, across: float, up: float) -> NDArray[np.floating]:
+    around = 2 * np.pi * np.hypot(across, up) / np.sqrt(2) * size_px
+    angle = np.linspace(0, 2 * np.pi, _even_count(around), endpoint=False)
+    return np.column_stack([0.12 + across * np.cos(angle), up * np.sin(angle)])
+
+
+_GROWING = 0.4 * 1.25 ** np.arange(5)
+_EYES = np.linspace(-0.45, 0.45, 19) + 0.008 * np.sin(7.0 * np.arange(19))
+
+
+if __name__ == "__main__":
+    sys.stdout.write(report(int(sys.argv[1]) if len(sys.argv) > 1 else 4000) + "\n")
