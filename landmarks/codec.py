@@ -23,6 +23,8 @@ Json = Any
 
 MAX_BYTES = 256 * 1024 * 1024
 MAX_DEPTH = 40
+MAX_VALUES = 16_000_000
+"""Values of a stranger's JSON, counted by the signs between them: each holds memory."""
 
 
 def encode(value: object) -> Json:
@@ -60,6 +62,9 @@ def read_json(content: bytes | str, where: str) -> Json:
     size = len(content)
     if size > MAX_BYTES:
         raise DocumentError("json.too_large", where=where, mega=round(size / 1e6))
+    if _n_values(content) > MAX_VALUES:
+        million = MAX_VALUES // 1_000_000
+        raise DocumentError("json.too_many", where=where, million=million)
     try:
         raw = json.loads(
             content,
@@ -91,6 +96,13 @@ def write_json(raw: Json) -> str:
     return json.dumps(
         raw, ensure_ascii=False, sort_keys=True, separators=(",", ":"), allow_nan=False
     )
+
+
+def _n_values(content: bytes | str) -> int:
+    """Return how many values JSON can hold at most, without reading it."""
+    if isinstance(content, bytes):
+        return content.count(b",") + content.count(b"[") + content.count(b"{")
+    return content.count(",") + content.count("[") + content.count("{")
 
 
 def _tidy(value: object) -> object:

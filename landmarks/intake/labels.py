@@ -22,6 +22,8 @@ MAX_CELL = 100_000
 DELIMITERS = (",", ";", "\t", "|")
 _TRIGGERS = "=+-@\t\r\n\0＝＋－＠"
 _LOOKED_AT = 50
+_MOST_NOTES = 200
+"""Odd rows that are said one by one; a person reads no more of them."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -145,7 +147,7 @@ def _decoded(content: bytes, file: str) -> tuple[str, str]:
 
 def _delimiter(words: str) -> str:
     """Return the sign that divides the first rows most evenly into most columns."""
-    head = "\n".join(words.splitlines()[: _LOOKED_AT * 4])
+    head = "\n".join(words[:1_000_000].splitlines()[: _LOOKED_AT * 4])
 
     def weight(sign: str) -> tuple[float, int]:
         try:
@@ -175,13 +177,15 @@ def _fitted(
     while len(kept) > n and not kept[-1]:
         kept.pop()
     if len(kept) > n:
-        notes.append(
-            Sentence("intake.row_long", {"line": line, "n": len(kept), "wanted": n})
-        )
+        _note(notes, "intake.row_long", line, len(kept), n)
         kept[n - 1 :] = [" ".join(filter(None, kept[n - 1 :]))]
     elif len(kept) < n:
         if len(kept) < len(cells) or len(kept) < n:
-            values = {"line": line, "n": len(kept), "wanted": n}
-            notes.append(Sentence("intake.row_short", values))
+            _note(notes, "intake.row_short", line, len(kept), n)
         kept.extend([""] * (n - len(kept)))
     return tuple(kept)
+
+
+def _note(notes: list[Sentence], key: str, line: int, n: int, wanted: int) -> None:
+    if len(notes) < _MOST_NOTES:
+        notes.append(Sentence(key, {"line": line, "n": n, "wanted": wanted}))

@@ -8,6 +8,7 @@ from typing import Any, cast
 from landmarks.observations import CONDITIONS, ORIGINS, ZONES
 from landmarks.tables.model import FREQUENCIES
 from landmarks.tables.parsing import Parsed
+from landmarks.tables.schema import LONGEST_WORD
 
 
 def check_rows(parsed: Parsed, general: dict[str, Any]) -> None:
@@ -155,7 +156,7 @@ def _choice(
     parsed: Parsed, file: str, row: int, column: str, found: str, known: tuple[str, ...]
 ) -> None:
     if found not in known:
-        near = get_close_matches(found, known, n=1, cutoff=0.0)
+        near = get_close_matches(found[:LONGEST_WORD], known, n=1, cutoff=0.0)
         parsed.fault(
             file,
             row,

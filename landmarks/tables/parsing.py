@@ -11,10 +11,21 @@ from math import isfinite
 from pathlib import Path
 
 from landmarks.tables.model import Fault
-from landmarks.tables.schema import FILES, LARGEST_TABLE_BYTES, Column, File
+from landmarks.tables.schema import (
+    FILES,
+    LARGEST_TABLE_BYTES,
+    LONGEST_WORD,
+    MOST_FAULTS,
+    Column,
+    File,
+)
 
 Row = dict[str, object]
 _KEY = re.compile(r"[a-z][a-z0-9_]*\Z")
+
+
+class TooManyFaultsError(Exception):
+    """So much is wrong that the rest need not be looked at."""
 
 
 @dataclass
@@ -27,13 +38,26 @@ class Parsed:
     faults: list[Fault] = field(default_factory=list)
 
     def fault(self, file: str, row: int, key: str, **values: object) -> None:
-        """Note a fault."""
-        self.faults.append(Fault(file, row, key, values))
+        """Note a fault; after the last that is noted the rest is not looked at."""
+        said = {
+            name: f"{one[:LONGEST_WORD]}…"
+            if isinstance(one, str) and len(one) > LONGEST_WORD
+            else one
+            for name, one in values.items()
+        }
+        self.faults.append(Fault(file, row, key, said))
+        if len(self.faults) >= MOST_FAULTS:
+            raise TooManyFaultsError
 
 
-def parse_folder(folder: Path) -> Parsed:
-    """Return the rows of every table file in a folder, with the faults of each."""
-    parsed = Parsed()
+def parse_folder(folder: Path, parsed: Parsed) -> None:
+    """Put in the rows of every table file in a folder, with the faults of each.
+
+    Raises
+    ------
+    TooManyFaultsError
+        Once so many are noted that the rest need not be looked at.
+    """
     for file in FILES:
         parsed.rows[file.name], parsed.numbers[file.name] = [], []
         parsed.keys[file.name] = set()
@@ -43,7 +67,6 @@ def parse_folder(folder: Path) -> Parsed:
                 parsed.fault(file.name, 0, "tables.missing_file", folder=folder.name)
             continue
         _parse_file(path, file, parsed)
-    return parsed
 
 
 def _parse_file(path: Path, file: File, parsed: Parsed) -> None:
@@ -71,7 +94,7 @@ def _parse_file(path: Path, file: File, parsed: Parsed) -> None:
     heading = [name.strip() for name in table[0]]
     missing = [c.name for c in file.columns if not c.optional and c.name not in heading]
     for name in missing:
-        near = get_close_matches(name, heading, n=1)
+        near = get_close_matches(name, _short(heading), n=1)
         key = "tables.missing_column_near" if near else "tables.missing_column"
         parsed.fault(file.name, 1, key, column=name, nearest=near[0] if near else "")
     if missing:
@@ -150,10 +173,15 @@ def _new_key(said: str, file: str, row: int, parsed: Parsed) -> str:
     return said
 
 
+def _short(words: list[str]) -> list[str]:
+    """Return words of which the nearest can be found at once."""
+    return [one for one in words[: 10 * LONGEST_WORD] if len(one) <= LONGEST_WORD]
+
+
 def _unknown(
     parsed: Parsed, file: str, row: int, column: str, found: str, known: object
 ) -> None:
-    words = sorted(str(one) for one in known) if isinstance(known, set | tuple) else []
-    near = get_close_matches(found, words, n=1, cutoff=0.0)
+    words = _short(sorted(map(str, known))) if isinstance(known, set | tuple) else []
+    near = get_close_matches(found[:LONGEST_WORD], words, n=1, cutoff=0.0)
     values: Mapping[str, object] = {"found": found, "nearest": near[0] if near else ""}
     parsed.fault(file, row, "tables.unknown_word", column=column, **values)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import tomllib
+from contextlib import suppress
 from hashlib import sha256
 from pathlib import Path
 from typing import Any, cast
@@ -25,7 +26,8 @@ from landmarks.tables.model import (
     Taxon,
     View,
 )
-from landmarks.tables.parsing import Parsed, Row, parse_folder
+from landmarks.tables.parsing import Parsed, Row, TooManyFaultsError, parse_folder
+from landmarks.tables.schema import LARGEST_GUIDE_BYTES
 
 SHIPPED = Path(__file__).parent.parent / "data" / "species"
 
@@ -70,9 +72,11 @@ def fault_sentence(fault: Fault) -> Sentence:
 def _parse(folder: Path) -> tuple[Parsed, dict[str, Any]]:
     if not folder.is_dir():
         raise TablesError("tables.no_folder", folder=folder.name)
-    parsed = parse_folder(folder)
-    general = _general(folder / "guide.toml", parsed)
-    check_rows(parsed, general)
+    parsed, general = Parsed(), dict[str, Any]()
+    with suppress(TooManyFaultsError):
+        parse_folder(folder, parsed)
+        general = _general(folder / "guide.toml", parsed)
+        check_rows(parsed, general)
     return parsed, general
 
 
@@ -81,9 +85,14 @@ def _general(path: Path, parsed: Parsed) -> dict[str, Any]:
         parsed.fault(path.name, 0, "tables.missing_file", folder=path.parent.name)
         return {}
     try:
+        if path.stat().st_size > LARGEST_GUIDE_BYTES:
+            limit = LARGEST_GUIDE_BYTES // 1000
+            parsed.fault(path.name, 0, "tables.guide_too_large", limit=limit)
+            return {}
         return tomllib.loads(path.read_text(encoding="utf-8-sig"))
-    except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
-        parsed.fault(path.name, 0, "tables.not_toml", why=str(error))
+    except (ValueError, RecursionError, OSError) as error:
+        # Every fault of TOML and of its encoding is a ValueError, a long number too.
+        parsed.fault(path.name, 0, "tables.not_toml", why=str(error)[:200])
         return {}
 
 

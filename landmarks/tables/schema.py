@@ -11,6 +11,16 @@ LARGEST_TABLE_BYTES = 5_000_000
 """A table file larger than this, in bytes, is refused: the shipped ones have 100 kB."""
 
 
+LARGEST_GUIDE_BYTES = 64_000
+"""The same for guide.toml: reading it takes time with the square of its length."""
+
+MOST_FAULTS = 1000
+"""Faults that are noted; after so many a folder is something else than species tables."""
+
+LONGEST_WORD = 80
+"""Letters of a word that is compared with those known, to name the nearest."""
+
+
 @dataclass(frozen=True, slots=True)
 class Column:
     """A column: its name, what its values are, whether it must be filled.

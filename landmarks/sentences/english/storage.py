@@ -5,6 +5,10 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
     "json.too_large": (
         "{where} is {mega} MB of JSON; up to 268 MB are read. Split the file."
     ),
+    "json.too_many": (
+        "{where} holds more than {million} million values, which no record does. "
+        "Check that it is the right file, or split it."
+    ),
     "json.too_deep": (
         "{where} nests values more than {depth} deep, which no record does. "
         "Check that it is the right file."

@@ -28,6 +28,8 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
     "folder that holds all table files.",
     "tables.too_large": "The file is larger than {limit} MB, which no species table is: "
     "choose another.",
+    "tables.guide_too_large": "The file is larger than {limit} kB, which it never needs to "
+    "be: choose another.",
     "tables.not_text": "The file is not UTF-8 text: save it from the spreadsheet as "
     "“CSV UTF-8”.",
     "tables.not_toml": "The file is not TOML ({why}): mend the line named.",
