@@ -126,6 +126,9 @@ def hash_file(path: Path) -> tuple[str, int]:
     try:
         if path.is_dir():
             raise PictureError("picture.is_folder", file=path.name)
+        if path.exists() and not path.is_file():
+            # Reading a pipe or a device may never end.
+            raise PictureError("picture.not_a_picture", file=path.name)
         with path.open("rb") as file:
             while block := file.read(1 << 20):
                 digest.update(block)

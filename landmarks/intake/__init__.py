@@ -34,6 +34,7 @@ if TYPE_CHECKING:
         move,
         number_group,
         shots_of,
+        shots_of_pictures,
         split,
         split_before,
     )
@@ -41,6 +42,7 @@ if TYPE_CHECKING:
     from landmarks.intake.joining import Joined, join_labels, numbers_of_files
     from landmarks.intake.labels import LabelTable, read_label_table
     from landmarks.intake.reading import Found, Refused, files_in, read_all, read_one
+    from landmarks.intake.regrouping import merge_specimens, move_frames, split_specimen
     from landmarks.intake.taking import (
         Again,
         Intake,
@@ -60,12 +62,13 @@ _HOMES = {
     "entering": ("Listening", "next_number", "scanned", "sticky"),
     "grouping": (
         "Group", "Proposal", "Shot", "by_labels", "by_name", "by_time", "each_alone", "merge",
-        "move", "number_group", "shots_of", "split", "split_before",
+        "move", "number_group", "shots_of", "shots_of_pictures", "split", "split_before",
     ),
     "interpreting": ("Interpreted", "interpreted"),
     "joining": ("Joined", "join_labels", "numbers_of_files"),
     "labels": ("LabelTable", "read_label_table"),
     "reading": ("Found", "Refused", "files_in", "read_all", "read_one"),
+    "regrouping": ("merge_specimens", "move_frames", "split_specimen"),
     "taking": (
         "Again", "Intake", "Recognised", "path_within", "recognise", "specimens_of", "take_in",
     ),
@@ -101,7 +104,9 @@ __all__ = [
     "keep_column",
     "match_columns",
     "merge",
+    "merge_specimens",
     "move",
+    "move_frames",
     "next_number",
     "number_group",
     "numbers_of_files",
@@ -115,9 +120,11 @@ __all__ = [
     "scanned",
     "shift_between",
     "shots_of",
+    "shots_of_pictures",
     "specimens_of",
     "split",
     "split_before",
+    "split_specimen",
     "sticky",
     "take_column",
     "take_in",

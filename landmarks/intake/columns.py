@@ -123,7 +123,10 @@ def take_column(matching: Matching, column: int, target: str) -> Matching:
 
 def keep_column(matching: Matching, column: int) -> Matching:
     """Return the matching with one column kept with the label under its own name."""
-    return take_column(matching, column, EXTRA + matching.header[column])
+    name = matching.header[column]
+    # What a label calls by this name itself is not covered up.
+    taken = name in (*SPELLINGS, "extra")
+    return take_column(matching, column, EXTRA + (f"{name} (column)" if taken else name))
 
 
 def _rank(name: str) -> tuple[str, int] | None:

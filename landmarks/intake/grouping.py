@@ -13,7 +13,8 @@ from dataclasses import dataclass, replace
 from datetime import datetime
 from itertools import pairwise
 
-from landmarks.intake.clock import taken
+from landmarks.collection import Picture
+from landmarks.intake.clock import taken, taken_at
 from landmarks.intake.naming import Naming, named_of
 from landmarks.intake.reading import Found, natural
 from landmarks.intake.spacing import Spacing, spacing_of
@@ -106,6 +107,17 @@ def shots_of(found: Iterable[Found]) -> tuple[Shot, ...]:
         seconds = None if when is None else (when.local - _BEGINNING).total_seconds()
         path = one.path
         shots.append(Shot(str(path), path.name, str(path.parent), seconds, one.file.camera))
+    return tuple(shots)
+
+
+def shots_of_pictures(pictures: Iterable[Picture]) -> tuple[Shot, ...]:
+    """Return pictures of the collection as grouping sees them, their clocks corrected."""
+    shots: list[Shot] = []
+    for one in pictures:
+        when = taken_at(one)
+        seconds = None if when is None else (when.local - _BEGINNING).total_seconds()
+        folder, _, name = one.path.replace("\\", "/").rpartition("/")
+        shots.append(Shot(one.id, name, folder, seconds, one.file.camera))
     return tuple(shots)
 
 

@@ -6,6 +6,7 @@ Reading runs on a few threads, for hashing lets others run; nothing is decoded h
 from __future__ import annotations
 
 import os
+import warnings
 from collections.abc import Callable, Iterable, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, field
@@ -113,7 +114,10 @@ def read_all(
     """
     found: list[Found] = []
     refused: list[Refused] = []
-    with ThreadPoolExecutor(workers, "reading") as pool:
+    with warnings.catch_warnings(), ThreadPoolExecutor(workers, "reading") as pool:
+        # Each thread silences Pillow's warnings for itself, and one that ends does not know
+        # of the others: so they are silent around all of them.
+        warnings.simplefilter("ignore")
         answers = pool.map(_read, paths)
         for n, one in enumerate(answers, 1):
             if isinstance(one, Found):

@@ -1,6 +1,7 @@
 """Formats taken in: HEIC, AVIF, CMYK, wide grey, pages, pairs, transparent; memory announced."""
 
 import io
+import os
 import subprocess
 import sys
 from pathlib import Path
@@ -284,6 +285,14 @@ def test_files_come_in_their_order_and_faults_stop_no_other(tmp_path):
     assert names == ["clam 1.png", "clam 2.png", "clam 10.png", "clam 1.HEIC"]
     assert [one.path.name for one in refused] == ["clam 3.png"]
     assert text(refused[0].why).endswith(".")
+
+
+@pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="only some systems have pipes")
+def test_a_pipe_named_like_a_picture_is_refused_and_not_waited_for(tmp_path):
+    os.mkfifo(tmp_path / "clam.jpg")
+    found, refused = read_all(files_in([tmp_path]))
+    assert found == ()
+    assert "clam.jpg" in text(refused[0].why)
 
 
 def test_reading_can_be_stopped(tmp_path):

@@ -221,6 +221,10 @@ def test_a_person_changes_the_matching():
     assert changed.targets == ("", "catalogue_number", "")
     assert keep_column(changed, 2).targets[2] == EXTRA + "shoe size"
     assert take_column(changed, 1, "").targets == ("", "", "")
+    own = keep_column(match_columns(["locality"]), 0)
+    assert own.targets == (
+        EXTRA + "locality (column)",
+    )  # the label's own is not covered up
     with pytest.raises(UnknownWordError, match="collector"):
         take_column(matching, 0, "colector")
 

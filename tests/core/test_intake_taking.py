@@ -13,13 +13,17 @@ from PIL import Image
 from landmarks.changes import applied, by_document, reverse
 from landmarks.collection import About, Clock, Picture, Rights, picture_of, picture_parts
 from landmarks.errors import UnknownWordError
+from landmarks.geometry import Point
 from landmarks.intake import (
     by_name,
+    by_time,
     correct_clock,
     each_alone,
     files_in,
     give_rights,
     give_view,
+    merge_specimens,
+    move_frames,
     path_within,
     read_all,
     read_shift,
@@ -27,12 +31,24 @@ from landmarks.intake import (
     recognise,
     shift_between,
     shots_of,
+    shots_of_pictures,
+    split_specimen,
     take_in,
     taken_at,
 )
 from landmarks.picture import PictureFile
+from landmarks.placing import Placing
 from landmarks.sentences import text
-from landmarks.specimen import Frame, Specimen, specimen_of
+from landmarks.specimen import (
+    Determination,
+    Frame,
+    Label,
+    Observation,
+    Specimen,
+    Where,
+    parts_of,
+    specimen_of,
+)
 from landmarks.storage import MemoryStore, Saved
 
 
@@ -76,7 +92,7 @@ def test_groups_become_specimens_whose_frames_show_their_pictures(tmp_path, new_
         (1, "outside_of_valve"),
     ]
     assert [one.picture for one in first.frames] == [one.id for one in intake.pictures[:2]]
-    assert text(intake.deed.sentence) == "take in 3 pictures as 2 specimens"
+    assert text(intake.deed.sentence) == "take in 3 pictures (specimens: 2)"
 
 
 def test_it_is_one_deed_and_taken_back_as_one(tmp_path, new_id):
@@ -285,3 +301,121 @@ def test_every_offset_reads_back(minutes):
     words = f"{sign}{abs(minutes) // 60:02}:{abs(minutes) % 60:02}"
     expected = words if minutes else "+00:00"
     assert read_zone(words) == expected
+
+
+# -- after they were taken in ------------------------------------------------------------------
+
+
+def outcome(deed, *specimens):
+    """Return the specimens there are after a deed, by id."""
+    parts = {one.id: parts_of(one) for one in specimens}
+    for document, changes in by_document(deed.changes).items():
+        parts[document.id] = applied(parts.get(document.id, {}), changes)
+    return {name: specimen_of(name, one) for name, one in parts.items() if one}
+
+
+def worked():
+    """Return two specimens with frames, landmarks, observations and a name."""
+    first = Specimen(
+        "a",
+        label=Label("PM-1", locality="Halverson Reef"),
+        where=Where(region="red_sea"),
+        frames=(Frame("a1", "p", "end"), Frame("a2", "q", "end", number=1)),
+        placings=(
+            Placing("m1", "a1", "umbo", points=(Point(1, 2),), at="1"),
+            Placing("m2", "a2", "umbo", points=(Point(3, 4),), at="2"),
+        ),
+        observations=(
+            Observation("o1", "outline", state="fan", frame="a2", at="1"),
+            Observation("o2", "eyes", state="none", at="2"),
+        ),
+        determinations=(Determination("d1", "genus", ("tridacna",), at="3"),),
+    )
+    second = Specimen(
+        "b",
+        label=Label("PM-2", collector="Mara Quill"),
+        frames=(Frame("b1", "r", "end", number=4),),
+    )
+    return first, second
+
+
+def test_frames_go_with_what_was_placed_on_them_and_seen_in_them():
+    first, second = worked()
+    made = outcome(move_frames([first, second], {"a2", "b1"}, second), first, second)
+    assert [one.id for one in made["a"].frames] == ["a1"]
+    assert [(one.id, one.number) for one in made["b"].frames] == [("b1", 4), ("a2", 5)]
+    assert [one.id for one in made["b"].placings] == ["m2"]
+    assert [one.id for one in made["b"].observations] == ["o1"]
+    assert [one.id for one in made["a"].observations] == ["o2"]
+    assert made["a"].determinations == first.determinations
+
+
+def test_a_specimen_of_which_nothing_is_left_goes_and_a_labelled_one_stays():
+    bare = Specimen("a", frames=(Frame("a1", "p", ""),))
+    _, second = worked()
+    assert set(outcome(move_frames([bare], {"a1"}, second), bare, second)) == {"b"}
+    first, _ = worked()
+    made = outcome(move_frames([first], {"a1", "a2"}, second), first, second)
+    assert made["a"].label == first.label
+
+
+def test_a_specimen_is_split_into_two_of_the_same_place():
+    first, _ = worked()
+    made = outcome(split_specimen(first, {"a2"}, new_id="c"), first)
+    assert [one.id for one in made["a"].frames] == ["a1"]
+    assert [one.id for one in made["c"].frames] == ["a2"]
+    assert made["c"].where == first.where
+    assert made["c"].label == Label()
+    assert split_specimen(first, {"a1", "a2"}, new_id="c").changes == ()
+    assert split_specimen(first, (), new_id="c").changes == ()
+
+
+def test_specimens_are_merged_and_nothing_is_lost():
+    first, second = worked()
+    made = outcome(merge_specimens(second, [first]), first, second)
+    assert set(made) == {"b"}
+    one = made["b"]
+    assert [frame.id for frame in one.frames] == ["b1", "a1", "a2"]
+    assert {row.id for row in one.placings} == {"m1", "m2"}
+    assert {row.id for row in one.observations} == {"o1", "o2"}
+    assert one.determinations == first.determinations
+    assert one.label.catalogue_number == "PM-2"
+    assert (one.label.locality, one.label.collector) == ("Halverson Reef", "Mara Quill")
+    assert "PM-1" in one.label.remarks
+    assert merge_specimens(second, [second]).changes == ()
+
+
+@pytest.mark.parametrize("which", ["move", "split", "merge"])
+def test_every_regrouping_is_taken_back_as_one_step(which):
+    first, second = worked()
+    deed = {
+        "move": lambda: move_frames([first], {"a1"}, second),
+        "split": lambda: split_specimen(first, {"a1"}, new_id="c"),
+        "merge": lambda: merge_specimens(first, [second]),
+    }[which]()
+    change_set = deed.change_set(id="1")
+    back = reverse(change_set, id="2", person="", at="")
+    after = outcome(deed, first, second)
+    parts = {name: parts_of(one) for name, one in after.items()}
+    for document, changes in by_document(back.changes).items():
+        parts[document.id] = applied(parts.get(document.id, {}), changes)
+    assert {name: one for name, one in parts.items() if one} == {
+        "a": parts_of(first),
+        "b": parts_of(second),
+    }
+
+
+def test_pictures_of_the_collection_are_grouped_by_their_corrected_clocks():
+    times = ("10:00:00", "10:00:04", "09:00:30", "09:00:33")
+    made = [
+        Picture(
+            str(i),
+            f"dive/{i}.jpg",
+            PictureFile(str(i) * 64, 1, 6, 4, captured=f"2024:03:12 {time}"),
+            clock=Clock(3600.0 if i > 1 else 0.0),
+        )
+        for i, time in enumerate(times)
+    ]
+    proposal = by_time(shots_of_pictures(made), 20)
+    assert [one.shots for one in proposal.groups] == [("0", "1"), ("2", "3")]
+    assert by_time(shots_of_pictures(made), 30).groups[0].shots == ("0", "1", "2", "3")

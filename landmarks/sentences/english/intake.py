@@ -45,7 +45,10 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
     "intake.row_short": "The row at line {line} has {n} cells instead of {wanted}; the missing ones are empty.",
     "intake.no_entry": "“{found}” is no entry of a label: the nearest is “{nearest}”.",
     # Deeds and parts.
-    "deed.take_in": "take in {n} pictures as {specimens} specimens",
+    "deed.take_in": ("take in a picture (specimens: {specimens})", "take in {n} pictures (specimens: {specimens})"),
+    "deed.move_frames": ("give a frame to another specimen", "give {n} frames to another specimen"),
+    "deed.split_specimen": "make two specimens of one",
+    "deed.merge_specimens": "make one specimen of {n}",
     "deed.give_view": "give {n} frames the view {view}",
     "intake.no_view": "none",
     "deed.give_rights": ("give a picture creator and licence", "give {n} pictures creator and licence"),
