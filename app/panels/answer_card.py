@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from PySide6.QtCore import QPointF, QRectF, Qt, Signal
 from PySide6.QtGui import QPainter
-from PySide6.QtWidgets import QVBoxLayout, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
 
 from app.panels import side_words
 from app.panels.candidate_rows import FIT_ICON, FIT_INK, Bracketed, Lead, SignLine
@@ -12,7 +12,8 @@ from app.panels.side_rows import Row
 from app.style import drawings
 from app.style.fonts import line_height, scaled
 from app.style.tokens import DRAWING, LAYOUT
-from app.style.widgets import Chip, FlowLayout, Label
+from app.style.widgets import Chip, FlowLayout, Label, NameLabel, abbreviated
+from app.style.widgets.buttons import plain_tip
 from app.style.widgets.painted import text_width, write
 from landmarks.assessment import Assessment, CharacterRow
 from landmarks.identification.answer import Answer, Candidate, Reason
@@ -41,10 +42,14 @@ class AnswerCard(QWidget):
     ) -> None:
         super().__init__(parent)
         self._answer, self._tables = assessment.answer, tables
+        self._living = assessment.circumstances.living
         self._rows = {row.character.key: row for row in assessment.characters}
         self.leads: dict[str, Lead] = {}
         self.chips: list[Chip] = []
         self.lines: list[SignLine] = []
+        self.parting: list[Chip] = []
+        self.pair: Label | None = None
+        self.written: NameLabel | None = None
         self.setAttribute(Qt.WidgetAttribute.WA_StyledBackground)
         self.setProperty("ground", "card")
         self._column = QVBoxLayout(self)
@@ -74,6 +79,7 @@ class AnswerCard(QWidget):
             self._group(named)
         else:
             self._genus_or_none(answer)
+        self._pair(answer)
         self._cautions(answer)
 
     # -- the four kinds --------------------------------------------------------------------
@@ -83,6 +89,8 @@ class AnswerCard(QWidget):
         authority = self._tables.taxon(one.taxon).authority
         lead.show_lead(one.name, one.stated, authority, self._answer.fit.word)
         self._column.addWidget(lead)
+        if self._answer.written.qualifier:
+            self._written()
         self._chips(one, one.reasons)
 
     def _group(self, named: list[Candidate]) -> None:
@@ -96,16 +104,12 @@ class AnswerCard(QWidget):
             lead.show_lead(one.name, one.stated)
             leads.append(lead)
         self._column.addWidget(Bracketed(leads))
+        self._written()
         fit = self._answer.fit.word
         said = say(f"side.candidates.{'both' if pair else 'all'}.{fit}")
         self._sign(FIT_ICON[fit], FIT_INK[fit], said, say("side.candidates.cannot_part"))
-        keys = self._answer.separating[: side_words.MOST_NAMED]
-        names = side_words.character_names(keys, self._tables)
-        if names:
-            key = "would_part" if len(names) == 1 else "would_part_many"
-            first = names[0][:1].upper() + names[0][1:]
-            words = say(f"side.candidates.{key}", character=first, characters=names)
-            self._column.addWidget(Label(words, "small", "ink2", wrap=True))
+        if side_words.leading_pair(self._answer, self._tables) is None:
+            self._would_part()
         self._chips(named[0], _common(named))
 
     def _genus_or_none(self, answer: Answer) -> None:
@@ -114,7 +118,7 @@ class AnswerCard(QWidget):
         self._column.addWidget(Label(say(f"side.candidates.{key}"), "small_strong", "ink2"))
         if genus:
             lead = Lead(large=True)
-            lead.show_lead(f"{answer.name} sp.", answer.stated, "", answer.fit.word)
+            lead.show_lead(answer.written.verbatim, answer.stated, "", answer.fit.word)
             lead.setEnabled(False)
             self._column.addWidget(lead)
         self._column.addWidget(Label(text(answer.text), "small", "ink2", wrap=True))
@@ -147,6 +151,65 @@ class AnswerCard(QWidget):
         lead.clicked.connect(lambda _=False, key=one.taxon: self.opened.emit(key, ""))
         self.leads[one.taxon] = lead
         return lead
+
+    def _would_part(self) -> None:
+        keys = self._answer.separating[: side_words.MOST_NAMED]
+        names = side_words.character_names(keys, self._tables)
+        if names:
+            key = "would_part" if len(names) == 1 else "would_part_many"
+            first = names[0][:1].upper() + names[0][1:]
+            words = say(f"side.candidates.{key}", character=first, characters=names)
+            self._column.addWidget(Label(words, "small", "ink2", wrap=True))
+
+    def _written(self) -> None:
+        """Say how the answer is written as a name, with the sign of its doubt."""
+        verbatim = self._answer.written.verbatim
+        if not verbatim:
+            return
+        row = QHBoxLayout()
+        row.setSpacing(6)
+        row.addWidget(Label(say("side.candidates.written"), "small", "ink2"))
+        self.written = NameLabel(verbatim, "name_list", "ink")
+        self.written.setToolTip(
+            plain_tip(say("side.candidates.written_tip", name=verbatim))
+        )
+        row.addWidget(self.written, 1)
+        self._column.addLayout(row)
+
+    def _pair(self, answer: Answer) -> None:
+        """Have at hand what parts two species that lead and are easily confused."""
+        pair = side_words.leading_pair(answer, self._tables)
+        if pair is None or not pair.separating:
+            return
+        names = [self._tables.taxon(one).name for one in pair.taxa]
+        first, second = (abbreviated(one) for one in names[:2])
+        words = say("side.candidates.pair", first=first, second=second)
+        self.pair = Label(words, "small_strong", "ink2", wrap=True)
+        self._column.addWidget(self.pair)
+        cautions = [text(one) for one in answer.cautions]
+        if pair.words and pair.words not in cautions:
+            said = Label(pair.words, "small", "ink2", wrap=True)
+            said.setToolTip(plain_tip(side_words.pair_source(pair, self._tables)))
+            self._column.addWidget(said)
+        holder = QWidget()
+        flow = FlowLayout(holder)
+        for key in pair.separating:
+            row = self._rows.get(key)
+            if row is None or not row.character.scored or not self._may_look(row):
+                continue
+            state = side_words.state_words(row) or say("side.characters.not_looked_at")
+            name = side_words.inside(row.character.name)
+            said = say("side.candidates.chip_state", character=name, state=state)
+            chip = Chip(said, "neutral", said)
+            chip.clicked.connect(lambda _=False, key=key: self.wanted.emit(key))
+            flow.addWidget(chip)
+            self.parting.append(chip)
+        self._column.addWidget(holder)
+
+    def _may_look(self, row: CharacterRow) -> bool:
+        """Tell whether a character can be had without handling a living animal."""
+        views = (self._tables.view(one) for one in row.character.views)
+        return bool(row.states) or not self._living or any(one.harmless for one in views)
 
     def _chips(self, one: Candidate, reasons: tuple[Reason, ...]) -> None:
         chosen = side_words.strongest(reasons, MOST_CHIPS)

@@ -14,6 +14,7 @@ from PySide6.QtWidgets import QHBoxLayout, QPushButton, QVBoxLayout, QWidget
 from app.panels import side_words
 from app.panels.answer_card import AnswerCard
 from app.panels.candidate_rows import TEXT, CandidateRow
+from app.panels.circumstances import Circumstances
 from app.panels.reasons import Reasons
 from app.panels.side_rows import INDENT, MoreLine
 from app.session import Aspect, Session, deeds
@@ -139,9 +140,11 @@ class Candidates(Section):
     # -- inside ----------------------------------------------------------------------------
 
     def _make_list(self) -> None:
+        self.circumstances = Circumstances(self._session)
         column = QVBoxLayout(self._list)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(0)
+        column.addWidget(self.circumstances)
         self._card_place = QVBoxLayout()
         self._card_place.setContentsMargins(12, 0, 12, 4)
         self._words = Label(role="small", ink="ink2", wrap=True)
@@ -178,6 +181,17 @@ class Candidates(Section):
         for one, row in zip(self._others, self.rows, strict=False):
             probability = live.probabilities.get(one.taxon, one.probability)
             row.set_share(side_words.stated(probability, assessment.answer))
+        self._say_supposed()
+
+    def _say_supposed(self) -> None:
+        """Say in the header that the numbers are those of a state only supposed."""
+        live, guide = self._session.live, self._session.guide
+        if live is None or guide is None or self.is_folded():
+            return
+        words = side_words.supposed(self._session.specimen, live.specimen, guide.tables)
+        if words:
+            self.region.setVisible(False)
+            self.set_summary(words, ink="accent")
 
     def _show(self, assessment: Assessment) -> None:
         guide = self._session.guide

@@ -2,8 +2,8 @@
 
 from collections.abc import Sequence
 
-from PySide6.QtCore import Qt, Signal
-from PySide6.QtGui import QKeyEvent
+from PySide6.QtCore import QRectF, QSize, Qt, Signal
+from PySide6.QtGui import QKeyEvent, QPaintEvent
 from PySide6.QtWidgets import (
     QButtonGroup,
     QCheckBox,
@@ -11,6 +11,7 @@ from PySide6.QtWidgets import (
     QHBoxLayout,
     QLineEdit,
     QPushButton,
+    QSizePolicy,
     QVBoxLayout,
     QWidget,
 )
@@ -20,22 +21,32 @@ from app.panels.hints import day
 from app.panels.strip import Strip
 from app.panels.taxon_list import GENUS, ONE, SEVERAL, TaxonList
 from app.session import Aspect, Session, deeds
-from app.style.fonts import font
-from app.style.widgets import FlowLayout, Label, NameLabel, button
+from app.style import focus
+from app.style.fonts import font, line_height, scaled
+from app.style.tokens import LAYOUT, RADIUS
+from app.style.widgets import FlowLayout, Label, NameLabel, button, paint_name
+from app.style.widgets.buttons import plain_tip
+from app.style.widgets.nameplate import runs, runs_width
+from app.style.widgets.painted import PaintedButton, rounded, smooth
+from landmarks.identification.written import read_name
 from landmarks.observations import Hidden
 from landmarks.progress import name_words
 from landmarks.sentences import say, text
 from landmarks.specimen import LEVELS, Determination
 
-QUALIFIERS = ("", "cf.", "aff.", "sp. inc.", "?")
+QUALIFIERS = {
+    "species": ("", "cf.", "aff.", "sp. inc.", "?"),
+    "genus": ("", "indet.", "stet.", "sp."),
+}
 """How doubt is written. A picture without a kept specimen takes *sp. inc.*; *cf.* and *aff.*
-compare a physical specimen (Horton et al. 2021 and Sigovini, Keppel & Tagliapietra 2016, both
-through the diagrams in the OBIS manual)."""
+compare a physical specimen. A genus is *indet.* if nothing that can be seen tells more,
+*stet.* if it is left there on purpose, *sp.* if it is no known species for now (Horton et al.
+2021 and Sigovini, Keppel & Tagliapietra 2016, both through the diagrams of a data manual)."""
 
 MODES = {"species": ONE, "genus": GENUS, "group": SEVERAL, "hybrid": SEVERAL}
 """Which levels name taxa of the guide, and how many of them."""
 
-QUALIFIED = ("species", "genus")
+QUALIFIED = tuple(QUALIFIERS)
 N_LEADING = 3
 N_EARLIER = 3
 
@@ -72,8 +83,9 @@ class NameStrip(Strip):
         self.free.setAccessibleName(say("naming.free"))
         self.free.setPlaceholderText(say("naming.free.example"))
         self.free.textChanged.connect(lambda _: self._renew_answer())
-        words = [(key, key or say("naming.no_qualifier")) for key in QUALIFIERS]
-        self.qualifiers = _Row(words, say("naming.qualifier"))
+        self.proposal = _Proposal()
+        self.proposal.clicked.connect(self.take_proposal)
+        self.qualifiers = _Row(_signs("species"), say("naming.qualifier"))
         self.qualifiers.chosen.connect(lambda _: self._renew_answer())
         self.determiner = QLineEdit()
         self.determiner.setAccessibleName(say("naming.determiner"))
@@ -120,6 +132,22 @@ class NameStrip(Strip):
         """Go as far as this level, as if the person had chosen it."""
         self.levels.show_key(level)
         self._level_changed()
+
+    def take_proposal(self) -> None:
+        """Fill in the name that the candidates propose; it is given by the person only."""
+        found = self._session.assessment
+        if found is None or not found.answer.written.verbatim:
+            return
+        answer = found.answer
+        between = answer.text.key == "answer.between"
+        self.show_level("hybrid" if between else answer.level)
+        self.taxa.clear()
+        for key in (answer.name,) if answer.level == "genus" else answer.taxa:
+            self.choose_taxon(key)
+        sign = read_name(answer.written.verbatim).sign if len(answer.taxa) == 1 else ""
+        sign = "indet." if answer.level == "genus" else sign
+        self.qualifiers.show_key(sign)
+        self._renew_answer()
 
     def give_name(self) -> None:
         """Record the determination; what it lacks is said in place."""
@@ -169,6 +197,7 @@ class NameStrip(Strip):
         column.addWidget(labelled(self.levels))
         column.addSpacing(6)
         column.addWidget(self.leading_label)
+        column.addWidget(self.proposal)
         column.addWidget(self.leading)
         column.addSpacing(4)
         column.addWidget(Label(say("naming.caution"), "caption", "ink2", wrap=True))
@@ -227,6 +256,7 @@ class NameStrip(Strip):
             self.taxa.set_mode(MODES[level])
         self.free.setVisible(level == "free_text")
         self.qualifiers.setEnabled(level in QUALIFIED)
+        self.qualifiers.set_words(_signs(level))
         self._renew_answer()
 
     def _renew_specimen(self) -> None:
@@ -278,6 +308,13 @@ class NameStrip(Strip):
             names = tuple((one.taxon, one.name) for one in best if not one.ruled_out_by)
         self.leading.setVisible(bool(names))
         self.leading_label.setVisible(bool(names))
+        written = found.answer.written.verbatim if found is not None and names else ""
+        self.proposal.setVisible(bool(written))
+        self.proposal.show_name(written)
+        self.proposal.setAccessibleName(say("naming.take", name=written))
+        self.proposal.setToolTip(
+            plain_tip(say("side.candidates.take_written", name=written))
+        )
         if names == self._leading:
             return
         self._leading = names
@@ -331,6 +368,44 @@ class NameStrip(Strip):
         )
 
 
+class _Proposal(PaintedButton):
+    """The name that the candidates propose, on one line."""
+
+    def __init__(self) -> None:
+        self._name = ""
+        super().__init__()
+        self.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Fixed)
+
+    def show_name(self, name: str) -> None:
+        self._name = name
+        self.restyle()
+
+    def text(self) -> str:
+        """Return the name, signs included."""
+        return self._name
+
+    def sizeHint(self) -> QSize:
+        """Return the size it would like."""
+        wide = runs_width(runs(self._name), "name_list") + 2 * scaled(10)
+        return QSize(round(wide + 1), max(LAYOUT.target, line_height("name_list") + 8))
+
+    def minimumSizeHint(self) -> QSize:
+        """Return the least size in which it can be read."""
+        return QSize(scaled(80), self.sizeHint().height())
+
+    def paintEvent(self, _event: QPaintEvent) -> None:
+        """Paint it in the colours on screen."""
+        painter = smooth(self)
+        body = QRectF(self.rect()).adjusted(0, 1, 0, -1)
+        lit = self.underMouse() and self.isEnabled()
+        rounded(painter, body, RADIUS.control, "accent_soft", "accent_line" if lit else "")
+        inner = body.adjusted(scaled(10), 0, -scaled(6), 0)
+        paint_name(painter, inner, self._name, "name_list")
+        if self.hasFocus():
+            focus.paint_ring(painter, body, RADIUS.control)
+        painter.end()
+
+
 class _Row(QWidget):
     """One of a few words, as a row of buttons that wraps."""
 
@@ -340,17 +415,29 @@ class _Row(QWidget):
         super().__init__()
         self.setAccessibleName(name)
         self._group = QButtonGroup(self)
-        self._keys = [key for key, _ in words]
-        flow = FlowLayout(self, gap=4, line_gap=4)
-        for at, (_, said) in enumerate(words):
+        self._keys: list[str] = []
+        self._flow = FlowLayout(self, gap=4, line_gap=4)
+        self.set_words(words)
+        self._group.idClicked.connect(lambda at: self.chosen.emit(self._keys[at]))
+
+    def set_words(self, words: Sequence[tuple[str, str]]) -> None:
+        """Offer other words; what was chosen stays chosen where it is among them."""
+        keys = [key for key, _ in words]
+        if keys == self._keys or not keys:
+            return
+        kept = self.key() if self._keys else ""
+        for made in self._group.buttons():
+            self._group.removeButton(made)
+        self._flow.clear()
+        self._keys = keys
+        for at, (key, said) in enumerate(words):
             made = button(said)
             made.setCheckable(True)
             made.setStyleSheet("padding: 4px 10px;")
             made.setAccessibleName(said)
-            made.setChecked(at == 0)
+            made.setChecked(key == kept or (at == 0 and kept not in keys))
             self._group.addButton(made, at)
-            flow.addWidget(made)
-        self._group.idClicked.connect(lambda at: self.chosen.emit(self._keys[at]))
+            self._flow.addWidget(made)
 
     def key(self) -> str:
         """Return the key that is chosen."""
@@ -360,6 +447,11 @@ class _Row(QWidget):
         """Show another key as chosen; one that is not offered changes nothing."""
         if key in self._keys:
             self._group.button(self._keys.index(key)).setChecked(True)
+
+
+def _signs(level: str) -> list[tuple[str, str]]:
+    """Return the signs of doubt that a level takes, with their words."""
+    return [(key, key or say("naming.no_qualifier")) for key in QUALIFIERS.get(level, ())]
 
 
 def _block(column: QVBoxLayout) -> QWidget:

@@ -121,7 +121,15 @@ class Reasons(QWidget):
         words.addWidget(sentence)
         self._plain.append(f"- {text(why.sentence)}")
         lines = [
-            f"{side_words.cell_words(cell, tables)}. {side_words.cell_source(cell, tables)}"
+            " ".join(
+                part
+                for part in (
+                    f"{side_words.cell_words(cell, tables)}.",
+                    cell.note,
+                    side_words.cell_source(cell, tables),
+                )
+                if part
+            )
             for cell in why.cells
         ] or [say("side.reasons.no_cell")]
         for line in lines:

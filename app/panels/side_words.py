@@ -7,7 +7,8 @@ from landmarks.identification.answer import Answer, Candidate, Reason
 from landmarks.measures import Missing
 from landmarks.sentences import Number, known, percent, say, text
 from landmarks.sentences.numbers import decimals, plain
-from landmarks.tables.model import Cell, Tables
+from landmarks.specimen import Specimen
+from landmarks.tables.model import Cell, Group, Tables
 from landmarks.units import Quantity
 
 DOUBTFUL = 0.05
@@ -302,6 +303,47 @@ def rests_on(answer: Answer, tables: Tables | None) -> str:
     return say("side.candidates.rests_on_each", characters=names)
 
 
+def supposed(now: Specimen | None, then: Specimen, tables: Tables) -> str:
+    """Return what is only supposed of a specimen: ``if scute spacing were wide``; or nothing."""
+    before = () if now is None else now.observations
+    for one in then.observations:
+        character = tables.characters.get(one.character)
+        if character is None or not one.state or one in before:
+            continue
+        names = {state.key: inside(state.name) for state in character.states}
+        state = names.get(one.state, one.state)
+        return say(
+            "side.candidates.supposed", character=inside(character.name), state=state
+        )
+    return ""
+
+
+def leading_pair(answer: Answer, tables: Tables) -> Group | None:
+    """Return what the tables say of the two that lead, where they are easily confused."""
+    if answer.fit.word == "does_not_fit" or len(answer.candidates) < 2:
+        return None
+    first, second = answer.candidates[:2]
+    if len(answer.taxa) != 2 and (second.ruled_out_by or second.stated < PAIR_FROM):
+        return None
+    pair = answer.taxa if len(answer.taxa) == 2 else (first.taxon, second.taxon)
+    found = [one for one in tables.groups if set(one.taxa) == set(pair)]
+    # What holds of any size comes before what holds of the young alone.
+    return min(found, key=lambda one: one.below_mm is not None, default=None)
+
+
+def pair_source(pair: Group, tables: Tables) -> str:
+    """Return who says what parts a pair, and how it was come by."""
+    how = word("side.how", pair.evidence) if pair.evidence else ""
+    if pair.source not in tables.sources:
+        return how
+    citation = tables.sources[pair.source].citation.rstrip(".")
+    return say("side.reasons.source", citation=citation, how=how)
+
+
+PAIR_FROM = 0.1
+"""From this stated probability on, the second species leads as well."""
+
+
 # -- table cells ---------------------------------------------------------------------------
 
 
@@ -321,11 +363,11 @@ def cell_source(cell: Cell, tables: Tables | None) -> str:
         citation = row.citation
         # A cell read on a page that only relays its source is no better than that page.
         how = row.how if cell.evidence == "read" else cell.evidence
+    how = word("side.how", how)
     if not citation:
-        return word("side.how", how)
-    return say(
-        "side.reasons.source", citation=citation.rstrip("."), how=word("side.how", how)
-    )
+        return how
+    key = "side.reasons.source_row" if cell.row else "side.reasons.source"
+    return say(key, citation=citation.rstrip("."), how=how, row=cell.row)
 
 
 def _scored_cell(cell: Cell, tables: Tables | None) -> str:
@@ -379,7 +421,8 @@ def answer_words(answer: Answer) -> str:
     if answer.fit.word == "does_not_fit":
         return say("side.candidates.no_fit")
     if answer.level in ("species", "genus") and answer.name:
-        return say("side.candidates.spoken", name=answer.name, share=percent(answer.stated))
+        name = answer.written.verbatim if answer.level == "genus" else answer.name
+        return say("side.candidates.spoken", name=name, share=percent(answer.stated))
     if answer.level == "group":
         names = [one.name for one in answer.candidates if one.taxon in answer.taxa]
         return say("side.either", first=", ".join(names[:-1]), second=names[-1])

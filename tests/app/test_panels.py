@@ -30,7 +30,7 @@ from landmarks.changes import Change, ChangeSet, Clash, Document
 from landmarks.collection import About, Person
 from landmarks.errors import StoreError
 from landmarks.geometry import Box, Point
-from landmarks.identification import compile_tables
+from landmarks.identification import Doubted, compile_tables, write_name
 from landmarks.picture import PictureFile
 from landmarks.placing import REASONS
 from landmarks.scheme import VIEWS
@@ -652,6 +652,49 @@ def test_every_level_of_name_can_be_given(shell, guide, qtbot, level, taxa, free
     assert strip.answer.text() == name
     strip.give.click()
     assert shell.specimen.determination.level == level
+
+
+def test_the_proposed_name_is_filled_in_with_its_sign_and_given_by_the_person(
+    shell, guide, qtbot
+):
+    shell.use_guide(guide)
+    deeds.score(shell, "scutes", "all_over")
+    strip = shown(qtbot, NameStrip(shell))
+    answer = shell.assessment.answer
+    for level, taxa, doubted, name, sign in (
+        ("species", ("tridacna_squamosa",), Doubted("Tridacna squamosa", "cf."),
+         "Tridacna squamosa", "cf."),
+        ("species", ("tridacna_squamosa",), Doubted("Tridacna squamosa"),
+         "Tridacna squamosa", ""),
+        ("genus", ("tridacna_squamosa", "tridacna_maxima"), Doubted("Tridacna", "indet."),
+         "Tridacna", "indet."),
+    ):  # fmt: skip
+        found = replace(
+            answer, level=level, taxa=taxa, name=name, written=write_name(doubted)
+        )
+        shell.assessment = replace(shell.assessment, answer=found)
+        strip._renew_leading()
+        assert strip.proposal.text() == write_name(doubted).verbatim
+        n = len(shell.specimen.determinations)
+        strip.proposal.click()
+        assert len(shell.specimen.determinations) == n
+        assert strip.answer.text() == write_name(doubted).verbatim
+        strip.give.click()
+        one = shell.specimen.determination
+        assert (one.level, one.qualifier) == (level, sign)
+
+
+def test_a_genus_takes_other_signs_than_a_species(shell, guide, qtbot):
+    shell.use_guide(guide)
+    strip = shown(qtbot, NameStrip(shell))
+    strip.choose_taxon("tridacna_squamosa")
+    strip.qualifiers.show_key("cf.")
+    strip.show_level("genus")
+    assert strip.qualifiers.key() == ""
+    strip.choose_taxon("tridacna_squamosa")
+    strip.qualifiers.show_key("stet.")
+    strip._renew_answer()
+    assert strip.answer.text() == "Tridacna stet."
 
 
 def test_a_group_of_one_is_refused_in_place(shell, guide, qtbot):

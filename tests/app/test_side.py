@@ -660,7 +660,118 @@ def test_a_pair_is_joined_and_says_what_would_part_it(bench, side):
     words = " ".join(label.text() for label in card.findChildren(QLabel))
     assert "Smallest honest answer: one of these two" in words
     assert "these pictures cannot part them" in words
+    assert "Easily confused: T. maxima and T. noae" in words
+    assert [one.words() for one in card.parting] == [
+        "ringed spots: not looked at yet",
+        "eyes: dense row",
+    ]
+
+
+def test_what_would_part_a_pair_that_the_tables_do_not_name_is_said(bench, side):
+    session = bench(living({"incurrent_margin": "small_simple", "eyes": "dense_row"}))
+    answer = replace(
+        session.assessment.answer,
+        level="group",
+        taxa=("tridacna_noae", "hippopus_hippopus"),
+        separating=("ringed_spots",),
+    )
+    session.assessment = replace(session.assessment, answer=answer)
+    card = side(session).candidates.card
+    words = " ".join(label.text() for label in card.findChildren(QLabel))
     assert "Ringed spots would part them." in words
+    assert card.parting == []
+
+
+def test_two_that_lead_and_are_easily_confused_have_what_parts_them_at_hand(
+    bench, side, qtbot
+):
+    session = bench(living({"incurrent_margin": "small_simple", "eyes": "dense_row"}))
+    answer = session.assessment.answer
+    first, second, *rest = answer.candidates
+    first = replace(first, taxon="tridacna_maxima", stated=0.6, ruled_out_by=())
+    second = replace(second, taxon="tridacna_squamosa", stated=0.3, ruled_out_by=())
+    many = tuple(replace(one, stated=0.01) for one in rest)
+    found = replace(answer, level="none", taxa=(), candidates=(first, second, *many))
+    session.assessment = replace(session.assessment, answer=found)
+    made = side(session)
+    card = made.candidates.card
+    assert card.pair.text() == "Easily confused: T. maxima and T. squamosa"
+    words = " ".join(label.text() for label in card.findChildren(QLabel))
+    assert "Hybrids are reported." in words
+    assert card.parting[0].words() == "inhalant margin: small, simple tentacles"
+    with qtbot.waitSignal(made.wanted) as wanted:
+        card.parting[0].click()
+    assert wanted.args == ["incurrent_margin"]
+    # A second that hardly counts, or is ruled out, leads nothing.
+    for other in (replace(second, stated=0.05), replace(second, ruled_out_by=("eyes",))):
+        found = replace(found, candidates=(first, other, *many))
+        session.assessment = replace(session.assessment, answer=found)
+        made.candidates.refresh()
+        assert made.candidates.card.pair is None
+
+
+def test_living_animal_is_not_asked_for_what_needs_handling_to_part_a_pair(bench, side):
+    session = bench(living({"incurrent_margin": "small_simple", "eyes": "dense_row"}))
+    pair = ("tridacna_maxima", "tridacna_crocea")
+    session.assessment = replace(
+        session.assessment,
+        answer=replace(session.assessment.answer, level="group", taxa=pair),
+    )
+    words = [one.words() for one in side(session).candidates.card.parting]
+    assert words
+    assert not [one for one in words if "byssal" in one]
+    tables = session.guide.tables
+    assert "byssal_opening" in next(
+        one.separating for one in tables.groups if one.taxa == pair
+    )
+
+
+def test_name_is_written_with_the_sign_of_its_doubt(bench, side):
+    sure = side(bench(shell())).candidates.card
+    assert sure.written is None
+    little = {"mantle_extent": "within", "burrowing": "none", "warts": "absent"}
+    two = living({**little, "ringed_spots": "absent"})
+    card = side(bench(two)).candidates.card
+    assert card.written.text() == "Hippopus indet. (H. hippopus / H. porcellanus)"
+
+
+def test_circumstances_are_set_beside_the_candidates_and_taken_back(bench, side):
+    session = bench(shell())
+    made = side(session).candidates.circumstances
+    assert made.line.words() == "Region, origin and condition not given"
+    assert made.fields.isHidden()
+    made.line.click()
+    assert not made.fields.isHidden()
+    made.region.show_key("red_sea")
+    made.region.chosen.emit("red_sea")
+    made.origin.chosen.emit("wild")
+    made.kind.show_key("worn")
+    made.kind.chosen.emit("worn")
+    made.zone.show_key("umbo")
+    made.add.click()
+    where = session.specimen.where
+    assert (where.region, where.origin) == ("red_sea", "wild")
+    assert [(one.kind, one.zone) for one in where.condition] == [("worn", "umbo")]
+    assert "; wild; worn, at the umbo" in made.line.words()
+    (chip,) = made.chips.findChildren(QAbstractButton)
+    chip.click()
+    assert session.specimen.where.condition == ()
+    made.use_region.click()
+    assert session.specimen.where.use_region is False
+    for _ in range(5):
+        session.undo()
+    assert session.specimen.where == Where()
+    assert made.line.words() == "Region, origin and condition not given"
+
+
+def test_hovering_a_state_says_that_it_is_only_supposed(bench, side, strip):
+    session = bench(shell())
+    made = side(session).candidates
+    before = made.summary()
+    session.preview(deeds.supposed(session, "scute_spacing", "crowded"))
+    assert made.summary() == "if scute spacing were crowded"
+    session.preview(None)
+    assert made.summary() == before
 
 
 def test_what_the_answer_rests_on_is_a_caution(bench, side):
@@ -741,6 +852,9 @@ def test_a_candidate_opens_its_reasons_with_source_and_how_come_by(bench, side):
             citation = session.guide.tables.sources[cell.source].citation.rstrip(".")
             assert citation in plain
     assert any(words in plain for words in ("(read)", "(read in part)", "not checked"))
+    rows = [cell.row for why in one.reasons for cell in why.cells if cell.row]
+    assert rows
+    assert all(f"cells.csv, row {row})" in plain for row in rows)
     reasons.copy.click()
     assert QApplication.clipboard().text() == plain
     keys(reasons, Qt.Key.Key_Escape)

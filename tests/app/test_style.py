@@ -699,6 +699,9 @@ def test_focus_ring_lies_outside_the_button(styled, qtbot):
         ("repeat of .118, blind", ""),
         ("<img src=x>", ""),
         ("Tridacna maxima group", "Tridacna maxima"),
+        ("Tridacna maxima (L., 1758)", "Tridacna maxima"),
+        ("Tridacna indet. (T. maxima / T. noae)", "Tridacna|(T. maxima|T. noae)"),
+        ("Cardiidae gen. et sp. indet.", ""),
     ],
 )
 def test_only_genus_and_species_are_italic(name, italic):

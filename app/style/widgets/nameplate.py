@@ -166,13 +166,15 @@ def _judge(token: str, expect: str) -> tuple[bool, str]:
         return False, "epithet" if expect != "genus" else "genus"
     if token in _CLOSING:
         return False, "none"
+    if expect == "none" and token[0] == "(" and _INITIAL.match(token[1:]):
+        return True, "epithet"  # Behind a sign: the species in question.
     if expect == "genus":
         if _INITIAL.match(token) or (
             _GENUS.match(token) and not bare.endswith(_FAMILY_ENDINGS)
         ):
             return True, "epithet"
         return False, "none"
-    if expect == "epithet" and _EPITHET.match(token):
+    if expect == "epithet" and _EPITHET.match(token.rstrip(")")):
         return True, "epithet"
     return False, "none"
 
