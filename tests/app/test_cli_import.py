@@ -1,6 +1,8 @@
 """``hingeline import``: what is taken in, what was there, what is refused; once and again."""
 
 import json
+import subprocess
+import sys
 from datetime import datetime, timedelta
 from pathlib import Path
 from shutil import copy
@@ -14,6 +16,8 @@ from landmarks.collection import picture_of
 from landmarks.specimen import specimen_of
 from landmarks.storage import open_sqlite
 from tests.heif import heic
+
+ROOT = Path(__file__).parents[2]
 
 
 @pytest.fixture
@@ -225,3 +229,18 @@ def test_words_of_a_stranger_are_said_literally(run, tmp_path):
     code, said, _ = run(path, image, "--group", "name")
     assert code == DONE
     assert "{0} <img src=x> %s.png" in said
+
+
+def test_importing_loads_no_qt(dive, tmp_path):
+    script = (
+        "import sys\n"
+        "from app.cli import main\n"
+        "code = main(sys.argv[1:])\n"
+        "assert not {'PySide6', 'shiboken6'} & set(sys.modules)\n"
+        "sys.exit(code)\n"
+    )
+    words = ["import", str(tmp_path / "reef.hingeline"), str(dive), "--group", "time"]
+    done = subprocess.run(
+        [sys.executable, "-c", script, *words], cwd=ROOT, capture_output=True, text=True
+    )
+    assert (done.returncode, done.stderr) == (DONE, "")
