@@ -41,6 +41,12 @@ def told(path: Path) -> Iterator[None]:
         raise _sentence(fault, path) from fault
 
 
+def may_only_read(fault: BaseException | None) -> bool:
+    """Return whether a fault says that the file, or its folder, may not be written."""
+    name = getattr(fault, "sqlite_errorname", "") or ""
+    return name.startswith("SQLITE_READONLY") and name not in _GONE
+
+
 def _sentence(fault: BaseException | None, path: Path) -> StoreError:
     name = getattr(fault, "sqlite_errorname", "") or ""
     values = {"file": path.name, "folder": str(path.parent)}

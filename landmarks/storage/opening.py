@@ -10,8 +10,9 @@ import os
 import sqlite3
 import stat
 import sys
+from collections.abc import Callable
 from contextlib import closing, suppress
-from pathlib import Path
+from pathlib import Path, PurePath
 from typing import NamedTuple
 
 from landmarks.errors import NewerFormatError, StoreError
@@ -27,6 +28,10 @@ at leisure: a damaged page is found when it is read, and said."""
 LONGEST = 128 * 1024 * 1024
 """Bytes of the longest value that is read; a part is a few kilobytes."""
 
+MOUNTS = Path("/proc/self/mounts")
+"""Where the kernel of Linux lists what lies where (proc(5), from memory)."""
+
+_REMOTE = 4
 _MAGIC = b"SQLite format 3\x00"
 _NETWORK = ("nfs", "nfs4", "cifs", "smb", "smb2", "smb3", "smbfs", "9p", "afs", "ncpfs",
             "fuse.sshfs", "fuse.rclone", "fuse.davfs", "davfs", "ceph", "glusterfs",
@@ -225,12 +230,23 @@ def on_network(path: Path) -> bool:
     if sys.platform == "win32":
         import ctypes
 
-        if where.drive.startswith("\\\\"):
-            return True
-        return bool(ctypes.windll.kernel32.GetDriveTypeW(f"{where.drive}\\") == 4)
+        return windows_drive_is_far(where, ctypes.windll.kernel32.GetDriveTypeW)
     if sys.platform == "darwin":
         return where.parts[1:2] in (("Volumes",), ("net",))
     return _linux_kind(where.resolve()) in _NETWORK
+
+
+def windows_drive_is_far(where: PurePath, kind_of: Callable[[str], int]) -> bool:
+    """Return whether a path of Windows is a share, or on a drive that stands for one.
+
+    Parameters
+    ----------
+    kind_of
+        ``GetDriveTypeW``; it answers 4 for a remote drive (Windows API, from memory).
+    """
+    if where.drive.startswith("\\\\"):
+        return True
+    return kind_of(f"{where.drive}\\") == _REMOTE
 
 
 def sync_folder(folder: Path) -> None:
@@ -255,7 +271,7 @@ def _beside(path: Path, ending: str) -> Path:
 def _linux_kind(where: Path) -> str:
     """Return the kind of file system under a path, as the kernel lists it."""
     try:
-        mounts = Path("/proc/self/mounts").read_text(encoding="utf-8", errors="replace")
+        mounts = MOUNTS.read_text(encoding="utf-8", errors="replace")
     except OSError:
         return ""
     best, kind = "", ""

@@ -5,6 +5,7 @@ Importing this module loads SQLAlchemy; import it late, in a worker.
 
 from __future__ import annotations
 
+import sqlite3
 from collections.abc import Iterator, Mapping
 from contextlib import closing, contextmanager
 from datetime import UTC, datetime
@@ -37,7 +38,7 @@ from landmarks.storage.contract import (
     Saved,
     Stamp,
 )
-from landmarks.storage.faults import told
+from landmarks.storage.faults import may_only_read, told
 from landmarks.storage.schema import create_tables
 
 PATIENCE_S = 5.0
@@ -106,8 +107,13 @@ class SqliteStore:
         self._idle = Condition()
         self._n_busy = 0
         self._identity = opening.identity(path)
+        self._only_reads: list[Path] = []
         self._engine: Engine | None = _engine(
-            file, read_only=read_only, patience_s=patience_s, journal=journal
+            file,
+            read_only=read_only,
+            patience_s=patience_s,
+            journal=journal,
+            only_reads=self._only_reads,
         )
 
     def about(self) -> About:
@@ -247,6 +253,11 @@ class SqliteStore:
     @contextmanager
     def _writing(self) -> Iterator[Connection]:
         self._still_there()
+        engine = self._engine
+        if self._only_reads and engine is not None:
+            # Where permission came back, this attempt shall find it.
+            self._only_reads.clear()
+            engine.dispose()
         with self._raw(begins="BEGIN IMMEDIATE") as connection, connection.begin():
             yield connection
         # A file deleted or exchanged underneath still takes what is written; nobody would
@@ -313,11 +324,28 @@ def _up_to_date(
     return None
 
 
-def _engine(path: Path, *, read_only: bool, patience_s: float, journal: str = "") -> Engine:
+def _engine(
+    path: Path,
+    *,
+    read_only: bool,
+    patience_s: float,
+    journal: str = "",
+    only_reads: list[Path] | None = None,
+) -> Engine:
+    """Return an engine on the file; ``only_reads`` takes note where it may not be written."""
+
     def connect() -> Any:
-        return opening.connect(
-            path, read_only=read_only, patience_s=patience_s, journal=journal
-        )
+        try:
+            return opening.connect(
+                path, read_only=read_only, patience_s=patience_s, journal=journal
+            )
+        except sqlite3.OperationalError as fault:
+            # Permission was withdrawn while it is open: what is saved can still be read.
+            if read_only or not may_only_read(fault):
+                raise
+            if only_reads is not None:
+                only_reads.append(path)
+            return opening.connect(path, read_only=True, patience_s=patience_s)
 
     engine = create_engine(
         "sqlite://", creator=connect, poolclass=QueuePool, pool_size=4, max_overflow=12

@@ -3,9 +3,11 @@
 import os
 import shutil
 import sqlite3
+import subprocess
 import sys
 import tempfile
 from contextlib import closing, contextmanager
+from datetime import UTC, datetime
 from hashlib import sha256
 from pathlib import Path
 
@@ -16,6 +18,7 @@ from landmarks.collection import About
 from landmarks.errors import HingelineError, NewerFormatError, StoreError
 from landmarks.sentences import Sentence, text
 from landmarks.storage import Derived, Saved, Stamp, open_sqlite, opening
+from landmarks.storage.backups import back_up, folder_of
 from landmarks.storage.contract import FORMAT
 from landmarks.storage.deeds import deed_of
 
@@ -407,3 +410,207 @@ def test_a_failed_making_leaves_nothing_behind(tmp_path, monkeypatch):
     with pytest.raises(HingelineError):
         open_sqlite(tmp_path / "new.hingeline", create=True)
     assert list(tmp_path.iterdir()) == []
+
+
+# -- network drives, as they are told apart ------------------------------------------------
+
+
+@pytest.mark.skipif(not sys.platform.startswith("linux"), reason="mounts of Linux")
+@pytest.mark.parametrize(
+    ("kind", "far"),
+    [
+        ("nfs4", True),
+        ("cifs", True),
+        ("fuse.sshfs", True),
+        ("ext4", False),
+        ("tmpfs", False),
+    ],
+)
+def test_network_file_systems_are_known_by_their_mounts(tmp_path, monkeypatch, kind, far):
+    mounts = (
+        "/dev/root / ext4 rw 0 0\n"
+        f"server:/drawers {str(tmp_path).replace(' ', chr(92) + '040')} {kind} rw 0 0\n"
+        "proc /proc proc rw 0 0\n"
+    )
+    monkeypatch.setattr(opening, "MOUNTS", tmp_path / "mounts")
+    (tmp_path / "mounts").write_text(mounts, encoding="utf-8")
+    assert opening.on_network(tmp_path / "a.hingeline") is far
+    assert not opening.on_network(Path("/elsewhere/a.hingeline"))
+
+
+@pytest.mark.skipif(not sys.platform.startswith("linux"), reason="mounts of Linux")
+def test_a_mount_within_a_network_drive_counts_for_itself(tmp_path, monkeypatch):
+    inner = tmp_path / "with a space"
+    inner.mkdir()
+    mounts = (
+        f"server:/x {tmp_path} nfs rw 0 0\n"
+        f"/dev/sdb1 {str(inner).replace(' ', chr(92) + '040')} ext4 rw 0 0\n"
+    )
+    monkeypatch.setattr(opening, "MOUNTS", tmp_path / "mounts")
+    (tmp_path / "mounts").write_text(mounts, encoding="utf-8")
+    assert opening.on_network(tmp_path / "a.hingeline")
+    assert not opening.on_network(inner / "a.hingeline")
+
+
+@pytest.mark.parametrize(
+    ("path", "drive", "far"),
+    [
+        (r"\\server\share\a.hingeline", 3, True),
+        (r"N:\drawers\a.hingeline", 4, True),  # DRIVE_REMOTE (Windows API, from memory).
+        (r"C:\drawers\a.hingeline", 3, False),
+    ],
+)
+def test_windows_shares_and_mapped_drives_are_network(path, drive, far):
+    from pathlib import PureWindowsPath
+
+    asked = []
+
+    def kind(root):
+        asked.append(root)
+        return drive
+
+    assert opening.windows_drive_is_far(PureWindowsPath(path), kind) is far
+    assert asked == ([] if path.startswith("\\\\") else [path[:3]])
+
+
+@posix
+def test_the_clock_does_not_decide_which_deed_came_last(collection):
+    with closing(open_sqlite(collection)) as store:
+        early = ChangeSet(
+            "early",
+            Sentence("plain", {"words": "x"}),
+            (Change(SHELL, "label", {"remarks": "1"}, {"remarks": "back"}),),
+            at="1999-01-01T00:00:00Z",
+        )
+        assert isinstance(store.commit(early), Saved)
+        assert store.history(limit=1)[0].change_set.id == "early"
+        assert store.load(SHELL)[SHELL].parts["label"] == {"remarks": "back"}
+    assert sound(collection)["label"] == {"remarks": "back"}
+
+
+# -- what goes wrong while it is open ------------------------------------------------------
+
+
+@posix
+@pytest.mark.parametrize("used", [False, True])
+def test_permission_withdrawn_while_it_is_open_costs_nothing(shared, tmp_path, used):
+    if os.geteuid() == 0:
+        for path in (shared, shared.parent):
+            os.chown(path, 65534, -1)
+    with as_somebody_else(), closing(open_sqlite(shared)) as store:
+        assert isinstance(store.commit(change(2, {"remarks": "1"})), Saved)
+    with as_somebody_else(), closing(open_sqlite(shared)) as store:
+        if used:
+            assert store.count() == 1
+        shared.chmod(0o444)
+        shared.parent.chmod(0o555)
+        answer = _tried(lambda: store.commit(change(3, {"remarks": "2"})))
+        if isinstance(answer, StoreError):
+            assert "read-only" in str(answer)
+        kept = "2" if isinstance(answer, StoreError) else "3"
+        # All that was saved is still at hand, and can be taken elsewhere.
+        assert store.load(SHELL)[SHELL].parts["label"] == {"remarks": kept}
+        with tempfile.TemporaryDirectory() as elsewhere:
+            store.copy_to(Path(elsewhere) / "rescued.hingeline")
+            rescued = sound(Path(elsewhere) / "rescued.hingeline")
+        assert rescued["label"] == {"remarks": kept}
+        shared.parent.chmod(0o755)
+        shared.chmod(0o644)
+        if kept == "2":
+            assert isinstance(store.commit(change(3, {"remarks": "2"})), Saved)
+    assert sound(shared)["label"] == {"remarks": "3"}
+
+
+def _tried(do):
+    try:
+        return do()
+    except StoreError as fault:
+        return fault
+
+
+def test_a_collection_that_turns_read_only_keeps_what_was_saved(collection, monkeypatch):
+    class Refusing(sqlite3.Connection):
+        refuses = False
+
+        def execute(self, statement, *values):
+            if self.refuses and statement.startswith("BEGIN IMMEDIATE"):
+                fault = sqlite3.OperationalError("attempt to write a readonly database")
+                fault.sqlite_errorname = "SQLITE_READONLY"
+                raise fault
+            return super().execute(statement, *values)
+
+        def cursor(self, *values):
+            made = super().cursor(*values)
+            return made if not self.refuses else _Refusing(made)
+
+    class _Refusing:
+        def __init__(self, cursor):
+            self._cursor = cursor
+
+        def execute(self, statement, *values):
+            if statement.startswith("BEGIN IMMEDIATE"):
+                fault = sqlite3.OperationalError("attempt to write a readonly database")
+                fault.sqlite_errorname = "SQLITE_READONLY"
+                raise fault
+            return self._cursor.execute(statement, *values)
+
+        def __getattr__(self, name):
+            return getattr(self._cursor, name)
+
+    connect_freely = sqlite3.connect
+
+    def connect(*args, **more):
+        return connect_freely(*args, **more, factory=Refusing)
+
+    monkeypatch.setattr(opening.sqlite3, "connect", connect)
+    with closing(open_sqlite(collection)) as store:
+        assert isinstance(store.commit(change(2, {"remarks": "1"})), Saved)
+        Refusing.refuses = True
+        with pytest.raises(StoreError, match="read-only"):
+            store.commit(change(3, {"remarks": "2"}))
+        assert store.load(SHELL)[SHELL].parts["label"] == {"remarks": "2"}
+        Refusing.refuses = False
+        assert isinstance(store.commit(change(3, {"remarks": "2"})), Saved)
+    monkeypatch.undo()
+    assert sound(collection)["label"] == {"remarks": "3"}
+
+
+@pytest.fixture
+def small_disk(tmp_path):
+    """A file system of its own, one mebibyte and a half large."""
+    if sys.platform != "linux" or os.geteuid() != 0:
+        pytest.skip("only the administrator of a Linux machine may mount one")
+    folder = tmp_path / "small"
+    folder.mkdir()
+    mount = shutil.which("mount")
+    made = mount and subprocess.run(
+        [mount, "-t", "tmpfs", "-o", "size=1500k", "tmpfs", folder],
+        capture_output=True,
+        check=False,
+    )
+    if not mount or made.returncode:
+        pytest.skip("no file system can be mounted here")
+    yield folder
+    subprocess.run([shutil.which("umount"), folder], check=True)
+
+
+def test_a_disk_that_is_really_full_costs_nothing_that_was_saved(small_disk):
+    path = small_disk / "drawers.hingeline"
+    said, remarks, n = "", None, 0
+    with closing(open_sqlite(path, create=True, about=ABOUT)) as store:
+        while not said:
+            n += 1
+            long = {"remarks": os.urandom(20_000).hex()}
+            try:
+                assert isinstance(store.commit(change(n, remarks, long)), Saved)
+            except StoreError as fault:
+                said = str(fault)
+            else:
+                remarks = long
+        assert "full" in said
+        assert n > 3
+        assert store.load(SHELL)[SHELL].parts["label"] == remarks
+        answer = back_up(store, datetime.now(UTC), always=True)
+        assert "too full" in text(answer.fault)
+    assert list(folder_of(path).iterdir()) == []
+    assert sound(path)["label"] == remarks

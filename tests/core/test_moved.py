@@ -1,0 +1,95 @@
+"""Picture files found by content, wherever they went."""
+
+from hashlib import sha256
+
+import pytest
+
+from landmarks.changes import Change, Document
+from landmarks.collection import Picture
+from landmarks.picture import PictureFile
+from landmarks.sentences import text
+from landmarks.storage.moved import CHANGED, GONE, HERE, MOVED, path_changes, whereabouts
+
+
+def picture(name, content):
+    file = PictureFile(sha256(content).hexdigest(), len(content), 4, 3)
+    return Picture(name, f"pictures/{name}.jpg", file)
+
+
+ONE, TWO = picture("one", b"first"), picture("two", b"other")
+
+
+@pytest.fixture
+def collection(tmp_path):
+    path = tmp_path / "museum" / "drawers.hingeline"
+    (path.parent / "pictures").mkdir(parents=True)
+    (path.parent / ONE.path).write_bytes(b"first")
+    (path.parent / TWO.path).write_bytes(b"other")
+    return path
+
+
+def states(found):
+    return [row.state for row in found]
+
+
+def test_what_is_where_it_was_is_well(collection):
+    found = whereabouts((ONE, TWO), collection)
+    assert states(found) == [HERE, HERE]
+    assert [row.sentence for row in found] == [None, None]
+    assert path_changes(found, collection) == ()
+
+
+def test_what_moved_is_found_by_content_whatever_its_name(collection, tmp_path):
+    attic = tmp_path / "attic" / "deep"
+    attic.mkdir(parents=True)
+    (collection.parent / ONE.path).rename(attic / "x.png")
+    (attic / "same size.jpg").write_bytes(b"FIRST")
+    assert states(whereabouts((ONE, TWO), collection)) == [GONE, HERE]
+    found = whereabouts((ONE, TWO), collection, [tmp_path / "attic"])
+    assert states(found) == [MOVED, HERE]
+    assert "x.png" in text(found[0].sentence)
+    (change,) = path_changes(found, collection)
+    document = Document("picture", "one")
+    assert change == Change(document, "path", ONE.path, str(attic / "x.png"))
+
+
+def test_a_path_inside_the_collections_folder_is_kept_relative(collection):
+    inside = collection.parent / "scans"
+    inside.mkdir()
+    (collection.parent / ONE.path).rename(inside / "x.jpg")
+    (change,) = path_changes(whereabouts((ONE,), collection, [inside]), collection)
+    assert change.after == "scans/x.jpg"
+
+
+def test_another_content_in_its_place_is_never_taken_for_it(collection, tmp_path):
+    (collection.parent / ONE.path).write_bytes(b"FIRST")
+    (row,) = whereabouts((ONE,), collection, [collection.parent])
+    assert (row.state, row.path) == (CHANGED, None)
+    assert "another content" in text(row.sentence)
+    (tmp_path / "kept.jpg").write_bytes(b"first")
+    (row,) = whereabouts((ONE,), collection, [tmp_path])
+    assert (row.state, row.path) == (MOVED, tmp_path / "kept.jpg")
+
+
+@pytest.mark.parametrize(
+    "path", ["\\\\server\\share\\a.jpg", "//server/share/a.jpg", "a\0b"]
+)
+def test_no_collection_makes_this_machine_call_another(collection, monkeypatch, path):
+    asked = []
+    monkeypatch.setattr("landmarks.storage.moved.hash_file", asked.append)
+    far = Picture("far", path, ONE.file)
+    assert states(whereabouts((far,), collection)) == [GONE]
+    assert asked == []
+
+
+def test_folders_that_are_not_there_are_no_trouble(collection, tmp_path):
+    (collection.parent / ONE.path).unlink()
+    assert states(whereabouts((ONE,), collection, [tmp_path / "none"])) == [GONE]
+
+
+def test_how_far_it_is_can_be_told(collection):
+    told = []
+    whereabouts(
+        (ONE, TWO), collection, progress=lambda done, total: told.append((done, total))
+    )
+    assert told == [(1, 2), (2, 2)]
