@@ -367,7 +367,7 @@ class AgreementStrip(Strip):
         return (session.specimen.id, session.frame.id) == (pair.specimen, pair.frame)
 
     def _restyle(self) -> None:
-        self.table.setMinimumHeight(5 * max(24, line_height("body") + 6))
+        self.table.setFixedHeight(6 * max(24, line_height("body") + 6) + 6)
         for one in self.plots:
             one.setMinimumHeight(scaled(_PLOT))
         self.occasion.setMinimumWidth(scaled(150))
