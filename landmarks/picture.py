@@ -35,6 +35,12 @@ MEMORY_LIMIT = 4_000_000_000
 FORMATS = ("JPEG", "PNG", "TIFF", "WEBP", "AVIF", "BMP", "GIF", "PPM")
 """What is tried, by its decoder's name; a file of several pictures (MPO) opens as JPEG."""
 
+SUFFIXES = (
+    ".jpg", ".jpeg", ".jpe", ".png", ".tif", ".tiff", ".webp", ".bmp", ".gif", ".mpo",
+    ".ppm", ".pgm", ".heic", ".heif", ".hif", ".avif",
+)  # fmt: skip
+"""What is taken from a folder, by its name; a file that is named itself is always tried."""
+
 
 @dataclass(frozen=True, slots=True)
 class PictureFile:

@@ -16,7 +16,7 @@ from app.settings import Settings
 from landmarks.changes import ChangeSet
 from landmarks.errors import HingelineError, StoreError
 from landmarks.identification import Guide
-from landmarks.intake.reading import SUFFIXES as PICTURE_SUFFIXES
+from landmarks.picture import SUFFIXES as PICTURE_SUFFIXES
 from landmarks.picture import PictureFile, read_picture
 from landmarks.sentences import Sentence, say
 from landmarks.storage import Store

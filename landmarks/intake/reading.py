@@ -17,6 +17,7 @@ from landmarks.errors import PictureError
 from landmarks.intake.metadata import completed, read_metadata
 from landmarks.picture import (
     MEMORY_LIMIT,
+    SUFFIXES,
     PictureFile,
     described,
     hash_file,
@@ -25,12 +26,6 @@ from landmarks.picture import (
     opened,
 )
 from landmarks.sentences import Sentence
-
-SUFFIXES = (
-    ".jpg", ".jpeg", ".jpe", ".png", ".tif", ".tiff", ".webp", ".bmp", ".gif", ".mpo",
-    ".ppm", ".pgm", ".heic", ".heif", ".hif", ".avif",
-)  # fmt: skip
-"""What is taken from a folder, by its name; a file that is named itself is always tried."""
 
 WORTH_SAYING = 500_000_000
 """Bytes of memory from which on a picture's need is announced."""

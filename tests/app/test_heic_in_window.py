@@ -12,8 +12,7 @@ from app.background import decoding
 from app.background.pictures import PictureLoader
 from app.window.files import PICTURE_SUFFIXES
 from landmarks.geometry import Box
-from landmarks.intake.reading import SUFFIXES
-from landmarks.picture import upright
+from landmarks.picture import SUFFIXES, upright
 from tests.heif import heic
 
 ORIENTATION = 0x0112
