@@ -207,9 +207,13 @@ class AnswerCard(QWidget):
         self._column.addWidget(holder)
 
     def _may_look(self, row: CharacterRow) -> bool:
-        """Tell whether a character can be had without handling a living animal."""
-        views = (self._tables.view(one) for one in row.character.views)
-        return bool(row.states) or not self._living or any(one.harmless for one in views)
+        """Tell whether a character can be had: of a living animal without handling it.
+
+        A cleaned shell has no mantle to look at.
+        """
+        views = [self._tables.view(one) for one in row.character.views]
+        had = (one.harmless if self._living else not one.living for one in views)
+        return bool(row.states) or any(had)
 
     def _chips(self, one: Candidate, reasons: tuple[Reason, ...]) -> None:
         chosen = side_words.strongest(reasons, MOST_CHIPS)

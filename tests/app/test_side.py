@@ -710,7 +710,7 @@ def test_two_that_lead_and_are_easily_confused_have_what_parts_them_at_hand(
         assert made.candidates.card.pair is None
 
 
-def test_living_animal_is_not_asked_for_what_needs_handling_to_part_a_pair(bench, side):
+def test_only_what_can_be_had_is_asked_for_to_part_a_pair(bench, side):
     session = bench(living({"incurrent_margin": "small_simple", "eyes": "dense_row"}))
     pair = ("tridacna_maxima", "tridacna_crocea")
     session.assessment = replace(
@@ -720,6 +720,17 @@ def test_living_animal_is_not_asked_for_what_needs_handling_to_part_a_pair(bench
     words = [one.words() for one in side(session).candidates.card.parting]
     assert words
     assert not [one for one in words if "byssal" in one]
+    # A shell, in turn, has no mantle to look at.
+    session = bench(shell())
+    session.assessment = replace(
+        session.assessment,
+        answer=replace(
+            session.assessment.answer, level="group", taxa=(*pair[:1], "tridacna_squamosa")
+        ),
+    )
+    words = [one.words() for one in side(session).candidates.card.parting]
+    assert words
+    assert not [one for one in words if "inhalant" in one or "eyes" in one]
     tables = session.guide.tables
     assert "byssal_opening" in next(
         one.separating for one in tables.groups if one.taxa == pair
