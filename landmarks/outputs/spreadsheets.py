@@ -130,7 +130,7 @@ def write_tables(
             file.writelines(csv_lines(_columns()))
         key = "export.tables_readme_exact" if exact_places else "export.tables_readme"
         said = {"name": store.about().name, "tables": guide.tables.hash[:12]}
-        (unfinished / "README.txt").write_text(say(key, **said), encoding="utf-8")
+        (unfinished / "README.txt").write_text(say(key, **said) + "\n", encoding="utf-8")
         unfinished.rename(folder)
     except OSError as fault:
         raise StoreError("store.disk_says", **values, reason=fault.strerror or "") from None

@@ -249,7 +249,7 @@ def _write_all(
             n_deeds = _write_history(store, latest, file)
     key = "export.readme" if n_deeds else "export.readme_without_history"
     (folder / "README.txt").write_text(
-        text(Sentence(key, {"name": whole.about.name or whole.about.id})),
+        text(Sentence(key, {"name": whole.about.name or whole.about.id})) + "\n",
         encoding="utf-8",
     )
     return len(everything), n_pictures, n_deeds

@@ -34,7 +34,7 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
         "Kept are all records, people, saved filters and the whole history. Not kept are the\n"
         "picture files, which stay where they are and are known by their content, and what\n"
         "is derived - measures, candidates - which is derived again.\n"
-        "Places stand here exactly as they were recorded.\n"
+        "Places stand here exactly as they were recorded."
     ),
     "export.readme_without_history": (
         "{name}: records of a collection as plain JSON, without their history.\n\n"
@@ -44,7 +44,7 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
         "`hingeline restore FOLDER COLLECTION` makes a collection of this folder.\n"
         "Not kept are the history, the picture files, which stay where they are and are\n"
         "known by their content, and what is derived, which is derived again.\n"
-        "Places stand here exactly as they were recorded.\n"
+        "Places stand here exactly as they were recorded."
     ),
     # Tables.
     "export.tables_readme": (
@@ -56,7 +56,7 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
         "Places of living wild animals are coarsened to 0.1 degrees, and their locality is\n"
         "left out.\n"
         "A text that a spreadsheet program would take for a formula has one apostrophe in\n"
-        "front.\n"
+        "front."
     ),
     "export.tables_readme_exact": (
         "{name}: tables for a spreadsheet (CSV, RFC 4180, UTF-8).\n\n"
@@ -68,7 +68,7 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
         "too:\n"
         "pass these tables on with care.\n"
         "A text that a spreadsheet program would take for a formula has one apostrophe in\n"
-        "front.\n"
+        "front."
     ),
     "export.coarsened": (
         "The place of {n} living wild animal was coarsened to 0.1 degrees, its locality left "
