@@ -26,7 +26,7 @@ from app.panels.agreement_plots import DifferencePlot
 from app.panels.fields import ChoiceField, one_line, titled
 from app.panels.strip import Strip
 from app.session import Aspect, Session, now
-from app.session.repeating import Repeats, ask_in_turns, read_repeats
+from app.session.repeating import Repeats, ask_in_turns, is_saving, read_repeats
 from app.style.follow import follow
 from app.style.fonts import line_height, scaled
 from app.style.tokens import LAYOUT
@@ -70,7 +70,7 @@ class AgreementStrip(Strip):
         self._read: Repeats | None = None
         self._report: Report | None = None
         self._asked, self._pair = 0, -1
-        self._offered = False
+        self._offered = self._waits = False
         self.set_title(say("agreement.title"), say("agreement.words"))
         choices = [(one, say(f"agreement.occasion.{one}")) for one in (BLIND, SECOND)]
         self.occasion = ChoiceField(say("repeats.occasion"), choices)
@@ -189,6 +189,8 @@ class AgreementStrip(Strip):
             self._read_again()
         elif aspects & Aspect.GUIDE and self._read is not None:
             self._reckon()
+        if aspects & Aspect.SAVING and self._waits and not is_saving(self._session):
+            self._read_again()
         if aspects & Aspect.PAST:
             self._show_own()
         if aspects & (Aspect.SELECTION | Aspect.SPECIMEN):
@@ -197,7 +199,9 @@ class AgreementStrip(Strip):
     def _read_again(self) -> None:
         store = self._session.store
         self._asked += 1
-        if store is None or not self.isVisible():
+        # What was done last is still on its way to the collection.
+        self._waits = self.isVisible() and is_saving(self._session)
+        if store is None or not self.isVisible() or self._waits:
             self._show()
             return
         asked = self._asked

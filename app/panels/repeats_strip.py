@@ -9,7 +9,7 @@ from PySide6.QtWidgets import QHBoxLayout, QLineEdit, QSpinBox, QVBoxLayout, QWi
 from app.panels.fields import ChoiceField, labelled, later, one_line
 from app.panels.strip import Strip
 from app.session import Aspect, Session, new_id
-from app.session.repeating import Due, Repeat, ask_in_turns, read_due
+from app.session.repeating import Due, Repeat, ask_in_turns, is_saving, read_due
 from app.style.follow import follow
 from app.style.fonts import scaled
 from app.style.widgets import Label, button
@@ -42,6 +42,7 @@ class RepeatsStrip(Strip):
         self._session = session
         self._due: Due | None = None
         self._asked = 0
+        self._waits = False
         self.set_title(say("repeats.title"), say("repeats.words"))
         choices = [(one, say(f"repeats.occasion.{one}")) for one in (BLIND, SECOND)]
         self.occasion = ChoiceField(say("repeats.occasion"), choices)
@@ -118,6 +119,8 @@ class RepeatsStrip(Strip):
     def _look(self, aspects: Aspect) -> None:
         if aspects & Aspect.COLLECTION:
             self._collection_came()
+        elif aspects & Aspect.SAVING and self._waits and not is_saving(self._session):
+            self._choose()
 
     def _collection_came(self) -> None:
         self._due = None
@@ -145,8 +148,10 @@ class RepeatsStrip(Strip):
     def _look_for_due(self) -> None:
         self._pause.stop()
         store = self._session.store
-        if store is None:
-            self._say()
+        # What was done last is still on its way to the collection.
+        self._waits = is_saving(self._session)
+        if store is None or self._waits:
+            self._say(looking=self._waits)
             return
         self._asked += 1
         asked, occasion = self._asked, self.occasion.key()

@@ -14,6 +14,8 @@ from dataclasses import dataclass, replace
 from typing import Any, Protocol, TypeVar
 
 from app.background.desk import Desk
+from app.session.journal import SAVING
+from app.session.values import Saving
 from landmarks.changes import Document
 from landmarks.collection import Person, Picture, picture_of
 from landmarks.repeats import BLIND, due, lot
@@ -190,6 +192,16 @@ def read_repeats(store: Store) -> Iterator[Repeats | None]:
         pictures |= {one.id: picture_of(one.id, doc.parts) for one, doc in read.items()}
         yield None
     yield Repeats(tuple(repeated), pictures, store.people(), len(documents))
+
+
+class _Saves(Protocol):
+    @property
+    def saving(self) -> Saving: ...
+
+
+def is_saving(session: _Saves) -> bool:
+    """Return whether something that was done is on its way to the collection."""
+    return session.saving.state == SAVING
 
 
 def ask_in_turns(
