@@ -55,3 +55,8 @@ def crop_of_levels(levels: Sequence[QImage]) -> Crop:
         )
 
     return crop
+
+
+def warm_up() -> None:
+    """Load what the first click needs, while the person still looks for its place."""
+    import numpy  # noqa: F401

@@ -15,6 +15,7 @@ from PySide6.QtCore import QTimer
 
 from app.background.desk import Desk
 from app.instruments.ahead import Ahead, look_ahead, snap, step_of
+from app.instruments.crop import warm_up
 from app.session import Instrument, Session, deeds
 from app.session.at_work import MARK
 from landmarks.figures import Lozenge, Mark, Outline
@@ -103,7 +104,7 @@ class EdgeTrace(Instrument):
         self._held: tuple[int, Point] | None = None
         self._shown: tuple[tuple[Point, ...], ...] = ()
         self._joined: tuple[Point, ...] = ()
-        desk.ask(_warm_up, lambda _: None, lambda _: None)
+        desk.ask(warm_up, lambda _: None, lambda _: None)
         self._take_up()
 
     # -- what it tells ---------------------------------------------------------------------
@@ -515,11 +516,6 @@ class EdgeTrace(Instrument):
         self._asked = None
         if not self._gone:
             self._session.notice(sentence, "error")
-
-
-def _warm_up() -> None:
-    """Load what the first click needs, while the person still looks for the edge."""
-    import numpy  # noqa: F401
 
 
 def _inside(points: object, size: tuple[int, int] | None) -> tuple[Point, ...]:

@@ -315,7 +315,9 @@ class Session(QObject):
             self.tool = Tool("landmark", instrument.landmark)
         if instrument is not None:
             instrument.changed.connect(self._worked)
-        self._tell(Aspect.WORK | Aspect.TOOL | Aspect.MARK)
+        previewed, self.live = self.live is not None, None
+        aspects = Aspect.WORK | Aspect.TOOL | Aspect.MARK
+        self._tell(aspects | Aspect.LIVE if previewed else aspects)
 
     def hide_names(self, hidden: bool) -> None:  # noqa: FBT001 - a toggle's own signal
         """Hide or show every name and candidate; a repeat keeps them hidden."""

@@ -9,14 +9,17 @@ from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QFrame, QVBoxLayout, QWidget
 
 from app.panels.agreement_strip import AgreementStrip
+from app.panels.fold_strip import FoldStrip
 from app.panels.key_sheet import KeySheet
 from app.panels.label_strip import LabelStrip
 from app.panels.landmark_list import LandmarkList
+from app.panels.margin_strip import MarginStrip
 from app.panels.name_strip import NameStrip
 from app.panels.picture_strip import PictureStrip
 from app.panels.repeats_strip import RepeatsStrip
 from app.panels.scale_strip import ScaleStrip
 from app.panels.score_strip import ScoreStrip
+from app.panels.series_strip import SeriesStrip
 from app.panels.start_card import StartCard
 from app.panels.trace_strip import TraceStrip
 from app.session import Session
@@ -25,6 +28,9 @@ from landmarks.geometry import Point
 
 INSTRUMENTS: Mapping[str, Callable[[Session], QWidget]] = {
     "edge_trace": TraceStrip,
+    "folds": FoldStrip,
+    "series": SeriesStrip,
+    "margins": MarginStrip,
 }
 """The strip of every instrument, by its key."""
 

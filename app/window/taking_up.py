@@ -10,8 +10,12 @@ from app.background.desk import Desk
 from app.canvas.bound import BoundCanvas
 from app.instruments.crop import crop_of_levels
 from app.instruments.edge_trace import Drafts, EdgeTrace
-from app.session import Aspect, Session, Tool
+from app.instruments.folds import KINDS, Folds
+from app.instruments.margins import Margins, stand
+from app.instruments.series import GUIDES, SCUTES, Series
+from app.session import Aspect, Instrument, Session, Tool
 from landmarks.scheme import OUTLINE, PATH, VIEWS, Landmark
+from landmarks.sentences import Sentence
 
 if TYPE_CHECKING:
     from landmarks.instruments.edges import Crop
@@ -20,8 +24,9 @@ if TYPE_CHECKING:
 class TakingUp(QObject):
     """Makes instruments for the picture on the bench.
 
-    A path or an outline that is armed is traced; whoever wants to click it point by point
-    puts the edge trace down for it, and has it back with the same key.
+    A path or an outline that is armed is traced, and eyes and tentacles are clicked along
+    their guide; whoever wants to click point by point puts the instrument down for that
+    landmark, and has it back with the same key.
     """
 
     def __init__(self, session: Session, canvas: BoundCanvas, parent: QObject) -> None:
@@ -60,6 +65,43 @@ class TakingUp(QObject):
             self._by_click = None
             self._take_trace(line.key)
 
+    def count_folds(self) -> None:
+        """Count the folds of the frame; again: put the instrument down."""
+        if isinstance(self._session.instrument, Folds):
+            self._session.take_instrument(None)
+        elif any(row.key in KINDS.values() for row in self._scheme()):
+            self._take(Folds(self._session, self.crop, self._desk))
+        else:
+            self._session.notice(Sentence("folds.not_here"), "caution")
+
+    def click_series(self) -> None:
+        """Click a series along its guide: the armed one, or the first of the view."""
+        if isinstance(self._session.instrument, Series):
+            self._click_by_click(self._session.instrument.landmark)
+            return
+        keys = [row.key for row in self._scheme() if row.key in GUIDES]
+        armed = self._armed()
+        key = "" if armed is None else armed.key
+        key = SCUTES if key.startswith("scute") else key
+        if not keys:
+            self._session.notice(Sentence("series.not_here"), "caution")
+        else:
+            self._by_click = None
+            self._take(Series(self._session, key if key in keys else keys[0]))
+
+    def compare_margins(self) -> None:
+        """Show how the two margins of a pair compare; again: put it down."""
+        if isinstance(self._session.instrument, Margins):
+            self._session.take_instrument(None)
+        elif stand(self._session):
+            self._take(Margins(self._session, self._desk))
+        else:
+            self._session.notice(Sentence("margins.not_here"), "caution")
+
+    def _take(self, instrument: Instrument) -> None:
+        self._session.take_instrument(instrument)
+        self._canvas.setFocus()
+
     def _click_by_click(self, landmark: str) -> None:
         frame = self._session.frame
         self._by_click = ("" if frame is None else frame.id, landmark)
@@ -68,8 +110,7 @@ class TakingUp(QObject):
 
     def _take_trace(self, landmark: str) -> None:
         made = EdgeTrace(self._session, landmark, self.crop, self._desk, self._drafts)
-        self._session.take_instrument(made)
-        self._canvas.setFocus()
+        self._take(made)
 
     def _changed(self, aspects: Aspect) -> None:
         if aspects & Aspect.COLLECTION:
@@ -81,8 +122,13 @@ class TakingUp(QObject):
             return
         if self._by_click is not None and self._by_click != (frame.id, row.key):
             self._by_click = None
-        if row.kind in (PATH, OUTLINE) and self._by_click is None:
+        if self._by_click is not None:
+            return
+        if row.kind in (PATH, OUTLINE):
             self._take_trace(row.key)
+        elif row.key in GUIDES and row.key != SCUTES and self._guided(row.key):
+            # Of scutes two edges each are more than the one click that they need.
+            self._take(Series(self._session, row.key))
 
     def _pictured(self) -> None:
         at_work = self._session.instrument
@@ -98,6 +144,13 @@ class TakingUp(QObject):
         if tool is None or tool.kind != "landmark":
             return None
         return next((row for row in self._scheme() if row.key == tool.landmark), None)
+
+    def _guided(self, landmark: str) -> bool:
+        specimen, frame = self._session.specimen, self._session.frame
+        if specimen is None or frame is None:
+            return False
+        placed = specimen.placed(frame.id)
+        return all(key in placed and placed[key].points for key in GUIDES[landmark])
 
     def _next_line(self) -> Landmark | None:
         """Return the first line of the scheme without an answer, else the first of all."""

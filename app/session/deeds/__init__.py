@@ -30,7 +30,7 @@ from app.session.deeds.pictures import (
     set_view,
     set_where,
 )
-from app.session.deeds.proposals import Accepted, accept
+from app.session.deeds.proposals import Accepted, accept, accepted
 from app.session.deeds.scale import (
     carry_over_scale,
     check_length,
@@ -54,6 +54,7 @@ __all__ = [
     "LABEL",
     "Accepted",
     "accept",
+    "accepted",
     "add_label_frame",
     "add_picture_to_specimen",
     "add_pictures",

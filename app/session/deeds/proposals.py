@@ -10,6 +10,7 @@ from app.session.values import new_id, now
 from landmarks.geometry import Point
 from landmarks.placing import Placing
 from landmarks.sentences import Sentence
+from landmarks.specimen import Specimen
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,9 +45,21 @@ def accept(
     zoom: float | None = None,
 ) -> None:
     """Record what was accepted, all in one step; what stood there before is replaced."""
+    specimen = accepted(session, instrument, answers, zoom)
+    if specimen is not None and answers:
+        session.do(deed, specimen)
+
+
+def accepted(
+    session: Session,
+    instrument: str,
+    answers: Sequence[Accepted],
+    zoom: float | None = None,
+) -> Specimen | None:
+    """Return the specimen as it would be with these answers: for previews."""
     specimen, frame = session.specimen, session.frame
-    if specimen is None or frame is None or not answers:
-        return
+    if specimen is None or frame is None:
+        return None
     placed = specimen.placed(frame.id)
     for one in answers:
         old = placed.get(one.landmark)
@@ -68,4 +81,4 @@ def accept(
                 names_hidden=session.names_hidden,
             )
         )
-    session.do(deed, specimen)
+    return specimen

@@ -119,6 +119,8 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
     "hints.title": "Where the pointer is, keys that help here, whether all is saved",
     "hints.point": "x {x}  y {y} px",
     "hint.place": "place",
+    "hint.fold": "mark a fold",
+    "hint.end_fold": "end fold",
     "hint.follow": "follow the edge",
     "hint.straight": "straight",
     "hint.finish": "finish, accept",

@@ -1,0 +1,133 @@
+"""The strip of the folds: both counts, their profiles, and what there is to settle."""
+
+from collections.abc import Sequence
+
+from PySide6.QtWidgets import QHBoxLayout
+
+from app.instruments.folds import FOLD, KEY, Folds
+from app.panels.instrument_strip import InstrumentStrip
+from app.panels.profile_plot import Curve, Peak, ProfilePlot
+from app.session import Session
+from app.style.widgets import FlowLayout, button
+from landmarks.geometry import Point, distance
+from landmarks.instruments.folds import END, MAIN, Found
+from landmarks.sentences import say, text
+
+
+class FoldStrip(InstrumentStrip):
+    """Shows what margin and transect say of the folds."""
+
+    def __init__(self, session: Session) -> None:
+        super().__init__(session, KEY, "waves")
+        self.plots = {
+            source: ProfilePlot(say(f"folds.plot.{source}"))
+            for source in ("margin", "transect")
+        }
+        self._places: dict[tuple[int, Point], float] = {}
+        self.transect = button(say("folds.draw"), "link")
+        self.transect.setToolTip(say("folds.draw.tip"))
+        self.turn = button(say("folds.turn"), "link")
+        self.turn.setToolTip(say("folds.turn.tip"))
+        self.proposal = button(say("folds.proposal"), "link")
+        self.proposal.setToolTip(say("folds.proposal.tip"))
+        ways = FlowLayout(gap=12, line_gap=2)
+        for one in (self.transect, self.turn, self.proposal):
+            ways.addWidget(one)
+        row = QHBoxLayout()
+        row.setSpacing(16)
+        for plot in self.plots.values():
+            row.addWidget(plot, 1)
+            plot.hovered.connect(self._hovered)
+        self.add_below(row)
+        self.add_below(ways)
+        self.transect.clicked.connect(lambda: self._do(Folds.draw_transect))
+        self.proposal.clicked.connect(lambda: self._do(Folds.use_proposal))
+        self.turn.clicked.connect(self._turn)
+        session.lit.connect(self._light)
+        self.renew()
+
+    def renew(self) -> None:
+        """Show both counts and the marks."""
+        folds = self.instrument()
+        if not isinstance(folds, Folds):
+            return
+        count, n = folds.count, len(folds.folds)
+        words, ink = self._words(folds)
+        self.state.setText(words)
+        self.state.setAccessibleName(words)
+        self.state.set_ink(ink)
+        for source, plot in self.plots.items():
+            found = next((one for one in folds.found() if one.source == source), None)
+            plot.setVisible(found is not None)
+            if found is not None:
+                peaks = self._peaks(folds, found)
+                said = say("folds.plot.words", n=len(found.folds))
+                plot.show_profile([Curve(found.profile)], peaks, words=said)
+        main, ends = folds.number_of(MAIN), folds.number_of(END)
+        if folds.drawing:
+            self.accept.setText(say("folds.count"))
+            self.accept.setEnabled(len(folds.transect) > 1)
+        else:
+            key = "folds.accept" if END in folds.kinds else "folds.accept.main"
+            self.accept.setText(say(key, main=main, ends=ends))
+            self.accept.setEnabled(bool(n) and not folds.busy)
+        self.transect.setVisible(not folds.drawing)
+        mark = self._session.mark
+        chosen = mark is not None and mark[0] == FOLD
+        self.turn.setVisible(len(folds.kinds) > 1 and not folds.drawing and n > 0)
+        self.turn.setEnabled(chosen)
+        differs = bool(folds.proposed) and folds.folds != folds.proposed
+        self.proposal.setVisible(count is not None and differs and not folds.drawing)
+
+    def _words(self, folds: Folds) -> tuple[str, str]:
+        """Return what is said, and its ink: sure, to be checked, or neither."""
+        if folds.busy:
+            return say("folds.counting"), "ink2"
+        if folds.drawing:
+            n = len(folds.transect)
+            return say("folds.drawing" if n < 2 else "folds.drawing.on", n=n), "ink2"
+        said = [text(one.sentence) for one in folds.counted.refusals]
+        count = folds.count
+        if count is not None:
+            said.insert(0, text(count.sentence()))
+        if not said:
+            return say("folds.by_hand"), "ink2"
+        said.append(say("folds.marks"))
+        sure = count is not None and count.sure
+        return " ".join(said), "plus" if sure else "caution"
+
+    def _peaks(self, folds: Folds, found: Found) -> list[Peak]:
+        return [
+            Peak(at + 1, self._place(found.line, one.point), one.kind == END)
+            for at, one in enumerate(folds.folds)
+        ]
+
+    def _place(self, line: Sequence[Point], point: Point) -> float:
+        key = (id(line), point)
+        if key not in self._places:
+            if len(self._places) > 400:
+                self._places.clear()
+            nearest = min(range(len(line)), key=lambda k: distance(line[k], point))
+            self._places[key] = nearest / max(1, len(line) - 1)
+        return self._places[key]
+
+    def _do(self, deed: object) -> None:
+        folds = self.instrument()
+        if isinstance(folds, Folds) and callable(deed):
+            deed(folds)
+
+    def _turn(self) -> None:
+        folds, mark = self.instrument(), self._session.mark
+        if isinstance(folds, Folds) and mark is not None and mark[0] == FOLD:
+            folds.turn_kind(mark[1])
+
+    def _hovered(self, index: int) -> None:
+        self._session.light((f"{FOLD}/{index}",) if index >= 0 else (), "")
+
+    def _light(self, landmarks: tuple[str, ...], _measure: str) -> None:
+        numbers = [
+            one.rpartition("/")[2] for one in landmarks if one.startswith(f"{FOLD}/")
+        ]
+        index = int(numbers[0]) if numbers else -1
+        for plot in self.plots.values():
+            plot.light(index)

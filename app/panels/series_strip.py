@@ -1,0 +1,75 @@
+"""The strip of the series: how many, which edge is next, and what they come to."""
+
+from app.instruments.series import KEY, TOLD, Series
+from app.panels.instrument_strip import InstrumentStrip
+from app.session import Aspect, Session
+from app.style.widgets import FlowLayout, Label, button
+from landmarks.assessment import measure_words
+from landmarks.sentences import Sentence, say, text
+
+
+class SeriesStrip(InstrumentStrip):
+    """Counts the clicks of a series along its guide."""
+
+    def __init__(self, session: Session) -> None:
+        super().__init__(session, KEY, "list")
+        self.told = Label("", "body", wrap=True)
+        self.guide = button(say("series.draw"), "link")
+        self.guide.setToolTip(say("series.draw.tip"))
+        self.guide.clicked.connect(self._draw_guide)
+        ways = FlowLayout(gap=16, line_gap=2)
+        ways.addWidget(self.guide)
+        self.add_below(self.told)
+        self.add_below(ways)
+        self.renew()
+
+    def renew(self) -> None:
+        """Show how far the series is."""
+        series = self.instrument()
+        if not isinstance(series, Series):
+            return
+        name = Sentence(f"landmark.{series.landmark}.name")
+        self.set_title(say("series.title.of", landmark=name))
+        words = self._words(series)
+        self.state.setText(words)
+        self.state.setAccessibleName(words)
+        n = len(series.points)
+        self.accept.setText(
+            say("series.guide.done") if series.drawing else say("series.accept", n=n)
+        )
+        self.accept.setEnabled(series.drawing or n > 0)
+        self.guide.setVisible(not series.drawing)
+        self._tell_measures(series)
+
+    def _look(self, aspects: Aspect) -> None:
+        super()._look(aspects)
+        series = self.instrument()
+        if aspects & Aspect.LIVE and isinstance(series, Series):
+            self._tell_measures(series)
+
+    def _words(self, series: Series) -> str:
+        if series.drawing:
+            return say("series.guide.drawing")
+        n = len(series.points)
+        guided = say("series.guided" if series.guide else "series.unguided")
+        if series.scuted:
+            edge = series.scutes.next_edge
+            return f"{say(f'series.scutes.{edge}', n=n, next=n + 1)} {guided}"
+        return f"{say('series.so_far', n=n)} {guided}"
+
+    def _tell_measures(self, series: Series) -> None:
+        live = self._session.live
+        rows = {} if live is None else {row.key: row for row in live.measures}
+        told = [
+            say("series.told", measure=Sentence(f"measure.{key}.name"),
+                value=text(measure_words(rows[key])))
+            for key in TOLD.get(series.landmark, ())
+            if key in rows
+        ]  # fmt: skip
+        self.told.setText("   ".join(told))
+        self.told.setVisible(bool(told))
+
+    def _draw_guide(self) -> None:
+        series = self.instrument()
+        if isinstance(series, Series):
+            series.draw_guide()
