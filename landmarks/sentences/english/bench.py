@@ -15,7 +15,6 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
     "setup.correct": "Correct the scale",
     "setup.of": "as for {file}",
     "setup.no_last": "No picture with a scale was on the bench before this one: give this one a scale.",
-    "setup.other_camera": "This picture has another size, camera or focal length than “{file}”: its scale does not hold here.",
     "setup.no_length": "Place both ends of the shell first: its length is compared with the true one.",
     "setup.not_a_length": "“{found}” is not a length in mm.",
     "deed.carry_over_scale": "carry the scale over",
