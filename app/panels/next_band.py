@@ -169,7 +169,10 @@ class NextBand(QWidget):
         frame = self._session.frame
         # A notice does not stand in the way of the first question.
         self.views.setVisible(frame is not None and not frame.view)
-        self.setVisible(self._say_trouble() or self._say_tool() or self._say_next())
+        # What an instrument at work wants next is said in its strip.
+        idle = self._session.instrument is None
+        said = self._say_trouble() or self._say_tool() or (idle and self._say_next())
+        self.setVisible(said)
         if frame is not None and not frame.view and frame.id != self._asked:
             self._asked = frame.id
             QTimer.singleShot(0, self.views, self.views.take_focus)
