@@ -98,6 +98,7 @@ ACTIONS = (
     Action("remove_frame",     "picture", "",        lambda w: deeds.remove_frame(w.session), enabled=_has_frame),
     Action("scale",            "picture", "S",       lambda w: w.start_scale(), PICTURE, "ruler", group=True, enabled=_has_frame),
     Action("scale_form",       "picture", "Shift+S", lambda w: w.open_strip("scale"), PICTURE, enabled=_has_frame),
+    Action("plane",            "picture", "P",       lambda w: w.lay_plane(), PICTURE, enabled=_has_frame),
     Action("carry_over_scale", "picture", "A",       lambda w: deeds.carry_over_scale(w.session), PICTURE, "link", enabled=_has_frame),
     Action("zoom_in",          "picture", "+",       lambda w: w.canvas.zoom_in(), PICTURE, "zoom-in", group=True, enabled=_has_frame),
     Action("zoom_out",         "picture", "-",       lambda w: w.canvas.zoom_out(), PICTURE, enabled=_has_frame),

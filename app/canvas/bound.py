@@ -19,7 +19,16 @@ from app.session.at_work import MARK
 from app.style.tokens import MARKS
 from landmarks.collection import Picture
 from landmarks.errors import HingelineError
-from landmarks.figures import Figure, Line, figure_of, marks_again, measure_line
+from landmarks.figures import (
+    Figure,
+    Line,
+    Mark,
+    Quad,
+    Ticks,
+    figure_of,
+    marks_again,
+    measure_line,
+)
 from landmarks.geometry import Box, Point
 from landmarks.measures import MEASURES
 from landmarks.picture import hash_file
@@ -172,7 +181,8 @@ class BoundCanvas(PictureCanvas):
         elif tool.kind == "landmark":
             self.arm(Arming("point", self._tether(tool.landmark)))
         elif tool.kind == "scale":
-            self.arm(Arming("scale"))
+            # A new line along the same ruler begins where the old one does: it takes no hold.
+            self.arm(Arming("scale", own=f"{MARK}/"))
         else:
             self.arm(Arming("frame"))
 
@@ -398,11 +408,14 @@ class BoundCanvas(PictureCanvas):
             self._draw()
 
 
+def _stands_for(mark: Mark) -> str:
+    """Return the landmark of a mark, or ``scale`` where it shows that of the picture."""
+    if isinstance(mark, Ticks | Quad) or (isinstance(mark, Line) and mark.kind == "scale"):
+        return "scale"
+    return str(getattr(mark, "landmark", ""))
+
+
 def _with_work(figure: Figure, instrument: Instrument) -> Figure:
     """Return the figure with the marks of an instrument in place of those it stands for."""
-    stored = (
-        mark
-        for mark in figure.marks
-        if getattr(mark, "landmark", "") not in instrument.replaces
-    )
+    stored = (mark for mark in figure.marks if _stands_for(mark) not in instrument.replaces)
     return replace(figure, marks=(*stored, *instrument.marks))

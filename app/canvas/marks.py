@@ -46,6 +46,7 @@ _Z = {
     "scale": 3.0,
     "hinge": 4.0,
     "measure": 5.0,
+    "corners": 9.0,
 }
 _Z_MARK, _Z_LIT, _Z_CHOSEN = 10.0, 11.0, 12.0
 
@@ -253,7 +254,7 @@ class MarkLayer:
                 item.setZValue(_Z["ticks"])
             case Quad():
                 item = QuadItem()
-                item.setZValue(_Z["scale"])
+                item.setZValue(_Z["corners"])
         if isinstance(item, ZoomedItem):
             item.set_zoom(self._aspect.zoom)
         self._scene.addItem(item)

@@ -3,11 +3,20 @@
 from collections.abc import Mapping
 from dataclasses import replace
 
-from PySide6.QtCore import Qt, Signal
+from PySide6.QtCore import Qt, QTimer, Signal
 from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QLineEdit, QVBoxLayout, QWidget
 
-from app.panels.fields import ChoiceField, WordField, labelled, number_typed, one_line
+from app.instruments.ruler import RulerAtWork
+from app.panels.fields import (
+    ChoiceField,
+    WordField,
+    labelled,
+    number_typed,
+    one_line,
+    worded,
+)
+from app.panels.ruler_fit import RulerFitRow
 from app.panels.setup_row import SetupRow
 from app.panels.strip import Strip
 from app.session import Aspect, Session, deeds
@@ -17,8 +26,10 @@ from app.style.widgets import Label, button
 from landmarks.collection import Picture
 from landmarks.errors import ScaleError
 from landmarks.geometry import Point
+from landmarks.instruments.doubts import doubt_sentence
+from landmarks.instruments.ruler import LENSES
 from landmarks.progress import steps
-from landmarks.scale import Scale, two_points
+from landmarks.scale import Scale, Setting, two_points
 from landmarks.sentences import Number, Sentence, say, text
 from landmarks.sentences.numbers import plain
 
@@ -36,13 +47,18 @@ class ScaleStrip(Strip):
     -------
     line_wanted()
         A line is to be drawn along the ruler (again).
+    plane_wanted()
+        The four points of the present scale are to be changed.
     accepted(), cancelled()
         The new scale was given; the line that was drawn is not wanted.
     closed()
         As with every strip.
     """
 
+    wide_from = 760
+
     line_wanted = Signal()
+    plane_wanted = Signal()
     accepted = Signal()
     cancelled = Signal()
 
@@ -51,13 +67,19 @@ class ScaleStrip(Strip):
         self._session = session
         self._line: tuple[Point, Point] | None = None
         self._picture: Picture | None = None
+        self._ruler: RulerAtWork | None = None
+        self._waits = False
         self.length = QLineEdit()
         self.length.setAccessibleName(say("scale.length"))
         self.unit = ChoiceField(say("scale.unit"), [(key, key) for key in MM_PER])
         self.doubt = QLineEdit()
         self.doubt.setAccessibleName(say("scale.doubt"))
         self.doubt.setPlaceholderText(say("scale.doubt.usual"))
+        self.lens = ChoiceField(say("scaling.lens"), worded("scaling.lens", LENSES))
+        self.lens.setToolTip(say("scaling.lens.why"))
         self.result = Label("", "strong")
+        self.fitted = RulerFitRow(self._setting)
+        self.budget = Label("", "small", "ink2", wrap=True)
         self.trouble = Label("", "small", "minus", wrap=True)
         self.accept = button(say("scale.accept"), "primary")
         self.cancel = button(say("band.cancel"))
@@ -75,9 +97,10 @@ class ScaleStrip(Strip):
             field.textChanged.connect(lambda _: self._show_result())
             field.returnPressed.connect(self._accept)
         self.unit.chosen.connect(lambda _: self._show_result())
+        self.lens.chosen.connect(lambda _: self._show_result())
         self.accept.clicked.connect(self._accept)
         self.cancel.clicked.connect(self._cancel)
-        self.change.clicked.connect(self.line_wanted)
+        self.change.clicked.connect(self._change)
         self.remove.clicked.connect(lambda: deeds.remove_scale(session))
         self.distance.edited.connect(self._set_distance)
         self.distance_unit.chosen.connect(lambda _: self._show_distance())
@@ -96,9 +119,15 @@ class ScaleStrip(Strip):
         self.length.setFocus(Qt.FocusReason.OtherFocusReason)
         self.length.selectAll()
 
+    def take_ruler(self, ruler: RulerAtWork) -> None:
+        """Look for the graduation along the line with this instrument, which is at work."""
+        self._ruler = ruler
+        ruler.changed.connect(self._ruler_changed)
+        self._show_result()
+
     def line(self) -> tuple[Point, Point] | None:
         """Return the line whose length is asked for, or None."""
-        return self._line
+        return self._ruler.line if self._ruler is not None else self._line
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         """Let go of the line with Esc; without one, close."""
@@ -111,23 +140,33 @@ class ScaleStrip(Strip):
 
     def _new_line(self) -> QWidget:
         holder = QWidget()
-        row = QHBoxLayout(holder)
-        row.setContentsMargins(0, 0, 0, 0)
-        row.setSpacing(8)
-        row.addWidget(labelled(self.length))
-        row.addWidget(labelled(self.unit))
-        row.addWidget(labelled(self.doubt))
-        said = QVBoxLayout()
+        self._fields = QGridLayout(holder)
+        self._fields.setContentsMargins(0, 0, 0, 0)
+        self._fields.setHorizontalSpacing(8)
+        self._fields.setVerticalSpacing(4)
+        asked = (self.length, self.unit, self.doubt, self.lens)
+        for column, field in enumerate(asked):
+            self._fields.addWidget(labelled(field), 0, column)
+        self._said = QWidget()
+        said = QVBoxLayout(self._said)
+        said.setContentsMargins(0, 0, 0, 0)
         said.setSpacing(2)
         said.addWidget(Label(say("scale.result"), "caption", "ink2"))
         said.addWidget(self.result)
         said.addWidget(self.trouble)
         said.addStretch(1)
-        row.addSpacing(8)
-        row.addLayout(said, 1)
-        for one in (self.accept, self.cancel):
-            row.addWidget(one, 0, Qt.AlignmentFlag.AlignTop)
+        self._fields.addWidget(self._said, 0, len(asked))
+        self._fields.setColumnStretch(len(asked), 1)
+        self.add_to_head(self.accept, self.cancel)
         return holder
+
+    def arrange(self, *, wide: bool) -> None:
+        """Put what follows beside the fields, or below them."""
+        self._fields.removeWidget(self._said)
+        if wide:
+            self._fields.addWidget(self._said, 0, 4)
+        else:
+            self._fields.addWidget(self._said, 1, 0, 1, 5)
 
     def _old_scale(self) -> QWidget:
         holder = QWidget()
@@ -146,23 +185,30 @@ class ScaleStrip(Strip):
         grid.setHorizontalSpacing(12)
         grid.setVerticalSpacing(8)
         grid.addWidget(self._new, 0, 0, 1, 3)
-        grid.addWidget(self._old, 1, 0, 1, 3)
-        grid.addWidget(labelled(self.distance), 2, 0)
-        grid.addWidget(labelled(self.distance_unit), 2, 1)
+        grid.addWidget(self.fitted, 1, 0, 1, 3)
+        grid.addWidget(self._old, 2, 0, 1, 3)
+        grid.addWidget(self.budget, 3, 0, 1, 3)
+        self._camera = QWidget()
+        camera = QHBoxLayout(self._camera)
+        camera.setContentsMargins(0, 0, 0, 0)
+        camera.setSpacing(12)
+        camera.addWidget(labelled(self.distance))
+        camera.addWidget(labelled(self.distance_unit))
         why = QVBoxLayout()
         why.setSpacing(2)
         why.addWidget(Label(say("scale.distance.why"), "small", "ink2", wrap=True))
         why.addWidget(self.distance_trouble)
         why.addStretch(1)
-        grid.addLayout(why, 2, 2)
-        grid.addWidget(self.setup, 3, 0, 1, 3)
+        camera.addLayout(why, 1)
+        grid.addWidget(self._camera, 4, 0, 1, 3)
+        grid.addWidget(self.setup, 5, 0, 1, 3)
         grid.setColumnStretch(2, 1)
-        grid.setRowStretch(4, 1)
+        grid.setRowStretch(6, 1)
         self.set_body(body)
 
     def _restyle(self) -> None:
         for field, width in (
-            (self.length, 110), (self.doubt, 150), (self.unit, 84),
+            (self.length, 100), (self.doubt, 150), (self.unit, 84), (self.lens, 140),
             (self.distance, 130), (self.distance_unit, 84),
         ):  # fmt: skip
             field.setFixedWidth(scaled(width))
@@ -171,6 +217,8 @@ class ScaleStrip(Strip):
     # -- shown -----------------------------------------------------------------------------
 
     def _look(self, aspects: Aspect) -> None:
+        if self._ruler is not None and self._session.instrument is not self._ruler:
+            self._let_go()
         if aspects & Aspect.SELECTION:
             # What was typed belongs to the picture that was on the bench till now.
             typed = self.distance.pending()
@@ -178,6 +226,7 @@ class ScaleStrip(Strip):
                 self._set_distance(typed)
         if aspects & (Aspect.COLLECTION | Aspect.SELECTION):
             self._line = None
+            self.fitted.show_ruler(None)
             self.length.clear()
             self.doubt.clear()
         if aspects & (Aspect.COLLECTION | Aspect.SELECTION | Aspect.PICTURE):
@@ -191,24 +240,37 @@ class ScaleStrip(Strip):
         picture, scale = self._session.picture, self._scale_now()
         self._picture = picture
         drawing = self._line is not None
-        self._new.setVisible(drawing)
+        for one in (self._new, self.accept, self.cancel):
+            one.setVisible(drawing)
         self._old.setVisible(not drawing)
+        # While a line is measured the strip keeps to that.
+        self._camera.setVisible(not drawing)
+        self.setup.setVisible(not drawing)
         self.setEnabled(picture is not None)
         if drawing:
             self.set_title(say("scale.title.new"), say("scale.title.new.words"))
         else:
             self.set_title(say("scale.title"))
-        self.change.setText(say("scale.change" if scale is not None else "band.give_scale"))
+        word = "scale.change" if scale is not None else "band.give_scale"
+        if scale is not None and deeds.sides_of(scale) is not None:
+            word = "plane.change"
+        self.change.setText(say(word))
         self.change.setAccessibleName(self.change.text())
         self.remove.setVisible(scale is not None)
         if scale is None:
             self.present.setText(say("scale.none"))
         else:
-            length = Number(scale.length_mm, scale.sigma_mm or None, "mm")
-            words = self._px_per_mm(scale)
-            self.present.setText(say("scale.present", words=words, length=length))
+            self.present.setText(self._present(scale))
         self._show_distance()
         self._show_result()
+
+    def _present(self, scale: Scale) -> str:
+        words, sides = self._px_per_mm(scale), deeds.sides_of(scale)
+        if sides is not None:
+            first, second = (Number(float(f"{side:.6g}"), unit="mm") for side in sides)
+            return say("plane.present", words=words, first=first, second=second)
+        length = Number(scale.length_mm, scale.sigma_mm or None, "mm")
+        return say("scale.present", words=words, length=length)
 
     def _show_distance(self) -> None:
         picture = self._session.picture
@@ -221,16 +283,29 @@ class ScaleStrip(Strip):
         self.trouble.hide()
         self.accept.setEnabled(False)
         self.result.setText(say("scale.result.none"))
-        if self._line is None or not self.length.text().strip():
-            return
-        try:
-            scale = self._typed()
-        except ScaleError as fault:
-            self._say(fault.sentence)
-            return
-        if scale is not None:
-            self.result.setText(text(self._px_per_mm(scale)))
-            self.accept.setEnabled(True)
+        self.fitted.show_ruler(self._ruler)
+        scale = self._scale_now() if self._line is None else None
+        if self._line is not None and self.length.text().strip():
+            try:
+                scale = self._typed()
+            except ScaleError as fault:
+                self._say(fault.sentence)
+                if self._ruler is not None:
+                    self._ruler.measure(None)
+            if scale is not None:
+                self.result.setText(text(self._px_per_mm(scale)))
+                self.accept.setEnabled(True)
+        self._show_budget(scale)
+
+    def _show_budget(self, scale: Scale | None) -> None:
+        setting = self._setting()
+        said = None if setting is None else doubt_sentence(replace(setting, scale=scale))
+        self.budget.setText("" if said is None else text(said))
+        self.budget.setVisible(said is not None)
+
+    def _setting(self) -> Setting | None:
+        picture = self._session.picture
+        return None if picture is None else picture.setting
 
     def _say(self, sentence: Sentence) -> None:
         self.trouble.setText(text(sentence))
@@ -242,14 +317,15 @@ class ScaleStrip(Strip):
         picture, unit = self._session.picture, MM_PER[self.unit.key()]
         if picture is None or self._line is None:
             return None
-        return two_points(
-            *self._line,
-            _length(self.length.text(), unit),
-            size=picture.size,
-            sigma_mm=_length(self.doubt.text(), unit)
-            if self.doubt.text().strip()
-            else None,
-        )
+        length = _length(self.length.text(), unit)
+        doubt = self.doubt.text()
+        sigma = _length(doubt, unit) if doubt.strip() else None
+        if self._ruler is None:
+            return two_points(*self._line, length, size=picture.size, sigma_mm=sigma)
+        # What makes no scale of two clicks is no length to look for either.
+        two_points(*self._ruler.line, length, size=picture.size, sigma_mm=sigma)
+        self._ruler.measure(length)
+        return self._ruler.scale(sigma, self.lens.key())
 
     def _px_per_mm(self, scale: Scale) -> Sentence:
         """Return what the step *Scale* would say of a scale."""
@@ -269,17 +345,58 @@ class ScaleStrip(Strip):
         except ScaleError as fault:
             self._say(fault.sentence)
             return
-        if scale is None or self._line is None:
+        if scale is None:
             return
-        first, second = self._line
-        self._line = None
-        deeds.set_scale(self._session, first, second, scale.length_mm, scale.sigma_mm)
+        if self._ruler is not None and self._ruler.busy:
+            # The answer is on its way; accepted is what it says.
+            self._waits = True
+            return
+        self._give(scale)
+
+    def _give(self, scale: Scale) -> None:
+        ruler, self._ruler, self._line, self._waits = self._ruler, None, None, False
+        fitted = scale.method == "ruler"
+        deeds.give_scale(self._session, scale, "deed.fit_ruler" if fitted else "")
+        if ruler is not None and self._session.instrument is ruler:
+            self._session.take_instrument(None)
         self.doubt.clear()
         self._renew()
         self.accepted.emit()
 
+    def _ruler_changed(self) -> None:
+        if self._ruler is None or self._line is None:
+            return
+        if self._waits and not self._ruler.busy:
+            self._accept()
+            return
+        self._line = self._ruler.line
+        self._show_result()
+
+    def _let_go(self) -> None:
+        """Forget a ruler that was put down; what Enter had accepted is not lost."""
+        ruler, self._ruler, self._line = self._ruler, None, None
+        picture = self._picture
+        if self._waits and ruler is not None and picture is not None:
+            scale = ruler.scale(lens=self.lens.key())
+            QTimer.singleShot(
+                0, self, lambda: deeds.give_scale(self._session, scale, "", picture.id)
+            )
+        self._waits = False
+        self._renew()
+        self.cancelled.emit()
+
+    def _change(self) -> None:
+        scale = self._scale_now()
+        if scale is not None and deeds.sides_of(scale) is not None:
+            self.plane_wanted.emit()
+        else:
+            self.line_wanted.emit()
+
     def _cancel(self) -> None:
         self._line = None
+        if self._ruler is not None:
+            self._ruler = None
+            self._session.take_instrument(None)
         self._renew()
         self.cancelled.emit()
 

@@ -36,10 +36,11 @@ from app.style import fonts, palette
 from app.style.tokens import LAYOUT
 from app.window.files import Files
 from app.window.repeats import Repeats
+from app.window.scaling import Scaling
 from app.window.strips import INSTRUMENTS, Strips
 from app.window.taking_up import TakingUp
 from app.window.thumbnails import Thumbnails
-from landmarks.geometry import Box, Point
+from landmarks.geometry import Box
 from landmarks.placing import TRUE_ZEROS
 from landmarks.scheme import VIEWS
 from landmarks.sentences import say
@@ -50,6 +51,7 @@ NARROW = 1440
 _STEP_OF_STRIP = {
     "picture": "picture",
     "scale": "scale",
+    "plane": "scale",
     "landmarks": "landmarks",
     "score": "characters",
     "name": "name",
@@ -102,6 +104,11 @@ class Bench(QWidget):
             return
         self.session.take_tool(Tool("scale"))
         self.canvas.setFocus()
+
+    def lay_plane(self) -> None:
+        """Ask for four points around the specimen; they give the scale and put it straight."""
+        if self.repeats.may_open("scale"):
+            self.scaling.plane()
 
     def draw_frame(self) -> None:
         """Arm the frame tool: the next box on the picture shows another specimen."""
@@ -226,6 +233,7 @@ class Bench(QWidget):
         self.canvas = BoundCanvas(self.session, self.loader)
         self.strips = Strips(self.session, self.settings)
         self.taking_up = TakingUp(self.session, self.canvas, self)
+        self.scaling = Scaling(self.session, self.canvas, self.strips, self)
         self.side = Side(self.session)
         self.hints = HintLine(self.session)
 
@@ -286,7 +294,7 @@ class Bench(QWidget):
         self.band.label_wanted.connect(lambda: self.open_strip("label"))
         self.band.pictures_wanted.connect(self.files.pick_view)
         self.canvas.pointed.connect(self.hints.show_point)
-        self.canvas.scale_drawn.connect(self._scale_drawn)
+        self.canvas.scale_drawn.connect(self.scaling.rule)
         self.canvas.frame_drawn.connect(self._frame_drawn)
         self.canvas.files_dropped.connect(self.files.open_anything)
         self.strips.closed.connect(self._strip_closed)
@@ -372,10 +380,6 @@ class Bench(QWidget):
         self.session.take_instrument(None)
         self.canvas.setFocus()
 
-    def _scale_drawn(self, first: Point, second: Point) -> None:
-        self.session.take_tool(None)
-        self.strips.scale(first, second)
-
     def _frame_drawn(self, box: Box) -> None:
         tool = self.session.tool
         self.session.take_tool(None)
@@ -439,6 +443,7 @@ class Bench(QWidget):
         self.thumbnails.put_away()
         self.canvas.put_away()
         self.taking_up.close()
+        self.scaling.close()
         self.loader.close()
         self.session.close()
 

@@ -16,6 +16,7 @@ from app.panels.landmark_list import LandmarkList
 from app.panels.margin_strip import MarginStrip
 from app.panels.name_strip import NameStrip
 from app.panels.picture_strip import PictureStrip
+from app.panels.plane_strip import PlaneStrip
 from app.panels.repeats_strip import RepeatsStrip
 from app.panels.scale_strip import ScaleStrip
 from app.panels.score_strip import ScoreStrip
@@ -24,9 +25,9 @@ from app.panels.start_card import StartCard
 from app.panels.trace_strip import TraceStrip
 from app.session import Session
 from app.settings import Settings
-from landmarks.geometry import Point
 
 INSTRUMENTS: Mapping[str, Callable[[Session], QWidget]] = {
+    "plane": PlaneStrip,
     "edge_trace": TraceStrip,
     "folds": FoldStrip,
     "series": SeriesStrip,
@@ -44,6 +45,7 @@ class Strips(QFrame):
     pictures_wanted = Signal()
     collection_wanted = Signal()
     line_wanted = Signal()
+    plane_wanted = Signal()
     scoring = Signal(str)
     plain_wanted = Signal()
     repeat_wanted = Signal(object)
@@ -88,12 +90,6 @@ class Strips(QFrame):
         assert isinstance(strip, ScoreStrip)
         strip.show_character(character)
 
-    def scale(self, first: Point, second: Point) -> None:
-        """Open the scale strip for a line that was just drawn."""
-        strip = self.open("scale")
-        assert isinstance(strip, ScaleStrip)
-        strip.start(first, second)
-
     def keyPressEvent(self, event: QKeyEvent) -> None:
         """Close on Esc."""
         if event.key() == Qt.Key.Key_Escape:
@@ -135,6 +131,7 @@ class Strips(QFrame):
     def _scale_strip(self) -> QWidget:
         strip = ScaleStrip(self._session)
         strip.line_wanted.connect(self.line_wanted)
+        strip.plane_wanted.connect(self.plane_wanted)
         strip.accepted.connect(self.close_strip)
         strip.cancelled.connect(self.close_strip)
         return strip

@@ -171,8 +171,28 @@ def test_the_scale_of_another_camera_is_not_carried_over(session, qtbot):
     session.choose("second")
     with qtbot.waitSignal(session.noticed) as told:
         deeds.carry_over_scale(session)
-    assert told.args[0].key == "setup.other_camera"
+    assert told.args[0].key == "carried.size"
     assert session.picture.scale is None
+
+
+def test_four_points_are_carried_over_with_their_plane(two_pictures):
+    from landmarks.geometry import Point
+    from landmarks.straightening import straightening_of
+
+    first = two_pictures.pictures["a"]
+    width, height = first.size
+    corners = [
+        Point(0.1 * width, 0.1 * height), Point(0.9 * width, 0.15 * height),
+        Point(0.85 * width, 0.9 * height), Point(0.15 * width, 0.85 * height),
+    ]  # fmt: skip
+    deeds.give_scale(two_pictures, deeds.plane_scale(corners, 297, 210), "", "a")
+    deeds.carry_over_scale(two_pictures)
+    scale = two_pictures.picture.scale
+    assert scale.method == "carried_over"
+    assert scale.origin == "a"
+    assert deeds.sides_of(scale) == (297, 210)
+    assert straightening_of(scale) is not None
+    assert two_pictures.undo_name.key == "deed.carry_over_scale"
 
 
 def test_a_check_shell_corrects_the_scale_of_its_set_up(two_pictures, qtbot):

@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 
 from app.session.session import Session
 from app.session.values import now
 from landmarks.assessment import DEFAULT_SIGMA
 from landmarks.combination import Check, check_shell
-from landmarks.geometry import Point
-from landmarks.scale import carried_over, corrected, two_points
+from landmarks.errors import ScaleError
+from landmarks.figures import is_plane
+from landmarks.geometry import Point, distance
+from landmarks.scale import Scale, corrected, two_points
 from landmarks.sentences import Sentence, say
 from landmarks.units import Cause, Quantity, uncertain
 
@@ -41,23 +44,78 @@ def set_scale(
     session.do(Sentence(word), replace(picture, scale=scale))
 
 
+def give_scale(
+    session: Session, scale: Scale, deed: str = "", picture_id: str = ""
+) -> None:
+    """Give a picture (the one on the bench unless told) a scale that is made already."""
+    picture = session.pictures.get(picture_id) if picture_id else session.picture
+    if picture is None:
+        return
+    word = "deed.set_scale" if picture.scale is None else "deed.change_scale"
+    scale = replace(scale, person=session.person.id, at=now())
+    session.do(Sentence(deed or word), replace(picture, scale=scale))
+
+
+def set_plane(
+    session: Session, points: Sequence[Point], first_mm: float, second_mm: float
+) -> None:
+    """Give the picture on the bench a scale by four corners of known sides.
+
+    Raises
+    ------
+    ScaleError
+        If they make no rectangle; the sentence is that of the refusal.
+    """
+    give_scale(session, plane_scale(points, first_mm, second_mm), "deed.set_plane")
+
+
+def plane_scale(points: Sequence[Point], first_mm: float, second_mm: float) -> Scale:
+    """Return the scale of four corners; the first side runs from corner 1 to 2.
+
+    Raises
+    ------
+    ScaleError
+        As :func:`set_plane`.
+    """
+    from landmarks.instruments.plane import plane_of, scale_of
+    from landmarks.instruments.refusal import Refused
+
+    plane = plane_of(points, first_mm, second_mm)
+    if isinstance(plane, Refused):
+        raise ScaleError(plane.sentence.key, **plane.sentence.values)
+    return scale_of(plane)
+
+
+def sides_of(scale: Scale) -> tuple[float, float] | None:
+    """Return both sides in mm of the rectangle that a scale of four points was made of."""
+    from landmarks.instruments.plane import plane_from
+
+    plane = plane_from(scale) if is_plane(scale) else None
+    if plane is None:
+        return None
+    a, b, c, _ = plane.places_mm
+    return distance(a, b), distance(b, c)
+
+
 def carry_over_scale(session: Session) -> None:
     """Give this picture the scale and set-up of the last one; said, with a larger doubt.
 
     Both pictures must have the same size, camera and focal length; both get the name of one
     set-up, so that what they have in common is known to be one doubt.
     """
+    from landmarks.instruments.plane import carried_over
+    from landmarks.instruments.refusal import Refused
+
     picture, last = session.picture, session.last_scaled
     if picture is None or last is None or last.scale is None:
         session.notice(Sentence("setup.no_last"))
         return
-    mine, theirs = picture.file, last.file
-    same = ("width", "height", "camera", "focal_35mm")
-    if any(getattr(mine, name) != getattr(theirs, name) for name in same):
-        session.notice(Sentence("setup.other_camera", {"file": last.path}), "caution")
+    scale = carried_over(last.scale, last.id, last.file, picture.file)
+    if isinstance(scale, Refused):
+        session.notice(scale.sentence, "caution")
         return
+    scale = replace(scale, person=session.person.id, at=now())
     name = last.camera.setup or say("setup.of", file=last.path)
-    scale = carried_over(last.scale, last.id, person=session.person.id, at=now())
     camera = replace(picture.camera, distance_mm=last.camera.distance_mm, setup=name)
     session.do(
         Sentence("deed.carry_over_scale"),
@@ -111,15 +169,26 @@ def set_camera_distance(session: Session, distance_mm: float | None) -> None:
 
 
 def move_scale_end(session: Session, picture_id: str, index: int, point: Point) -> None:
-    """Move one end of the scale of a picture."""
+    """Move one end of the scale of a picture, or one corner of its plane.
+
+    Raises
+    ------
+    ScaleError
+        If no scale can be made of where it was moved to.
+    """
     picture = session.pictures[picture_id]
-    if picture.scale is None:
-        return
-    ends = list(picture.scale.points)
-    ends[index] = point
     old = picture.scale
+    if old is None:
+        return
+    sides = sides_of(old)
+    if sides is not None:
+        corners = [point if at == index else one for at, one in enumerate(old.points)]
+        scale = plane_scale(corners, *sides)
+        give_scale(session, scale, "deed.move_corner", picture_id)
+        return
+    ends = [old.points[0], old.points[-1]]
+    ends[min(index, 1)] = point
     scale = two_points(
-        ends[0], ends[-1], old.length_mm,
-        size=picture.size, sigma_mm=old.sigma_mm, person=session.person.id, at=now(),
-    )  # fmt: skip
-    session.do(Sentence("deed.change_scale"), replace(picture, scale=scale))
+        ends[0], ends[1], old.length_mm, size=picture.size, sigma_mm=old.sigma_mm
+    )
+    give_scale(session, scale, "", picture_id)

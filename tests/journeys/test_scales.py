@@ -1,0 +1,296 @@
+"""A ruler is fitted along the dragged line, and four points put a plane straight."""
+
+import pytest
+from PySide6.QtCore import Qt
+from pytest import approx
+
+from app.session.at_work import MARK
+from landmarks.figures import Line, Quad, Ticks
+from tests.app import helpers_mouse as mouse
+
+pytestmark = pytest.mark.journey
+
+QUAD = ((300, 60), (1500, 70), (1480, 1060), (320, 1050))
+
+
+@pytest.fixture
+def person(open_window):
+    person = open_window()
+    person.wait(lambda: bool(person.window.canvas.levels))
+    return person
+
+
+@pytest.fixture
+def ruled(person):
+    """A person in front of the worked example, and both ends of its 150 mm ruler."""
+    first, second = person.session.picture.scale.points
+    return person, (first.x, first.y), (second.x, second.y)
+
+
+def strip_of(person, name):
+    return person.window.strips._made[name]
+
+
+def shown(person, kind):
+    marks = person.window.canvas._figure.marks
+    return [mark for mark in marks if isinstance(mark, kind)]
+
+
+def draw(person, first, second):
+    person.look_at_picture()
+    person.key(Qt.Key.Key_S)
+    person.drag(first, second)
+    strip = strip_of(person, "scale")
+    strip.length.setFocus()
+    strip.length.selectAll()
+    return strip
+
+
+def measure(person, first, second, words="150"):
+    strip = draw(person, first, second)
+    person.type(words)
+    person.wait(lambda: strip._ruler.busy)
+    person.wait(lambda: not strip._ruler.busy)
+    return strip
+
+
+def test_line_length_enter_and_the_graduation_is_the_scale(ruled):
+    person, first, second = ruled
+    by_hand = person.session.picture.scale
+    strip = draw(person, first, (second[0] - 3, second[1]))
+    assert strip.length.hasFocus()
+    person.type("150")
+    person.key(Qt.Key.Key_Return)  # At once, while the graduation is still looked for.
+    person.wait(lambda: person.session.picture.scale != by_hand)
+    scale = person.session.picture.scale
+    assert scale.method == "ruler"
+    assert person.session.undo_name.key == "deed.fit_ruler"
+    far = ((second[0] - first[0]) ** 2 + (second[1] - first[1]) ** 2) ** 0.5
+    assert scale.extra["ruler"]["px_per_mm"] == approx(far / 150, rel=2e-3)
+    assert person.session.instrument is None
+    person.wait(lambda: person.window.strips.current == "")
+    (ticks,) = shown(person, Ticks)
+    assert ticks.faint
+    assert len(ticks.used) > 140
+    person.wait_until_saved()
+    person.session.undo()
+    assert person.session.picture.scale == by_hand
+
+
+def test_what_was_found_is_shown_before_it_counts(ruled):
+    person, first, second = ruled
+    before = person.session.picture.scale
+    strip = measure(person, first, second)
+    assert strip.fitted.isVisible()
+    assert "1 mm" in strip.fitted.title.text()
+    assert "The graduation counts" in strip.fitted.found.text()
+    assert strip.fitted.plot.isVisible()
+    assert "ruler" in strip.result.text()
+    assert strip.budget.text().startswith("A length across the picture")
+    (ticks,) = shown(person, Ticks)
+    assert ticks.id.startswith(MARK)
+    assert not ticks.faint
+    (line,) = (one for one in shown(person, Line) if one.kind == "scale")
+    assert line.id.startswith(MARK), "the old line is not drawn beside the new one"
+    assert person.session.picture.scale == before
+
+
+def test_the_two_clicks_can_always_be_preferred(ruled):
+    person, first, second = ruled
+    strip = measure(person, first, second)
+    person.press(strip.fitted.choice)
+    assert "two points" in strip.result.text()
+    strip.length.setFocus()
+    person.key(Qt.Key.Key_Return)
+    scale = person.session.picture.scale
+    assert scale.method == "two_points"
+    assert scale.length_mm == 150
+    assert scale.extra["proposed"]["graduation"] == "mm_1"
+    assert shown(person, Ticks) == []
+
+
+def test_where_no_graduation_is_the_reason_is_said_and_the_clicks_count(ruled):
+    person, _, _ = ruled
+    strip = measure(person, (400, 300), (1400, 420))
+    assert strip.fitted.title.text() == "Your two clicks count"
+    assert "drag along" in strip.fitted.found.text()
+    assert not strip.fitted.choice.isVisible()
+    strip.length.setFocus()
+    person.key(Qt.Key.Key_Return)
+    scale = person.session.picture.scale
+    assert scale.method == "two_points"
+    assert scale.extra["proposed"]["refused"].startswith("ruler.refused")
+
+
+def test_moving_an_end_looks_again(ruled):
+    person, first, second = ruled
+    strip = measure(person, first, second)
+    shorter = (
+        first[0] + (second[0] - first[0]) * 2 / 3,
+        first[1] + (second[1] - first[1]) * 2 / 3,
+    )
+    canvas = person.window.canvas
+    mouse.drag(canvas, person.at(second), person.at(shorter))
+    person.wait(lambda: not strip._ruler.busy)
+    assert strip._ruler.fit is None, "150 mm are not covered any more"
+    strip.length.setFocus()
+    strip.length.selectAll()
+    person.type("100")
+    person.wait(lambda: strip._ruler.fit is not None)
+    assert strip._ruler.fit.n_used > 90
+
+
+def test_esc_on_the_picture_puts_the_ruler_down(ruled):
+    person, first, second = ruled
+    before = person.session.picture.scale
+    measure(person, first, second)
+    person.look_at_picture()
+    person.key(Qt.Key.Key_Escape)
+    assert person.session.instrument is None
+    assert person.window.strips.current == ""
+    assert person.session.picture.scale == before
+    assert not any(mark.id.startswith(MARK) for mark in shown(person, Line))
+
+
+def test_enter_is_not_lost_where_the_person_goes_on_at_once(ruled):
+    person, first, second = ruled
+    picture = person.session.picture
+    draw(person, first, second)
+    person.type("151")
+    person.key(Qt.Key.Key_Return)
+    person.window.step_frame(1)
+    person.wait(lambda: person.session.pictures[picture.id].scale != picture.scale)
+    scale = person.session.pictures[picture.id].scale
+    assert scale.length_mm == approx(151, abs=3)
+
+
+# -- Four points -----------------------------------------------------------------------------
+
+
+def lay(person, sides=("200", "165")):
+    person.look_at_picture()
+    person.key(Qt.Key.Key_P)
+    assert person.window.strips.current == "plane"
+    person.window.canvas.fit()
+    for corner in QUAD:
+        person.place(corner)
+    strip = strip_of(person, "plane")
+    for field, words in zip((strip.first, strip.second), sides, strict=True):
+        field.setFocus()
+        field.selectAll()
+        person.type(words)
+    return strip
+
+
+def test_four_clicks_two_sides_and_enter_put_the_plane_straight(person):
+    session = person.session
+    strip = lay(person)
+    assert len(session.instrument.corners) == 4
+    assert "px per mm" in strip.result.text()
+    person.wait(lambda: strip.preview.image() is not None)
+    person.key(Qt.Key.Key_Return)
+    scale = session.picture.scale
+    assert scale.method == "four_points"
+    assert scale.points[0].x == approx(QUAD[0][0], abs=2)
+    assert scale.extra["plane"]["places_mm"][1][0] == 200
+    assert session.undo_name.key == "deed.set_plane"
+    assert shown(person, Quad) == [Quad(session.picture.id, scale.points)]
+    assert session.instrument is None
+    assert person.window.strips.current == ""
+
+
+def test_a_corner_of_an_accepted_plane_is_dragged_in_one_deed(person):
+    session = person.session
+    lay(person)
+    person.key(Qt.Key.Key_Return)
+    before = session.picture.scale
+    corner = before.points[2]
+    person.drag((corner.x, corner.y), (corner.x - 40, corner.y - 30))
+    after = session.picture.scale
+    assert session.undo_name.key == "deed.move_corner"
+    assert after.method == "four_points"
+    assert after.points[2].x == approx(corner.x - 40, abs=2)
+    assert after.points[:2] == before.points[:2]
+    session.undo()
+    assert session.picture.scale == before
+
+
+def test_a_corner_that_makes_no_rectangle_stays_where_it_was(person):
+    session = person.session
+    lay(person)
+    person.key(Qt.Key.Key_Return)
+    before = session.picture.scale
+    first, third = before.points[0], before.points[2]
+    person.drag((third.x, third.y), (first.x + 60, first.y + 60))
+    assert session.picture.scale == before
+    assert shown(person, Quad) == [Quad(session.picture.id, before.points)]
+
+
+def test_esc_takes_corners_back_one_by_one(person):
+    person.look_at_picture()
+    person.key(Qt.Key.Key_P)
+    for corner in QUAD[:2]:
+        person.place(corner)
+    person.key(Qt.Key.Key_Escape)
+    assert len(person.session.instrument.corners) == 1
+    person.key(Qt.Key.Key_Escape)
+    person.key(Qt.Key.Key_Escape)
+    assert person.session.instrument is None
+
+
+def test_crossed_corners_are_refused_with_a_sentence(person):
+    strip = lay(person)
+    instrument = person.session.instrument
+    first, second, third, fourth = instrument.corners
+    instrument.corners = (first, third, second, fourth)
+    instrument.changed.emit()
+    assert "cross over" in strip.trouble.text()
+    assert not strip.accept.isEnabled()
+
+
+def test_sides_the_wrong_way_round_are_doubted(person):
+    strip = lay(person, ("60", "297"))
+    assert "right way round" in strip.caution.text()
+    strip = lay_sides(person, strip, "0")
+    assert "is not a side" in strip.trouble.text()
+
+
+def lay_sides(person, strip, words):
+    strip.first.setFocus()
+    strip.first.selectAll()
+    person.type(words)
+    return strip
+
+
+def test_the_preview_is_square_where_the_sides_are(person):
+    strip = lay(person, ("100", "100"))
+    person.wait(lambda: strip.preview.image() is not None)
+    person.wait(lambda: strip.preview.image().width() == strip.preview.image().height())
+    size = strip.preview.image().size()
+    inside = strip.preview.image().pixelColor(size.width() // 2, size.height() // 2)
+    assert inside.lightness() > 60, "the shell is in the middle of the preview"
+
+
+def test_landmarks_outside_the_four_points_are_said(person):
+    person.look_at_picture()
+    person.key(Qt.Key.Key_P)
+    for corner in ((700, 400), (1000, 400), (1000, 600), (700, 600)):
+        person.place(corner)
+    strip = strip_of(person, "plane")
+    strip.first.setFocus()
+    person.type("60")
+    strip.second.setFocus()
+    person.type("40")
+    assert "four points" in strip.caution.text()
+
+
+def test_the_accepted_plane_is_taken_up_again_to_be_changed(person):
+    lay(person)
+    person.key(Qt.Key.Key_Return)
+    before = person.session.picture.scale
+    person.window.open_strip("scale")
+    assert "200" in strip_of(person, "scale").present.text()
+    person.press(strip_of(person, "scale").change)
+    assert person.window.strips.current == "plane"
+    assert person.session.instrument.corners == before.points
+    assert strip_of(person, "plane").first.text() == "200"
