@@ -199,8 +199,8 @@ class AnswerCard(QWidget):
                 continue
             state = side_words.state_words(row) or say("side.characters.not_looked_at")
             name = side_words.inside(row.character.name)
-            said = say("side.candidates.chip_state", character=name, state=state)
-            chip = Chip(said, "neutral", said)
+            words = say("side.candidates.chip_state", character=name, state=state)
+            chip = Chip(words, "neutral", words)
             chip.clicked.connect(lambda _=False, key=key: self.wanted.emit(key))
             flow.addWidget(chip)
             self.parting.append(chip)
