@@ -19,7 +19,12 @@ if TYPE_CHECKING:
     from landmarks.storage import Store
 
 FORMS = ("csv", "json")
-MENDED = ("check.picture_moved", "check.differs")
+MENDED = (
+    "check.picture_moved",
+    "check.differs",
+    "store.fault_list",
+    "store.fault_found",
+)
 """Faults that ``--mend`` takes away."""
 
 _SAID_EVERY = 100
@@ -242,9 +247,14 @@ def _mended(store: Store, guide: Guide, found: Inspection) -> int:
         answer = store.commit(ChangeSet(str(uuid4()), words, changes, at=at))
         if isinstance(answer, Conflict):
             raise answer.error()
+    n_listed = sum(
+        one.key in ("store.fault_list", "store.fault_found") for one in found.faults
+    )
+    if n_listed:
+        store.relist()
     for start in range(0, len(found.to_renew), _SAID_EVERY):
         renew_summaries(store, guide, found.to_renew[start : start + _SAID_EVERY])
-    return len(changes) + len(found.to_renew)
+    return len(changes) + len(found.to_renew) + n_listed
 
 
 def _progress(key: str) -> Callable[[int, int], None]:

@@ -77,6 +77,8 @@ def content_faults(connection: Connection) -> tuple[Sentence, ...]:
             some = reading.load(connection, wanted[start : start + reading.AT_ONCE])
             for document, one in some.items():
                 faults += document_faults(document, one.parts, pictures)
+            if kind == "specimen":
+                faults += _list_faults(connection, some)
     from sqlalchemy import func, select
 
     n_listed = connection.execute(select(func.count()).select_from(LISTING)).scalar_one()
@@ -84,6 +86,45 @@ def content_faults(connection: Connection) -> tuple[Sentence, ...]:
     if n_listed != n_there:
         faults.append(Sentence("store.fault_list", {"listed": n_listed, "there": n_there}))
     return tuple(faults)
+
+
+def _list_faults(
+    connection: Connection, some: Mapping[Document, Loaded]
+) -> Iterable[Sentence]:
+    """Return specimens that the list shows, or finds, by something else than recorded."""
+    from sqlalchemy import select
+
+    from landmarks.storage.listing import listed, recorded_facts
+    from landmarks.storage.schema import DOCUMENTS, LISTING, NUMBERS, WORDS
+
+    ids = [document.id for document in some]
+    ours = (DOCUMENTS.c.kind == "specimen") & DOCUMENTS.c.id.in_(ids)
+    found: dict[str, set[tuple[str, object]]] = {}
+    for table, value in ((WORDS, WORDS.c.word), (NUMBERS, NUMBERS.c.number)):
+        statement = (
+            select(DOCUMENTS.c.id, table.c.field, value.label("value"))
+            .join(table, table.c.document == DOCUMENTS.c.number)
+            .where(ours, table.c.derived == 0)
+        )
+        for row in connection.execute(statement):
+            found.setdefault(row.id, set()).add((row.field, row.value))
+    statement = (
+        select(DOCUMENTS.c.id, LISTING.c.catalogue_number, LISTING.c.name, LISTING.c.words)
+        .join(LISTING, LISTING.c.document == DOCUMENTS.c.number)
+        .where(ours)
+    )
+    shown = {row.id: tuple(row)[1:] for row in connection.execute(statement)}
+    for document, one in some.items():
+        row = listed(one.parts)
+        facts = {
+            (fact.field, fact.word if fact.number is None else fact.number)
+            for fact in recorded_facts(one.parts, row)
+        }
+        same = shown.get(document.id) == (row.catalogue_number, row.name, row.words)
+        # One that is not listed at all is told by the count.
+        if document.id in shown and not (same and facts == found.get(document.id, set())):
+            named = row.catalogue_number or document.id
+            yield Sentence("store.fault_found", {"specimen": named})
 
 
 def _blob_faults(connection: Connection) -> Iterable[Sentence]:

@@ -297,6 +297,12 @@ class Store(Protocol):
     def keep_cache(self, *derived: Derived) -> None:
         """Keep derived values; no revision changes, nothing enters the history."""
 
+    def relist(self) -> None:
+        """Take everything that lists and searches rest on anew from the parts.
+
+        No revision changes, nothing enters the history; what is derived stays.
+        """
+
     def copy_to(self, path: Path) -> None:
         """Write the whole collection, history included, to a new file."""
 

@@ -268,6 +268,13 @@ class MemoryStore:
                         if fact.field in known and known[fact.field].derived
                     )
 
+    def relist(self) -> None:
+        """Take everything that lists and searches rest on anew from the parts."""
+        with self._held():
+            for document, kept in self._documents.items():
+                if document.kind == "specimen":
+                    _relist(kept)
+
     def copy_to(self, path: Path) -> None:
         """Write the whole collection, history included, to a new file."""
         from landmarks.storage.sqlite import open_sqlite

@@ -201,6 +201,13 @@ class SqliteStore:
             with self._writing() as connection:
                 writing.keep_cache(connection, derived)
 
+    def relist(self) -> None:
+        """Take everything that lists and searches rest on anew from the parts."""
+        if self.read_only:
+            raise StoreError("store.opened_to_read", **self._where)
+        with self._writing() as connection:
+            writing.relist_all(connection)
+
     def copy_to(self, path: Path) -> None:
         """Write the whole collection, history included, to a new file."""
         path = Path(path)

@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import asdict
 from typing import Any
 
-from sqlalchemy import Connection, delete, insert, select, update
+from sqlalchemy import Connection, delete, func, insert, select, update
 
 from landmarks.changes import ChangeSet, Clash, Document
 from landmarks.codec import write_json
@@ -122,13 +122,20 @@ def keep_cache(connection: Connection, derived: Sequence[Derived]) -> None:
 
 
 def relist_all(connection: Connection) -> None:
-    """Take the whole list anew from the parts: after a format step."""
+    """Take the whole list anew from the parts: after a format step, or where it is wrong."""
+    last = (
+        select(func.max(CHANGES.c.sequence))
+        .where(CHANGES.c.document == DOCUMENTS.c.number)
+        .scalar_subquery()
+    )
     statement = (
-        select(DOCUMENTS.c.number, LISTING.c.changed)
-        .join(LISTING, LISTING.c.document == DOCUMENTS.c.number)
+        select(DOCUMENTS.c.number, func.coalesce(last, 0).label("changed"))
+        .where(DOCUMENTS.c.kind == "specimen")
         .order_by(DOCUMENTS.c.number)
     )
-    for row in connection.execute(statement).all():
+    found = connection.execute(statement).all()
+    connection.execute(delete(LISTING))
+    for row in found:
         relist(connection, row.number, row.changed)
 
 

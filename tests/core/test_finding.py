@@ -428,6 +428,14 @@ def test_recorded_facts_follow_every_deed_and_its_undo(drawer):
     assert found(drawer, "region is port_maren") == "3"
 
 
+def test_taking_the_list_anew_changes_nothing_that_was_right(drawer):
+    query = Query(columns=tuple(fields()), order="changed")
+    before, latest = drawer.list(query), drawer.latest()
+    drawer.relist()
+    assert (drawer.list(query), drawer.latest()) == (before, latest)
+    assert {fault.key for fault in drawer.check()} == {"store.fault_picture"}
+
+
 def test_a_changed_picture_makes_stale_what_was_derived_from_it(drawer):
     picture = Document("picture", "p1")
     words = Sentence("plain", {"words": ""})

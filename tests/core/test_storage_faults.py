@@ -210,6 +210,30 @@ def test_a_list_that_lost_a_row_is_found(collection):
     with closing(open_sqlite(collection)) as store:
         (fault,) = store.check()
         assert "0 specimens where there are 1" in text(fault)
+        store.relist()
+        assert store.check() == ()
+        assert store.count() == 1
+
+
+@pytest.mark.parametrize(
+    "statement",
+    [
+        "UPDATE listing SET name = 'another'",
+        "UPDATE words SET word = 'another' WHERE field = 'number'",
+        "DELETE FROM numbers",
+        "INSERT INTO words SELECT number, 'view', 'end', 0 FROM documents WHERE id = 's1'",
+    ],
+)
+def test_a_list_that_finds_by_something_else_is_found_and_mended(collection, statement):
+    with closing(open_sqlite(collection)) as store:
+        label = {"catalogue_number": "PMM 1"}
+        assert isinstance(store.commit(change(2, {"remarks": "1"}, label)), Saved)
+    altered(collection, statement)
+    with closing(open_sqlite(collection)) as store:
+        (fault,) = store.check()
+        assert "PMM 1" in text(fault)
+        store.relist()
+        assert store.check() == ()
 
 
 @pytest.mark.parametrize(

@@ -244,6 +244,10 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
         "The list shows {listed} specimens where there are {there}; "
         "the records themselves are sound."
     ),
+    "store.fault_found": (
+        "The list shows or finds specimen {specimen} by something else than its record; "
+        "the record itself is sound."
+    ),
     "store.fault_picture": (
         "Specimen {specimen} has a frame on a picture that is not there ({id})."
     ),
