@@ -50,6 +50,13 @@ class Margins(Instrument):
         first, last = float(profile.along[0]), float(profile.along[-1])
         self.point_at_share((along - first) / (last - first))
 
+    @property
+    def flipped(self) -> tuple[bool, bool]:
+        """Return whether a plot must be turned over, across and up, to lie as the picture."""
+        axis = self._axis()
+        rightwards = axis is None or axis[1][0] >= 0
+        return not rightwards, rightwards and axis is not None
+
     def point_at_share(self, share: float) -> None:
         """Point at a share of the way from the byssal end; beyond both ends at nothing."""
         profile = None if self.compared is None else self.compared.profile

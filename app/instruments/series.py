@@ -44,7 +44,7 @@ class Series(Instrument):
         self.scuted = landmark == SCUTES
         frame, specimen = session.frame, session.specimen
         placed = specimen.placed(frame.id) if specimen and frame else {}
-        self.replaces = (landmark,)
+        self.replaces = (landmark, LEFT, RIGHT) if self.scuted else (landmark,)
         old = placed.get(landmark)
         self.guide: tuple[Point, ...] = ()
         keys = GUIDES.get(landmark, ())

@@ -14,6 +14,7 @@ class MarginStrip(InstrumentStrip):
     """Shows how the left and the right margin compare, linked to the picture."""
 
     def __init__(self, session: Session) -> None:
+        self._across = False
         super().__init__(session, KEY, "columns-2")
         self.back.hide()
         self.accept.setText(say("strip.close"))
@@ -38,10 +39,10 @@ class MarginStrip(InstrumentStrip):
             words = say("margins.looking" if margins.busy else "margins.none")
         else:
             words = text(self._gap_words(margins, profile))
-            self._show(profile, words)
+            self._show(margins, profile, words)
             share = -1.0
             if margins.station is not None:
-                share = margins.station / max(1, len(profile.along) - 1)
+                share = self._turned(margins.station / max(1, len(profile.along) - 1))
             self.plot.set_cursor_at(share)
         if words != self.state.text():
             self.state.setText(words)
@@ -54,22 +55,29 @@ class MarginStrip(InstrumentStrip):
         key = "margins.gape" if seen else "margins.noise"
         return Sentence(key, {"share": f"{100 * float(profile.gap.mean()):.0f}"})
 
-    def _show(self, profile: Profile, words: str) -> None:
+    def _show(self, margins: Margins, profile: Profile, words: str) -> None:
         n = len(profile.along)
+        across, up = margins.flipped
+        self._across = across
         gap = profile.gap.tolist()
         edges = [k for k in range(n) if gap[k] != (gap[k - 1] if k else False)]
         if len(edges) % 2:
             edges.append(n - 1)
         bands = [
-            (first / (n - 1), last / (n - 1))
+            sorted((self._turned(first / (n - 1)), self._turned(last / (n - 1))))
             for first, last in zip(edges[::2], edges[1::2], strict=True)
         ]
         middle = float((profile.left.mean() + profile.right.mean()) / 2)
+        way, sign = (-1 if across else 1), (-1.0 if up else 1.0)
         curves = [
-            Curve(tuple((profile.left - middle).tolist()), filled=False),
-            Curve(tuple((profile.right - middle).tolist()), filled=False),
+            Curve(tuple((sign * (line - middle))[::way].tolist()), filled=False)
+            for line in (profile.left, profile.right)
         ]
-        self.plot.show_profile(curves, bands=bands, noise=profile.noise, words=words)
+        pairs = [(low, high) for low, high in bands]
+        self.plot.show_profile(curves, bands=pairs, noise=profile.noise, words=words)
+
+    def _turned(self, share: float) -> float:
+        return 1 - share if self._across else share
 
     def _told(self) -> list[str]:
         assessment = self._session.assessment
@@ -84,4 +92,4 @@ class MarginStrip(InstrumentStrip):
     def _point(self, share: float) -> None:
         margins = self.instrument()
         if isinstance(margins, Margins):
-            margins.point_at_share(share)
+            margins.point_at_share(share if share < 0 else self._turned(share))

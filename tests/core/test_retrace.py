@@ -70,7 +70,7 @@ def test_a_click_beside_joins_the_nearest_leg_exactly(crop, half):
     assert led.legs[2] == half.legs[1]
 
 
-@pytest.mark.parametrize("turn,place", [(0.6, -1), (-0.1, 0)])
+@pytest.mark.parametrize(("turn", "place"), [(0.6, -1), (-0.1, 0)])
 def test_a_click_beyond_an_end_carries_the_line_on(crop, half, turn, place):
     led = led_through(crop, half, _on(turn))
     assert led.anchors[place].point == _on(turn)
@@ -92,7 +92,8 @@ def test_an_anchor_moves_with_the_legs_beside_it(crop, half, ring):
 @pytest.mark.parametrize("index", [0, 1, 2])
 def test_a_line_does_without_an_anchor(crop, half, index):
     led = without(crop, half, index)
-    assert len(led.anchors) == 2 and len(led.legs) == 1
+    assert len(led.anchors) == 2
+    assert len(led.legs) == 1
     assert led.points[0] == led.anchors[0].point
     assert led.points[-1] == led.anchors[1].point
 

@@ -66,7 +66,8 @@ def test_a_margin_takes_nine_clicks_and_enter_twice(person, truth):
     points = truth["more_landmarks"][LINE]
     deeds.arm(person.session, LINE)
     trace = person.session.instrument
-    assert isinstance(trace, EdgeTrace) and person.window.strips.current == "edge_trace"
+    assert isinstance(trace, EdgeTrace)
+    assert person.window.strips.current == "edge_trace"
     n_before = len(person.session.specimen.placings)
     _trace(person, _chosen(points, 9))
     assert trace.n_clicks == 9
@@ -77,7 +78,8 @@ def test_a_margin_takes_nine_clicks_and_enter_twice(person, truth):
     person.key(Qt.Key.Key_Return)
     placing = _placed(person)
     assert (placing.instrument, placing.how) == ("edge_trace", "proposal_accepted")
-    assert len(placing.anchors) == 9 and placing.proposed == ()
+    assert len(placing.anchors) == 9
+    assert placing.proposed == ()
     assert len(placing.points) > 300
     assert _off(placing.points, points) < 2.5
     # It begins and ends on the landmarks that its ends were clicked on.
@@ -123,7 +125,8 @@ def test_what_was_proposed_is_kept_where_it_was_corrected(person, truth):
     assert trace.n_clicks == 8
     person.key(Qt.Key.Key_Return)
     placing = _placed(person)
-    assert placing.how == "corrected" and placing.proposed
+    assert placing.how == "corrected"
+    assert placing.proposed
     assert placing.proposed != placing.points
     # A correction is never snapped.
     assert min(hypot(a.x - aside[0], a.y - aside[1]) for a in placing.anchors) < 1
@@ -132,7 +135,8 @@ def test_what_was_proposed_is_kept_where_it_was_corrected(person, truth):
     person.wait(lambda: person.session.instrument is None)
     deeds.arm(person.session, LINE)
     again = person.session.instrument
-    assert again.finished and again.n_clicks == 8
+    assert again.finished
+    assert again.n_clicks == 8
     person.key(Qt.Key.Key_Backspace)
     assert person.session.instrument is None
     assert _placed(person) == placing
@@ -149,7 +153,8 @@ def test_clicks_are_taken_back_one_by_one(person, truth):
     assert trace.n_clicks == 1
     person.key(Qt.Key.Key_Escape)
     person.key(Qt.Key.Key_Escape)
-    assert person.session.instrument is None and person.session.tool is None
+    assert person.session.instrument is None
+    assert person.session.tool is None
 
 
 def test_an_anchor_is_dragged_and_deleted(person, truth):
@@ -187,10 +192,12 @@ def test_point_by_point_by_one_key(person, truth):
     person.key(Qt.Key.Key_E)
     assert isinstance(session.instrument, EdgeTrace)
     person.key(Qt.Key.Key_E)
-    assert session.instrument is None and session.tool.landmark == LINE
+    assert session.instrument is None
+    assert session.tool.landmark == LINE
     for point in _chosen(points, 7)[1:3]:
         person.place(point)
-    assert len(_placed(person).points) == 2 and _placed(person).how == "clicked"
+    assert len(_placed(person).points) == 2
+    assert _placed(person).how == "clicked"
     person.key(Qt.Key.Key_E)
     assert session.instrument.n_clicks == 2
 
@@ -215,7 +222,8 @@ def test_an_outline_closes_on_its_first_click(open_window):
     person.wait(lambda: not trace.busy)
     person.press(person.window.strips.findChild(TraceStrip).accept)
     placing = _placed(person, "opening")
-    assert placing.instrument == "edge_trace" and len(placing.anchors) == 8
+    assert placing.instrument == "edge_trace"
+    assert len(placing.anchors) == 8
     assert _off(placing.points, [*outline, outline[0]]) < 3
 
 

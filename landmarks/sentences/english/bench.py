@@ -141,7 +141,7 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
     "series.not_here": "This view has no series along a guide: choose the outside of a valve, the mantle edge or the inhalant opening.",
     "deed.series": ("place {n} of {landmark}", "place {n} of {landmark}"),
     "margins.title": "Two margins",
-    "margins.plot": "from the byssal end to the ligament end: left margin solid, right margin dashed",
+    "margins.plot": "as on the picture: left margin solid, right margin dashed",
     "margins.looking": "Comparing the two margins …",
     "margins.none": "There is nothing to compare yet: place both ends of the shell and trace both margins over the same stretch.",
     "margins.shut": "No gap can be seen: the two lines never part by more than their doubt.",
