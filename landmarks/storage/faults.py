@@ -39,6 +39,15 @@ def told(path: Path) -> Iterator[None]:
         raise _sentence(fault.orig, path) from fault
     except (sqlite3.Error, OSError, SQLAlchemyError) as fault:
         raise _sentence(fault, path) from fault
+    except (UnicodeError, OverflowError, RecursionError) as fault:
+        # What stands in the file is no text, or no number, that any of ours could be.
+        raise StoreError(
+            "store.damaged", file=path.name, folder=str(path.parent)
+        ) from fault
+    except MemoryError as fault:
+        raise StoreError(
+            "store.no_memory", file=path.name, folder=str(path.parent)
+        ) from fault
 
 
 def may_only_read(fault: BaseException | None) -> bool:

@@ -54,6 +54,7 @@ from landmarks.sentences import Sentence, text
 from landmarks.specimen import parts_of, specimen_of
 from landmarks.storage.contract import Conflict, Saved, Store
 from landmarks.storage.deeds import deed_json, deed_of
+from landmarks.storage.whole import collection_in
 
 AT_ONCE = 200
 """Documents or change sets that are held at a time."""
@@ -190,7 +191,7 @@ def _write_all(
     *,
     history: bool,
 ) -> tuple[int, int, int]:
-    (collection,) = store.documents("collection")
+    collection = collection_in(store)
     latest = store.latest()
     parts = store.load(collection)[collection].parts
     people = store.load(*store.documents("person"))

@@ -7,10 +7,11 @@ generated columns are refused, because they could run whenever the file is read 
 from __future__ import annotations
 
 import os
+import re
 import sqlite3
 import stat
 import sys
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from contextlib import closing, suppress
 from pathlib import Path, PurePath
 from typing import NamedTuple
@@ -37,6 +38,9 @@ _NETWORK = ("nfs", "nfs4", "cifs", "smb", "smb2", "smb3", "smbfs", "9p", "afs", 
             "fuse.sshfs", "fuse.rclone", "fuse.davfs", "davfs", "ceph", "glusterfs",
             "fuse.glusterfs", "lustre", "webdav", "afpfs")  # fmt: skip
 _OBJECTS = "SELECT type, name, sql FROM sqlite_schema"
+_RULES = re.compile(r"\b(ON|CHECK|CONFLICT|DEFAULT|COLLATE|GENERATED|AS)\b", re.IGNORECASE)
+"""Words of tables that act by themselves; ours have none. A rule such as ON CONFLICT IGNORE
+would swallow what was acknowledged."""
 
 
 class Identity(NamedTuple):
@@ -170,12 +174,20 @@ def inspect(connection: sqlite3.Connection, path: Path) -> None:
     from landmarks.storage.schema import METADATA
 
     values = {"file": path.name, "folder": str(path.parent)}
-    indexes = {index.name for table in METADATA.sorted_tables for index in table.indexes}
+    indexes = {
+        str(index.name): _index_words(str(index.name), table.name, index.columns.keys())
+        for table in METADATA.sorted_tables
+        for index in table.indexes
+    }
     refuse_what_runs(connection, path)
     for kind, name, sql in connection.execute(_OBJECTS):
+        if kind == "table" and name in METADATA.tables and _RULES.search(sql):
+            raise StoreError("store.foreign_columns", **values, name=name)
         # An index without words of its own is the database's, for the key of a table.
         ours = (
-            name in METADATA.tables if kind == "table" else name in indexes or sql is None
+            name in METADATA.tables
+            if kind == "table"
+            else sql is None or (name in indexes and indexes[name].match(sql) is not None)
         )
         if not ours:
             raise StoreError("store.foreign_object", **values, kind=kind, name=name[:60])
@@ -189,6 +201,13 @@ def inspect(connection: sqlite3.Connection, path: Path) -> None:
         answer = connection.execute("PRAGMA quick_check(1)").fetchone()
         if not answer or answer[0] != "ok":
             raise StoreError("store.damaged", **values)
+
+
+def _index_words(name: str, table: str, columns: Sequence[str]) -> re.Pattern[str]:
+    """Return how the words of an index of ours read, however they are spaced and quoted."""
+    inside = r"\s*,\s*".join(f'"?{column}"?' for column in columns)
+    words = rf'\s*CREATE\s+INDEX\s+"?{name}"?\s+ON\s+"?{table}"?\s*\(\s*{inside}\s*\)\s*\Z'
+    return re.compile(words, re.IGNORECASE)
 
 
 def refuse_what_runs(connection: sqlite3.Connection, path: Path) -> None:

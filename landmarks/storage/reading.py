@@ -9,6 +9,7 @@ from typing import Any
 from sqlalchemy import Connection, Select, func, select
 
 from landmarks.changes import Change, ChangeSet, Document, Parts, before_all
+from landmarks.errors import StoreError
 from landmarks.finding import Fact, Filter
 from landmarks.storage.conditions import (
     Source,
@@ -49,6 +50,10 @@ FIRST_PAGES = 1000
 
 AT_ONCE = 500
 """How many keys one statement is asked for; databases limit its length."""
+
+LARGEST_UNPACKED = 256 * 1024 * 1024
+"""Letters that the packed contents of one question may unpack to: a stranger packs gigabytes
+into a few kilobytes."""
 
 
 def rows(connection: Connection, query: Query) -> tuple[Row, ...]:
@@ -276,13 +281,15 @@ def contents(connection: Connection, stored: Iterable[str | None]) -> Mapping[st
     """Return the text of each stored content, packed or not."""
     wanted = {one for one in stored if one is not None}
     texts = {one: one for one in wanted if not one.startswith("#")}
+    room = LARGEST_UNPACKED
     for some in _slices([one[1:] for one in wanted if one.startswith("#")]):
         statement = select(BLOBS.c.hash, BLOBS.c.packed).where(BLOBS.c.hash.in_(some))
         for row in connection.execute(statement):
-            texts[f"#{row.hash}"] = unpacked(row.packed)
+            text = texts[f"#{row.hash}"] = unpacked(row.packed)
+            room -= len(text)
+            if room < 0:
+                raise StoreError("store.damaged_content")
     if len(texts) < len(wanted):
-        from landmarks.errors import StoreError
-
         raise StoreError("store.damaged_content")
     return texts
 

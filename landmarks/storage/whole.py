@@ -14,6 +14,7 @@ from landmarks.collection import (
     picture_parts,
 )
 from landmarks.documents import Whole
+from landmarks.errors import StoreError
 from landmarks.finding import saved_filter_parts, saved_filters_of
 from landmarks.specimen import parts_of, specimen_of
 from landmarks.storage.contract import Store
@@ -29,7 +30,7 @@ def whole_of(store: Store) -> Whole:
     """
     documents = [store.documents(kind) for kind in ("person", "picture", "specimen")]
     people, pictures, specimens = (store.load(*some) for some in documents)
-    (collection,) = store.documents("collection")
+    collection = collection_in(store)
     parts = store.load(collection)[collection].parts
     return Whole(
         about_of(collection.id, parts),
@@ -39,6 +40,21 @@ def whole_of(store: Store) -> Whole:
         filters=saved_filters_of(parts),
         extra=parts.get("extra", {}),
     )
+
+
+def collection_in(store: Store) -> Document:
+    """Return the document of the collection itself, of which there is one.
+
+    Raises
+    ------
+    StoreError
+        If there is none, or several: somebody else has written into the file.
+    """
+    found = store.documents("collection")
+    if len(found) != 1:
+        name = store.path.name if store.path is not None else ""
+        raise StoreError("store.damaged", file=name, folder="")
+    return found[0]
 
 
 def changes_of(whole: Whole) -> tuple[Change, ...]:

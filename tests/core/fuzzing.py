@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from hypothesis import HealthCheck, given, settings
+from hypothesis import HealthCheck, Phase, given, settings
 from hypothesis import strategies as st
 
 TIMES = [40, pytest.param(3000, marks=pytest.mark.long)]
@@ -40,6 +40,7 @@ def often(times, **strategies):
             deadline=None,
             database=None,
             derandomize=True,
+            phases=(Phase.generate,),
             suppress_health_check=list(HealthCheck),
         )(given(**strategies)(body))()
 
