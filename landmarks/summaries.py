@@ -8,7 +8,7 @@ from dataclasses import replace
 from landmarks.assessment import Assessment, asked_characters, assess
 from landmarks.changes import Document
 from landmarks.collection import Picture, picture_of
-from landmarks.finding import Fact, date_of, fields, fits
+from landmarks.finding import Fact, Filter, date_of, fields, fits
 from landmarks.identification import ENGINE_VERSION, Guide
 from landmarks.progress import FULL, Step, steps
 from landmarks.specimen import Specimen, specimen_of
@@ -51,6 +51,16 @@ def derive(store: Store, guide: Guide, specimens: Sequence[str]) -> tuple[Derive
         shown = [pictures[one] for one in _shown(specimen) if one in pictures]
         derived.append(summary_of(document, revision, assessment, now, shown))
     return tuple(derived)
+
+
+def stale_specimens(store: Store, guide: Guide) -> tuple[str, ...]:
+    """Return the ids of all specimens that are to be derived again before they are found.
+
+    What the list shows is renewed as it is scrolled; a filter over what is derived asks for
+    all of it.
+    """
+    stale = (Filter("stale", "is", ("yes",)),)
+    return tuple(row.specimen for row in find(store, guide, Query(filters=stale)))
 
 
 def find(store: Store, guide: Guide, query: Query) -> tuple[Row, ...]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
+from contextlib import suppress
 from dataclasses import dataclass
 from math import isclose
 from pathlib import Path
@@ -14,7 +15,7 @@ from landmarks.finding import Fact, fields
 from landmarks.identification import Guide
 from landmarks.sentences import Sentence
 from landmarks.specimen import Specimen, specimen_of
-from landmarks.storage import Query, Row, Store
+from landmarks.storage import Derived, Query, Row, Store
 from landmarks.storage.moved import Whereabouts, whereabouts
 from landmarks.summaries import derive, is_stale
 
@@ -144,7 +145,7 @@ def _recomputed(
     stale: list[str] = []
     for start in range(0, len(specimens), AT_ONCE):
         some = specimens[start : start + AT_ONCE]
-        for one in derive(store, guide, some):
+        for one in _derived(store, guide, some):
             row = kept.get(one.document.id)
             if row is None:
                 continue
@@ -164,6 +165,16 @@ def _recomputed(
                 faults[row.specimen] = Sentence("check.differs", values)
         progress(min(start + AT_ONCE, len(specimens)), len(specimens))
     return faults, stale
+
+
+def _derived(store: Store, guide: Guide, some: Sequence[str]) -> Iterator[Derived]:
+    """Derive some specimens anew; those that rest on what cannot be read are left out."""
+    try:
+        yield from derive(store, guide, some)
+    except DocumentError:
+        for one in some:
+            with suppress(DocumentError):
+                yield from derive(store, guide, [one])
 
 
 def _differing(

@@ -115,15 +115,15 @@ def _list_faults(
     )
     shown = {row.id: tuple(row)[1:] for row in connection.execute(statement)}
     for document, one in some.items():
-        row = listed(one.parts)
+        now = listed(one.parts)
         facts = {
             (fact.field, fact.word if fact.number is None else fact.number)
-            for fact in recorded_facts(one.parts, row)
+            for fact in recorded_facts(one.parts, now)
         }
-        same = shown.get(document.id) == (row.catalogue_number, row.name, row.words)
+        same = shown.get(document.id) == (now.catalogue_number, now.name, now.words)
         # One that is not listed at all is told by the count.
         if document.id in shown and not (same and facts == found.get(document.id, set())):
-            named = row.catalogue_number or document.id
+            named = now.catalogue_number or document.id
             yield Sentence("store.fault_found", {"specimen": named})
 
 

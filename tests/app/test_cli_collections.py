@@ -11,10 +11,13 @@ from app.cli import DONE, FAULTS, WRONG, main
 from landmarks.changes import Change, ChangeSet, Document, difference
 from landmarks.collection import person_parts, picture_parts
 from landmarks.demo import FOLDER, worked_example
+from landmarks.identification import compile_tables
 from landmarks.sentences import Sentence
 from landmarks.specimen import parts_of
 from landmarks.storage import Derived, Query, Saved, open_sqlite
 from landmarks.storage.whole import whole_of
+from landmarks.summaries import stale_specimens
+from landmarks.tables import read_tables
 
 
 @pytest.fixture
@@ -98,6 +101,9 @@ def test_a_derived_value_that_is_not_what_follows_is_named_and_mended(run, colle
     assert run("check", collection, "--mend")[0] == DONE
     said = json.loads(run("check", collection, "--json")[1])
     assert (said["faults"], said["stale"]) == ([], 0)
+    guide = compile_tables(read_tables())
+    with closing(open_sqlite(collection, read_only=True)) as store:
+        assert stale_specimens(store, guide) == ()
 
 
 def test_loose_ends_are_told_and_are_no_fault(run, collection):
@@ -114,6 +120,27 @@ def test_loose_ends_are_told_and_are_no_fault(run, collection):
     assert code == DONE
     assert "1 observation was made in a frame that was removed" in out
     assert "1 entry is by a person" in out
+
+
+def test_what_cannot_be_read_is_named_and_the_rest_is_looked_through(run, collection):
+    example = worked_example()
+    picture, specimen = example.pictures[0], example.specimens[-1]
+    file = picture_parts(picture)["file"]
+    label = parts_of(specimen)["label"]
+    changes = (
+        Change(Document("picture", picture.id), "file", file, {**file, "width": "wide"}),
+        Change(Document("specimen", specimen.id), "label", label, {"locality": 3}),
+    )
+    with closing(open_sqlite(collection)) as store:
+        words = Sentence("plain", {"words": "break it"})
+        assert isinstance(store.commit(ChangeSet("break", words, changes)), Saved)
+    code, out, _ = run("check", collection, "--json")
+    said = json.loads(out)
+    assert code == FAULTS
+    assert len([one for one in said["faults"] if "cannot be read" in one]) == 2
+    assert said["specimens"] == len(example.specimens)
+    assert said["recomputed"] == len(example.specimens) - 1
+    assert 0 < said["stale"] < len(example.specimens)
 
 
 # -- export and restore --------------------------------------------------------------------
