@@ -197,10 +197,9 @@ class NameStrip(Strip):
         column.addWidget(labelled(self.levels))
         column.addSpacing(6)
         column.addWidget(self.leading_label)
+        column.addWidget(Label(say("naming.caution"), "caption", "ink2", wrap=True))
         column.addWidget(self.proposal)
         column.addWidget(self.leading)
-        column.addSpacing(4)
-        column.addWidget(Label(say("naming.caution"), "caption", "ink2", wrap=True))
         column.addStretch(1)
         return column
 
@@ -216,7 +215,8 @@ class NameStrip(Strip):
         column = _column()
         column.addWidget(Label(say("naming.qualifier"), "caption", "ink2"))
         column.addWidget(self.qualifiers)
-        column.addWidget(Label(say("naming.qualifier.when"), "caption", "ink2", wrap=True))
+        self.signs = Label(say("naming.qualifier.when"), "caption", "ink2", wrap=True)
+        column.addWidget(self.signs)
         people = QHBoxLayout()
         people.setSpacing(8)
         people.addWidget(labelled(self.determiner))
@@ -257,6 +257,10 @@ class NameStrip(Strip):
         self.free.setVisible(level == "free_text")
         self.qualifiers.setEnabled(level in QUALIFIED)
         self.qualifiers.set_words(_signs(level))
+        genus = level == "genus"
+        self.signs.setText(
+            say("side.name.signs_genus") if genus else say("naming.qualifier.when")
+        )
         self._renew_answer()
 
     def _renew_specimen(self) -> None:

@@ -135,6 +135,7 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
     "side.candidates.rests_on_each": "Rests on {characters}: each of them decides.",
     "side.candidates.spoken": "{name}, {share}",
     "side.candidates.spoken_reason": "{name}, {share}, {reason}",
+    "side.name.signs_genus": "indet.: nothing that can be seen tells more. stet.: left there on purpose. sp.: no known species for now.",
     "side.candidates.take_written": "{name}: how far the candidates go. It fills in the name; giving it is yours.",
     "side.candidates.supposed": "if {character} were {state}",
     "side.candidates.written": "Written:",
