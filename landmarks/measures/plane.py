@@ -257,7 +257,8 @@ class Plane:
             return self.straight.spot(placing.landmark, index, height, *own)
         height = self._height(placing.landmark, point)
         moved = perspective(point, self.setting, height, self.reference, self.camera)
-        doubt = placing.doubt_px
+        # A click on what stands above the plane is brought down to it with its doubt.
+        doubt = placing.doubt_px * (1 - height.value / self.camera.value)
         made = [
             plus(
                 coordinate,

@@ -191,6 +191,8 @@ def trace_of(
     if slopes is not None:
         wide = float(np.sqrt((slopes**2).sum(axis=(1, 2)).mean() / 2)) or 1.0
         slopes = slopes / wide
+    # A click on what stands above the plane is brought down to it with its doubt.
+    wide *= 1 - height / far
     return Trace(
         placing,
         at - arm * (height / far),

@@ -56,9 +56,11 @@ class TracedShell:
         return found if isinstance(found, Found) else None
 
 
-def traced(one: Folded, stream: int) -> TracedShell:
-    """Return the margin of a shell as the simulated person traced it."""
-    crop = crop_of(picture(one))
+def traced(
+    one: Folded, stream: int, pixels: NDArray[np.uint8] | None = None
+) -> TracedShell:
+    """Return the margin of a shell as the simulated person traced it, in another picture too."""
+    crop = crop_of(picture(one) if pixels is None else pixels)
     margin = _evenly(exact_margin(one).line, 1.0)
     rng = np.random.default_rng((stream, one.seed, 59))
     tree = cKDTree(margin)
@@ -76,7 +78,9 @@ def traced(one: Folded, stream: int) -> TracedShell:
             break
         place = _worst(missed, strayed, at, places)
         index = int(np.searchsorted(places, place)) - 1
-        line = inserted(crop, line, min(max(index, 0), len(places) - 2), Anchor(click(place)))
+        line = inserted(
+            crop, line, min(max(index, 0), len(places) - 2), Anchor(click(place))
+        )
         places.insert(min(max(index, 0), len(places) - 2) + 1, place)
     return TracedShell(
         one.seed,
@@ -118,7 +122,9 @@ def _worst(
     return int(np.argmax(off))
 
 
-def study(n: int, stream: int, kept: Path | None = None, first: int = 0) -> list[TracedShell]:
+def study(
+    n: int, stream: int, kept: Path | None = None, first: int = 0
+) -> list[TracedShell]:
     """Return n plain shells traced; lines in the file are not traced again."""
     done = {one.seed: one for one in _read(kept)}
     for seed in range(first, first + n):

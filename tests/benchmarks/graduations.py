@@ -27,7 +27,8 @@ class Kind:
     """One condition of the trials; ranges are drawn from evenly.
 
     ``style`` is ``ticks``, ``blocks``, ``plain`` (no graduation) or ``noisy`` (none, on wood);
-    ``step_mm`` is the distance of ticks or of the edges of blocks.
+    ``step_mm`` is the distance of ticks or of the edges of blocks, ``second_step_mm`` that of
+    a second ruler that lies edge to edge with the first; none where it is 0.
     """
 
     name: str
@@ -46,6 +47,7 @@ class Kind:
     bend_mm: float = 0.0
     jump_mm: float = 0.0
     shadow: bool = False
+    second_step_mm: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -188,6 +190,11 @@ def _picture(kind, place, first, second, length, scale, rng) -> NDArray[np.uint8
         tone += 6 * smooth(rng, (size, size), (0.7, 20.0))[near]
     inked = _ink(kind, a, b, length, pixel, rng)
     on_body = np.clip(0.5 + (b + 0.4) / pixel, 0, 1)
+    if kind.second_step_mm:
+        shifted = a + float(rng.uniform(0, kind.second_step_mm))
+        other = replace(kind, step_mm=kind.second_step_mm, second_step_mm=0.0)
+        inked = inked + _ink(other, shifted, -1.0 - b, length, pixel, rng)
+        on_body = np.maximum(on_body, np.clip(0.5 + (-0.6 - b) / pixel, 0, 1))
     tone = tone * (1 - 0.9 * inked) + ink * 0.9 * inked
     table = 96 + 16 * smooth(rng, (size, size), 2.2)[near]
     tone = tone * on_body + table * (1 - on_body)
