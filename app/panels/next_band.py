@@ -316,19 +316,19 @@ class NextBand(QWidget):
         has = {step.key: step for step in session.steps}
         last = session.repeat is not None and session.repeat.next() is None
         on = say("repeats.last" if last else "repeats.next")
-        words, note, icon = "repeats.done", "", "repeat-2"
+        what, note, icon = "done", "", "repeat-2"
         ways = [Way(on, session.next_repeat, "primary")]
         scheme = VIEWS[frame.view].landmarks if frame.view in VIEWS else ()
         if scheme and has["landmarks"].has != FULL:
-            words, note, icon = "repeats.place", text(has["landmarks"].words), "crosshair"
+            what, note, icon = "place", text(has["landmarks"].words), "crosshair"
             here = Way(say("repeats.way.place"), self.landmarks_wanted.emit, "primary")
             ways = [here, Way(on, session.next_repeat)]
         elif has["characters"].has != FULL:
-            words, note, icon = "repeats.score", text(has["characters"].words), "eye"
+            what, note, icon = "score", text(has["characters"].words), "eye"
             here = Way(say("repeats.way.score"), self.characters_wanted.emit)
             ways = [here, *ways]
-        self._show("next", say(words), Sentence(f"{words}.words"), note=note, icon=icon,
-                   ways=ways)  # fmt: skip
+        title, sentence = say(f"repeats.{what}"), Sentence(f"repeats.{what}.words")
+        self._show("next", title, sentence, note=note, icon=icon, ways=ways)
         return True
 
     def _say_mirrored(self, specimen: Specimen, frame: Frame) -> bool:

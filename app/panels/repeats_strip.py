@@ -9,7 +9,15 @@ from PySide6.QtWidgets import QHBoxLayout, QLineEdit, QSpinBox, QVBoxLayout, QWi
 from app.panels.fields import ChoiceField, labelled, later, one_line
 from app.panels.strip import Strip
 from app.session import Aspect, Session, new_id
-from app.session.repeating import Due, Repeat, ask_in_turns, is_saving, read_due
+from app.session.repeating import (
+    MOST_SEED,
+    Due,
+    Repeat,
+    ask_in_turns,
+    is_saving,
+    own_seed,
+    read_due,
+)
 from app.style.follow import follow
 from app.style.fonts import scaled
 from app.style.widgets import Label, button
@@ -20,7 +28,6 @@ from landmarks.sentences import Sentence, say
 
 NEW = "new"
 LOOK_AGAIN_MS = 250
-MOST_SEED = 999_999
 
 
 class RepeatsStrip(Strip):
@@ -211,16 +218,6 @@ class RepeatsStrip(Strip):
         self.occasion.setMinimumWidth(scaled(190))
         self.observer.setMinimumWidth(scaled(150))
         self.name.setMinimumWidth(scaled(150))
-
-
-def own_seed(collection: str) -> int:
-    """Return the seed that a collection begins with: from its id, so that it stays.
-
-    >>> own_seed("6f2c1d34-8c1f-4c3e-9f2a-000000000001")
-    51265
-    """
-    digits = "".join(one for one in collection if one in "0123456789abcdef")
-    return int(digits or "0", 16) % (MOST_SEED + 1)
 
 
 def _whole_number(name: str, least: int, most: int, value: int) -> QSpinBox:

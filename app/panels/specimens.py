@@ -40,11 +40,14 @@ class SpecimensPanel(QWidget):
     -------
     pictures_wanted()
         The person wants to choose pictures to take in.
+    repeats_wanted()
+        The person wants to repeat what is due.
     menu_wanted(QPoint)
         The menu of the specimen on the bench is asked for, at a place of the screen.
     """
 
     pictures_wanted = Signal()
+    repeats_wanted = Signal()
     menu_wanted = Signal(QPoint)
 
     def __init__(
@@ -80,6 +83,9 @@ class SpecimensPanel(QWidget):
         self._not_found = _NotFound()
         self._not_found.clear.clicked.connect(self.filter.clear)
         self.repeat = RepeatCard(session)
+        self.due = button("", "plain", "repeat-2")
+        self.due.clicked.connect(self.repeats_wanted)
+        self._n_due = 0
         self._lay_out()
         if thumbnails is not None:
             thumbnails.arrived.connect(lambda _: self.list.viewport().update())
@@ -118,6 +124,19 @@ class SpecimensPanel(QWidget):
         column.setSpacing(0)
         column.addLayout(head)
         column.addLayout(self._stack, 1)
+        below = QVBoxLayout()
+        below.setContentsMargins(12, 8, 12, 12)
+        below.addWidget(self.due)
+        column.addLayout(below)
+        self.show_due(0)
+
+    def show_due(self, n: int) -> None:
+        """Say below the list how many blind repeats are due; nothing where none is."""
+        self._n_due = n
+        words = say("repeats.card", n=n)
+        self.due.setText(words)
+        self.due.setAccessibleName(words)
+        self.due.setVisible(n > 0 and self._session.repeat is None)
 
     def _look(self, aspects: Aspect) -> None:
         if aspects & (Aspect.ROWS | Aspect.COLLECTION):
@@ -150,6 +169,7 @@ class SpecimensPanel(QWidget):
         shown = self.list if found else empty
         # The rows would tell which specimen this is, and what was found on it.
         self._stack.setCurrentWidget(self.repeat if repeating else shown)
+        self.due.setVisible(self._n_due > 0 and not repeating)
 
     def _show_chosen(self) -> None:
         specimen = self._session.specimen

@@ -6,15 +6,21 @@ from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QObject, QTimer
 
+from app.panels.fields import later
 from app.session import Aspect, deeds
-from app.session.repeating import Repeat
+from app.session.repeating import Due, Repeat, ask_in_turns, own_seed, read_due
+from landmarks.repeats import BLIND, EVERY
 from landmarks.sentences import Sentence
 
 if TYPE_CHECKING:
     from app.window.bench import Bench
 
-SHUT = frozenset({"name", "label", "picture", "scale", "agreement", "repeats"})
-"""Strips that would show or change the record while a repeat goes on."""
+COUNT_AFTER_MS = 4000
+MOST_COUNTED = 2000
+"""In larger collections what is due is looked for only when somebody asks."""
+
+OPEN_STRIPS = frozenset({"score", "landmarks", "keys", "start"})
+"""Strips that neither show nor change the record; those of instruments come by themselves."""
 
 OPEN_MENUS = frozenset({"landmarks", "view", "help"})
 OPEN_ACTIONS = frozenset(
@@ -44,12 +50,15 @@ class Repeats(QObject):
         super().__init__(bench)
         self._bench = bench
         self._presented: Repeat | None = None
+        self._n_rows, self._asked = -1, 0
+        self._count = later(COUNT_AFTER_MS, self, self._count_due)
         bench.session.changed.connect(self._look)
+        bench.specimens.repeats_wanted.connect(lambda: bench.open_strip("repeats"))
 
     def may_open(self, strip: str) -> bool:
         """Return whether a strip may be opened; where not, it is said why."""
         session = self._bench.session
-        if session.repeat is None or strip not in SHUT:
+        if session.repeat is None or strip in OPEN_STRIPS:
             return True
         session.notice(Sentence("repeats.not_now"))
         return False
@@ -60,6 +69,8 @@ class Repeats(QObject):
         self._bench.session.begin_repeat(repeat)
 
     def _look(self, aspects: Aspect) -> None:
+        if aspects & (Aspect.COLLECTION | Aspect.ROWS):
+            self._look_for_more(aspects)
         if not aspects & Aspect.SELECTION:
             return
         session, before = self._bench.session, self._presented
@@ -72,6 +83,34 @@ class Repeats(QObject):
             self._presented = repeat
             # Whoever listens to the same change looks at the specimen first.
             QTimer.singleShot(0, self, lambda: self._present(repeat))
+
+    def _look_for_more(self, aspects: Aspect) -> None:
+        """Count anew what is due where specimens came or went, or a repeat has ended."""
+        session = self._bench.session
+        if aspects & Aspect.COLLECTION:
+            self._n_rows = -1
+            self._bench.specimens.show_due(0)
+        ended = session.repeat is None and self._presented is not None
+        if (session.n_rows != self._n_rows and not session.query.text) or ended:
+            self._n_rows = session.n_rows
+            self._count.start()
+
+    def _count_due(self) -> None:
+        session = self._bench.session
+        store = session.store
+        self._asked += 1
+        if store is None or session.repeat is not None or self._n_rows > MOST_COUNTED:
+            return
+        asked = self._asked
+
+        def counted(due: Due) -> None:
+            self._bench.specimens.show_due(len(due.lot))
+
+        # Nobody asked for it: where it cannot be read, nothing is said.
+        pages = read_due(store, own_seed(session.about.id), EVERY, BLIND, session.person.id)
+        ask_in_turns(
+            session.desk, pages, counted, lambda _: None, lambda: asked == self._asked
+        )
 
     def _present(self, repeat: Repeat) -> None:
         """Close what stands open of the one before, and arm the first landmark at once."""

@@ -9,11 +9,12 @@ from pytest import approx
 
 from app.panels.agreement_plots import DifferencePlot
 from app.panels.agreement_strip import AgreementStrip
-from app.panels.repeats_strip import NEW, RepeatsStrip, own_seed
+from app.panels.repeats_strip import NEW, RepeatsStrip
 from app.session import Session, deeds
 from app.session.repeating import (
     Repeat,
     frame_to_repeat,
+    own_seed,
     read_due,
     read_repeats,
     unveiled,

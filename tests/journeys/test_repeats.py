@@ -219,3 +219,11 @@ def test_a_second_observer_measures_under_another_name(ann):
     people = {one.id: one.name for one in ann.session.store.people()}
     assert people[ben] == "Ben Sound"
     assert ann.session.person.id == ANN.id
+
+
+def test_the_list_says_below_it_what_is_due(ann):
+    panel = ann.window.specimens
+    ann.wait(panel.due.isVisible)
+    assert panel.due.text() == "Repeat blind: one is due"
+    ann.press(panel.due)
+    assert ann.window.strips.current == "repeats"

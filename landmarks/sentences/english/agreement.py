@@ -101,7 +101,6 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
     "agreement.plot.none": "Choose a measure with pairs of readings.",
     "agreement.plot.spoken": "{title}, {name}: {n} pairs, repeat minus record, mean {bias}, limits {low} to {high}",
     "agreement.plot.spoken.bare": "{title}, {name}: {n} pairs, repeat minus record",
-    "agreement.pair": "{name}: {first}, then {second}",
     "agreement.pair.choose": "Pair {n} of {all}: {first}, then {second}",
     "agreement.previous_pair": "Pair before",
     "agreement.next_pair": "Next pair",
