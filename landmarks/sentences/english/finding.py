@@ -113,7 +113,7 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
         "write 2026, 2026-03 or 2026-03-01."
     ),
     "finding.wants_yes": "“{field}” ({name}) is yes or no, not “{found}”.",
-    "finding.wants_word": "The condition on “{field}” ({name}) lacks its word.",
+    "finding.wants_word": "The condition on “{field}” ({name}) lacks its word: write one behind it.",
     "finding.other_unit": (
         "“{field}” ({name}) is kept in {unit}: convert “{found}” and try again."
     ),
