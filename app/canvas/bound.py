@@ -315,6 +315,8 @@ class BoundCanvas(PictureCanvas):
         instrument = self._at_work(mark)
         if instrument is not None:
             instrument.delete(mark, index)
+            # Its other marks may have other numbers now.
+            self._session.choose_mark(None)
         elif self._is_frame(mark):
             deeds.remove_frame(self._session)
         else:

@@ -149,6 +149,7 @@ class Folds(Instrument):
             moved = replace(self.folds[index], point=point)
             rest = (*self.folds[:index], *self.folds[index + 1 :])
             self._change(self._sorted((*rest, moved)))
+            self._session.choose_mark((FOLD, self.folds.index(moved)))
 
     def delete(self, mark: str, index: int) -> None:
         """Take a fold away, or a click of the transect."""

@@ -7,14 +7,12 @@ from __future__ import annotations
 
 from app.background.desk import Desk
 from app.session import Instrument, Session
-from app.session.at_work import MARK
 from landmarks.figures import Line, Mark, is_plane
 from landmarks.geometry import Point
 from landmarks.instruments.margins import ENDS, LINES, Compared, compare
 from landmarks.sentences import Sentence
 
 KEY = "margins"
-STATION = f"{MARK}/station"
 
 
 class Margins(Instrument):

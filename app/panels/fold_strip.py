@@ -8,7 +8,7 @@ from app.instruments.folds import FOLD, KEY, Folds
 from app.panels.instrument_strip import InstrumentStrip
 from app.panels.profile_plot import Curve, Peak, ProfilePlot
 from app.session import Session
-from app.style.widgets import FlowLayout, button
+from app.style.widgets import button
 from landmarks.geometry import Point, distance
 from landmarks.instruments.folds import END, MAIN, Found
 from landmarks.sentences import say, text
@@ -30,16 +30,13 @@ class FoldStrip(InstrumentStrip):
         self.turn.setToolTip(say("folds.turn.tip"))
         self.proposal = button(say("folds.proposal"), "link")
         self.proposal.setToolTip(say("folds.proposal.tip"))
-        ways = FlowLayout(gap=12, line_gap=2)
-        for one in (self.transect, self.turn, self.proposal):
-            ways.addWidget(one)
         row = QHBoxLayout()
         row.setSpacing(16)
         for plot in self.plots.values():
             row.addWidget(plot, 1)
             plot.hovered.connect(self._hovered)
         self.add_below(row)
-        self.add_below(ways)
+        self.add_links(self.transect, self.turn, self.proposal)
         self.transect.clicked.connect(lambda: self._do(Folds.draw_transect))
         self.proposal.clicked.connect(lambda: self._do(Folds.use_proposal))
         self.turn.clicked.connect(self._turn)

@@ -5,7 +5,7 @@ from PySide6.QtWidgets import QHBoxLayout, QLayout, QPushButton, QVBoxLayout, QW
 
 from app.panels.strip import Strip
 from app.session import Aspect, Instrument, Session
-from app.style.widgets import Label, button
+from app.style.widgets import FlowLayout, Label, button
 from landmarks.sentences import say
 
 
@@ -53,6 +53,14 @@ class InstrumentStrip(Strip):
         made.setFocusPolicy(Qt.FocusPolicy.TabFocus)
         self._row.insertWidget(self._row.count() - 2, made, 0, Qt.AlignmentFlag.AlignTop)
         return made
+
+    def add_links(self, *made: QPushButton) -> None:
+        """Put further ways below, as many in a line as there is room for."""
+        ways = FlowLayout(gap=16, line_gap=2)
+        for one in made:
+            one.setFocusPolicy(Qt.FocusPolicy.TabFocus)
+            ways.addWidget(one)
+        self.add_below(ways)
 
     def add_below(self, widget: QWidget | QLayout) -> None:
         """Put something below the line of words and buttons."""

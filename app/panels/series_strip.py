@@ -3,7 +3,7 @@
 from app.instruments.series import KEY, TOLD, Series
 from app.panels.instrument_strip import InstrumentStrip
 from app.session import Aspect, Session
-from app.style.widgets import FlowLayout, Label, button
+from app.style.widgets import Label, button
 from landmarks.assessment import measure_words
 from landmarks.sentences import Sentence, say, text
 
@@ -17,10 +17,8 @@ class SeriesStrip(InstrumentStrip):
         self.guide = button(say("series.draw"), "link")
         self.guide.setToolTip(say("series.draw.tip"))
         self.guide.clicked.connect(self._draw_guide)
-        ways = FlowLayout(gap=16, line_gap=2)
-        ways.addWidget(self.guide)
         self.add_below(self.told)
-        self.add_below(ways)
+        self.add_links(self.guide)
         self.renew()
 
     def renew(self) -> None:

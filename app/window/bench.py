@@ -183,6 +183,7 @@ class Bench(QWidget):
             return
         if at_work is not None and mark[0].startswith(MARK):
             at_work.delete(*mark)
+            self.session.choose_mark(None)
         else:
             deeds.delete_mark(self.session, *mark)
 

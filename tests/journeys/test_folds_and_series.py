@@ -1,0 +1,303 @@
+"""Folds counted, series clicked and margins compared on the picture."""
+
+from __future__ import annotations
+
+import json
+
+import pytest
+from PySide6.QtCore import QEvent, Qt
+from PySide6.QtGui import QMouseEvent
+from PySide6.QtWidgets import QApplication
+
+from app.instruments.folds import FOLD, Folds
+from app.instruments.margins import Margins
+from app.instruments.series import Series
+from app.panels.fold_strip import FoldStrip
+from app.panels.margin_strip import MarginStrip
+from app.panels.series_strip import SeriesStrip
+from app.session import deeds
+from landmarks.figures import Line, Lozenge
+from landmarks.geometry import Point, distance
+from landmarks.placing import Placing
+from landmarks.sentences import Sentence
+from tests.app import helpers_mouse as mouse
+from tests.journeys.conftest import DEMO
+
+pytestmark = pytest.mark.journey
+
+
+def _truth(name):
+    return json.loads((DEMO / "truth" / f"{name}.json").read_text("utf-8"))
+
+
+@pytest.fixture
+def person(open_window):
+    person = open_window()
+    person.wait(lambda: bool(person.window.canvas.levels))
+    person.look_at_picture()
+    return person
+
+
+def _choose(person, name):
+    session = person.session
+    for row in session.rows:
+        session.choose(row.specimen)
+        person.wait(lambda it=row: session.specimen is not None
+                    and session.specimen.id == it.specimen)  # fmt: skip
+        for frame in session.specimen.frames:
+            if session.pictures[frame.picture].path.endswith(name):
+                session.choose_frame(frame.id)
+                person.wait(lambda: bool(person.window.canvas.levels))
+                person.look_at_picture()
+                return
+    raise AssertionError(name)
+
+
+def _placed(person):
+    session = person.session
+    return session.specimen.placed(session.frame.id)
+
+
+def _measures(person):
+    return {row.key: row.value for row in person.session.assessment.measures}
+
+
+def _with_margin(person, truth):
+    """Give the frame a traced margin, and take its folds away."""
+    session = person.session
+    for key in ("main_folds", "end_folds"):
+        deeds.clear_landmark(session, key)
+    points = tuple(Point(*one) for one in truth["more_landmarks"]["upper_margin_line"])
+    specimen = session.specimen.with_one(
+        Placing("m", session.frame.id, "upper_margin_line", points)
+    )
+    session.do(Sentence("deed.set_label"), specimen)
+
+
+def test_folds_of_the_margin_and_a_transect_become_two_placings(person):
+    truth = _truth("fluted-valve-outside")
+    _with_margin(person, truth)
+    person.look_at_picture()
+    person.key(Qt.Key.Key_K)
+    folds, strip = person.session.instrument, person.window.strips.findChild(FoldStrip)
+    assert isinstance(folds, Folds)
+    person.wait(lambda: not folds.busy)
+    assert folds.number_of("main") == 5
+    assert "main_folds" not in _placed(person)
+    person.press(strip.transect)
+    ends, main = truth["landmarks"]["end_folds"], truth["landmarks"]["main_folds"]
+    umbo = Point(*truth["landmarks"]["umbo"])
+    for x, y in (ends[0], *main, ends[1]):
+        person.place((umbo.x + (x - umbo.x) * 0.88, umbo.y + (y - umbo.y) * 0.88))
+    person.key(Qt.Key.Key_Return)
+    person.wait(lambda: not folds.busy)
+    assert (folds.number_of("main"), folds.number_of("end")) == (5, 2)
+    assert {plot.isVisible() for plot in strip.plots.values()} == {True}
+    assert "7" in strip.state.text()
+    person.key(Qt.Key.Key_Return)
+    placed = _placed(person)
+    assert len(placed["main_folds"].points) == 5
+    assert len(placed["end_folds"].points) == 2
+    assert placed["main_folds"].how == "proposal_accepted"
+    assert placed["main_folds"].instrument == "folds"
+    near = [min(distance(one, Point(*fold)) for one in placed["main_folds"].points)
+            for fold in main]  # fmt: skip
+    assert max(near) < 12
+    assert _measures(person)["main_folds"].value == 5
+    assert person.session.instrument is None
+    person.session.undo()
+    assert "main_folds" not in _placed(person)
+    assert "end_folds" not in _placed(person)
+
+
+def test_marks_are_added_moved_turned_and_taken_away(person):
+    truth = _truth("fluted-valve-outside")
+    _with_margin(person, truth)
+    person.look_at_picture()
+    person.key(Qt.Key.Key_K)
+    folds, strip = person.session.instrument, person.window.strips.findChild(FoldStrip)
+    person.wait(lambda: not folds.busy)
+    before = folds.folds
+    person.place(truth["landmarks"]["end_folds"][0])
+    assert len(folds.folds) == 6
+    index = next(k for k, one in enumerate(folds.folds) if one not in before)
+    # It joins in the order along the margin, and is told apart by its shape.
+    assert index in (0, 5)
+    person.place(folds.folds[index].point)
+    assert person.window.canvas.selection == (FOLD, index)
+    person.press(strip.turn)
+    assert folds.folds[index].kind == "end"
+    mark = next(
+        one for one in folds.marks if isinstance(one, Lozenge) and one.index == index
+    )
+    assert mark.square
+    middle = folds.folds[2].point
+    person.drag(middle, (middle.x, middle.y - 25))
+    moved = min(folds.folds, key=lambda one: distance(one.point, middle)).point
+    assert distance(moved, Point(middle.x, middle.y - 25)) < 2
+    person.key(Qt.Key.Key_Delete)
+    assert len(folds.folds) == 5
+    person.key(Qt.Key.Key_Backspace)
+    assert len(folds.folds) == 6
+    person.key(Qt.Key.Key_Return)
+    placed = _placed(person)
+    assert placed["main_folds"].how == "corrected"
+    assert placed["main_folds"].proposed
+    assert len(placed["end_folds"].points) == 1
+
+
+def test_a_peak_of_the_profile_and_its_mark_light_each_other(person):
+    truth = _truth("fluted-valve-outside")
+    _with_margin(person, truth)
+    person.look_at_picture()
+    person.key(Qt.Key.Key_K)
+    folds, strip = person.session.instrument, person.window.strips.findChild(FoldStrip)
+    person.wait(lambda: not folds.busy)
+    lit = []
+    person.session.lit.connect(lambda landmarks, _measure: lit.append(landmarks))
+    plot = strip.plots["margin"]
+    person.wait(lambda: plot.isVisible() and plot.width() > 100)
+    place = plot.place_of(2)
+    kind, none = QEvent.Type.MouseMove, Qt.MouseButton.NoButton
+    keys = Qt.KeyboardModifier.NoModifier
+    move = QMouseEvent(kind, place, plot.mapToGlobal(place), none, none, keys)
+    QApplication.sendEvent(plot, move)
+    person.wait(lambda: plot.lit == 2)
+    assert lit[-1] == (f"{FOLD}/2",)
+    mouse.move(person.window.canvas, person.at(folds.folds[3].point))
+    assert plot.lit == 3
+
+
+def test_without_a_margin_one_clicks_across_the_folds_first(person):
+    session = person.session
+    for key in ("main_folds", "end_folds"):
+        deeds.clear_landmark(session, key)
+    person.look_at_picture()
+    person.key(Qt.Key.Key_K)
+    assert session.instrument.drawing
+    person.place((600.0, 300.0))
+    person.place((640.0, 300.0))
+    person.key(Qt.Key.Key_Return)
+    person.wait(lambda: not session.instrument.busy)
+    strip = person.window.strips.findChild(FoldStrip)
+    assert session.instrument.folds == ()
+    assert "40" in strip.state.text()
+    assert not strip.accept.isEnabled()
+
+
+def test_eyes_come_out_in_the_order_of_the_edge(person):
+    truth = _truth("mantle-edge-with-eyes")
+    _choose(person, "mantle-edge-with-eyes.jpg")
+    session = person.session
+    deeds.clear_landmark(session, "eyes")
+    deeds.arm(session, "eyes")
+    series = session.instrument
+    assert isinstance(series, Series)
+    assert series.guide
+    eyes = truth["landmarks"]["eyes"]
+    for eye in (*eyes[10:14], *eyes[4:8]):
+        person.place(eye)
+    person.place((eyes[20][0], eyes[20][1]))
+    person.key(Qt.Key.Key_Backspace)
+    strip = person.window.strips.findChild(SeriesStrip)
+    assert len(series.points) == 8
+    assert "8" in strip.accept.text()
+    assert strip.told.text()
+    assert "eyes" not in _placed(person)
+    person.key(Qt.Key.Key_Return)
+    placing = _placed(person)["eyes"]
+    wanted = [Point(*one) for one in (*eyes[4:8], *eyes[10:14])]
+    found = placing.points
+    if distance(found[0], wanted[0]) > distance(found[0], wanted[-1]):
+        wanted.reverse()
+    assert all(distance(a, b) < 2 for a, b in zip(found, wanted, strict=True))
+    assert (placing.instrument, placing.how) == ("series", "clicked")
+    assert _measures(person)["eye_regularity"] is not None
+    person.session.undo()
+    assert "eyes" not in _placed(person)
+
+
+def test_scutes_are_clicked_edge_by_edge_and_give_three_placings(person):
+    scutes = _truth("fluted-valve-outside")["middle_fold_scutes"]
+    wide = sorted(scutes, key=lambda one: one["right"][0] - one["left"][0])[-4:]
+    wide.sort(key=lambda one: -one["left"][1])
+    person.key(Qt.Key.Key_G)
+    series, strip = person.session.instrument, person.window.strips.findChild(SeriesStrip)
+    assert isinstance(series, Series)
+    assert series.scuted
+    for at, one in enumerate(wide):
+        # Which edge comes first does not matter where there is a guide.
+        first, second = ("right", "left") if at % 2 else ("left", "right")
+        person.place(one[first])
+        assert series.scutes.next_edge == "second"
+        person.place(one[second])
+    assert len(series.points) == 4
+    assert "scute" in strip.told.text().lower()
+    person.key(Qt.Key.Key_Return)
+    placed = _placed(person)
+    assert len(placed["scutes"].points) == 4
+    left, right = placed["scute_left"].points[0], placed["scute_right"].points[0]
+    assert any(distance(left, Point(*one["left"])) < 2
+               and distance(right, Point(*one["right"])) < 2 for one in wide)  # fmt: skip
+    assert _measures(person)["scute_gap"] is not None
+    person.session.undo()
+    assert not {"scutes", "scute_left", "scute_right"} & set(_placed(person))
+
+
+def test_a_guide_is_clicked_first_where_none_is_traced(person):
+    _choose(person, "mantle-edge-with-eyes.jpg")
+    session = person.session
+    for key in ("edge", "eyes"):
+        deeds.clear_landmark(session, key)
+    person.look_at_picture()
+    deeds.arm(session, "eyes")
+    assert session.instrument is None
+    person.key(Qt.Key.Key_G)
+    strip = person.window.strips.findChild(SeriesStrip)
+    person.press(strip.guide)
+    for point in ((300.0, 500.0), (900.0, 500.0), (1400.0, 500.0)):
+        person.place(point)
+    person.key(Qt.Key.Key_Return)
+    for point in ((1200.0, 560.0), (500.0, 560.0), (800.0, 560.0)):
+        person.place(point)
+    person.key(Qt.Key.Key_Return)
+    placing = _placed(person)["eyes"]
+    assert [round(one.x, -1) for one in placing.points] == [500, 800, 1200]
+    assert len(placing.anchors) == 3
+
+
+@pytest.mark.parametrize(
+    ("name", "gapes"),
+    [("gaping-pair-upper-margin.jpg", True), ("closed-pair-upper-margin.jpg", False)],
+)
+def test_two_margins_tell_a_gap_from_noise(person, name, gapes):
+    _choose(person, name)
+    person.key(Qt.Key.Key_M)
+    margins, strip = person.session.instrument, person.window.strips.findChild(MarginStrip)
+    assert isinstance(margins, Margins)
+    person.wait(lambda: margins.compared is not None and strip.plot.isVisible())
+    assert bool(margins.compared.from_zero("gap_length_share")) is gapes
+    key = person.session.assessment.measures
+    assert any(row.key == "margin_fit" for row in key)
+    assert strip.told.text()
+    margin = _truth(name.removesuffix(".jpg"))["landmarks"]["margin_left"]
+    middle = margin[len(margin) // 2]
+    mouse.move(person.window.canvas, person.at(middle))
+    station = margins.station
+    assert station is not None
+    line = next(one for one in margins.marks if isinstance(one, Line))
+    assert (
+        min(distance(line.start, Point(*middle)), distance(line.end, Point(*middle))) < 25
+    )
+    strip.plot.pointed.emit(0.1)
+    assert margins.station not in (None, station)
+    person.key(Qt.Key.Key_Escape)
+    assert person.session.instrument is None
+
+
+@pytest.mark.parametrize("key", [Qt.Key.Key_G, Qt.Key.Key_M])
+def test_where_there_is_nothing_to_do_it_says_so(person, key):
+    _choose(person, "fluted-valve-inside.jpg")
+    person.key(key)
+    assert person.session.instrument is None
+    assert person.window.band.isVisible()
