@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-import itertools
 import os
 from concurrent.futures import ThreadPoolExecutor
 from datetime import datetime, timedelta
+from itertools import pairwise
 from pathlib import Path
 from statistics import mean
 from tempfile import TemporaryDirectory
@@ -18,6 +18,7 @@ from tests.benchmarks.figure import Figure, table
 N_PICTURES, MEGAPIXELS = 400, 24
 N_DIFFERENT = 4
 TIMEOUT_S = 300.0
+REST_MS = 3000
 
 
 def measure(n: int = 3) -> list[Figure]:
@@ -128,20 +129,35 @@ def thumbnails(folder: Path) -> list[Figure]:
     timer.timeout.connect(lambda: ticks.append(perf_counter()))
     timer.start(4)
     limit.timeout.connect(loop.quit)
+    limit.start(REST_MS)
+    loop.exec()
+    at_rest = _worst_gap(ticks)
+    ticks.clear()
     limit.start(round(TIMEOUT_S * 1000))
+    begun = perf_counter()
     for path in paths:
         loader.want_thumbnail(path, SIZE)
     loop.exec()
     loader.close()
     if len(come) < len(paths):
         raise RuntimeError(f"{len(paths) - len(come)} thumbnails did not come")
-    gaps = [(b - a) * 1000 for a, b in itertools.pairwise(ticks)]
     name = f"thumbnails of {len(paths)} pictures of {MEGAPIXELS} megapixels"
     return [
         Figure(f"{name}, the last one", "ms", (come[-1],), goal="<= 30000 ms"),
         Figure(f"{name}, the first screen of 40", "ms", (come[39],)),
-        Figure(f"{name}, worst gap of the event loop", "ms", (max(gaps),), goal="<= 33 ms"),
+        Figure(
+            f"{name}, worst gap of the event loop",
+            "ms",
+            (_worst_gap(ticks),),
+            (at_rest,),
+            "<= 33 ms",
+            "a tick comes every 4 ms; floor: three seconds at rest",
+        ),
     ]
+
+
+def _worst_gap(ticks: list[float]) -> float:
+    return max(b - a for a, b in pairwise(ticks)) * 1000
 
 
 if __name__ == "__main__":
