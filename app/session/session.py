@@ -43,6 +43,7 @@ from landmarks.changes import Change, ChangeSet, Document, difference, reverse
 from landmarks.collection import About, Person, Picture, person_of, person_parts
 from landmarks.errors import ConflictError, HingelineError
 from landmarks.identification import Guide
+from landmarks.instruments.seeing import Seeing
 from landmarks.own_doubt import Doubts, OwnDoubt
 from landmarks.progress import Step, steps
 from landmarks.sentences import Sentence
@@ -110,6 +111,7 @@ class Session(QObject):
         self._shelf = Shelf()
         self._drawer: Drawer | None = None
         self._last_scaled = ""
+        self._seeing: dict[str, Seeing] = {}
         self._forget_specimen()
         self._done: list[ChangeSet] = []
         self._undone: list[ChangeSet] = []
@@ -446,6 +448,19 @@ class Session(QObject):
                 return None
             made.append(changed)
         return tuple(made)
+
+    @property
+    def seeing(self) -> Seeing:
+        """Return how the picture on the bench is shown; each keeps its own until the end."""
+        picture = self.picture
+        return Seeing() if picture is None else self._seeing.get(picture.id, Seeing())
+
+    def see(self, how: Seeing) -> None:
+        """Show the picture on the bench so; for display only, and nothing of it is stored."""
+        picture = self.picture
+        if picture is not None and how != self.seeing:
+            self._seeing[picture.id] = how
+            self._tell(Aspect.SEEING)
 
     def light(self, landmarks: tuple[str, ...], measure: str = "") -> None:
         """Light landmarks on the picture and the measure they belong to."""

@@ -35,6 +35,7 @@ class Aspect(Flag):
     SAVING = auto()
     PAST = auto()
     WORK = auto()
+    SEEING = auto()
 
 
 ALL = ~Aspect(0)
