@@ -12,8 +12,8 @@ from PySide6.QtGui import QImage
 from app.background.damaged import what_is_left
 from app.background.desk import Desk
 from app.background.pictures import PictureLoader
+from app.canvas.seeing import SeeingCanvas
 from app.canvas.tools import Arming
-from app.canvas.view import PictureCanvas
 from app.session import Aspect, Instrument, Session, deeds
 from app.session.at_work import MARK
 from app.style.tokens import MARKS
@@ -39,7 +39,7 @@ from landmarks.specimen import Frame
 _FIGURE = Aspect.SPECIMEN | Aspect.PICTURE | Aspect.LIVE | Aspect.SELECTION | Aspect.WORK
 
 
-class BoundCanvas(PictureCanvas):
+class BoundCanvas(SeeingCanvas):
     """A picture canvas that reads from a session and does deeds there.
 
     Lines and boxes that were drawn are handed on, since more is asked before they count.
@@ -87,6 +87,8 @@ class BoundCanvas(PictureCanvas):
     def _changed(self, aspects: Aspect) -> None:
         if aspects & (Aspect.SELECTION | Aspect.COLLECTION):
             self._show_picture()
+        if aspects & (Aspect.SEEING | Aspect.SELECTION | Aspect.COLLECTION):
+            self.see(self._session.seeing)
         if aspects & _FIGURE:
             self._draw()
         if aspects & (Aspect.TOOL | Aspect.WORK):
@@ -102,13 +104,14 @@ class BoundCanvas(PictureCanvas):
             self._loader.release()
             self.clear_picture(self._why_empty())
             return
-        shown = (frame.id, picture.id, picture.path)
+        allowed = self._session.may_open(picture)
+        shown = (frame.id, picture.id, picture.path if allowed else "")
         if self._shown == shown:
             return
         same_picture = self._shown[1:] == shown[1:]
         self._shown = shown
         if not same_picture:
-            self._open(picture)
+            (self._open if allowed else self._refuse)(picture)
         self.fit(frame.region)
 
     def _open(self, picture: Picture) -> None:
@@ -119,6 +122,17 @@ class BoundCanvas(PictureCanvas):
             path, self.viewport().size() * self.devicePixelRatio()
         )
         self._check(self._token, path, picture.file.sha256)
+
+    def _refuse(self, picture: Picture) -> None:
+        """Show no picture from a place that a stranger may have written."""
+        path = self._session.file_of(picture)
+        sentence = Sentence(
+            "picture.outside", {"file": path.name, "folder": str(path.parent)}
+        )
+        self._token, self._levels, self.has_picture = 0, (), False
+        self._loader.release()
+        self.clear_picture(sentence)
+        self._session.notice(sentence, "caution")
 
     def _check(self, token: int, path: Path, sha256: str) -> None:
         """Look in the background whether the file is still the picture it was."""
@@ -231,7 +245,7 @@ class BoundCanvas(PictureCanvas):
             self._session.read_ahead(self._prepare)
 
     def _prepare(self, picture: Picture) -> None:
-        if picture is not self._session.picture:
+        if picture is not self._session.picture and self._session.may_open(picture):
             room = self.viewport().size() * self.devicePixelRatio()
             self._loader.prepare(self._session.file_of(picture), room)
 
@@ -256,6 +270,7 @@ class BoundCanvas(PictureCanvas):
     def put_away(self) -> None:
         """Stop looking into files."""
         self._checker.close()
+        self.stop_seeing()
 
     # -- from the pointer ------------------------------------------------------------------
 

@@ -52,6 +52,8 @@ HINTS: Mapping[str, tuple[Hint, ...]] = {
     "folds":      ((("Click",), "hint.fold"), (("Shift",), "hint.end_fold"),
                    (("Del",), "hint.remove"), (("Enter",), "hint.accept"),
                    (("Backspace",), "hint.take_back")),
+    "plane":      ((("Click",), "hint.corner"), (("Backspace",), "hint.take_back"),
+                   (("Tab",), "hint.tab"), (("Z",), "hint.loupe"), (("Esc",), "hint.back")),
     "margins":    ((("Esc",), "hint.back"), (("Z",), "hint.loupe")),
     "edge_trace": ((("Click",), "hint.follow"), (("Shift",), "hint.straight"),
                    (("Enter",), "hint.finish"), (("Backspace",), "hint.take_back"),
@@ -76,6 +78,7 @@ class HintLine(QWidget):
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
         self._where = _Where()
         self._caps = _Caps()
+        self._adjusted = Label(say("seeing.hint"), "small", "caution")
         self._saving = Label("", "small", "ink2")
         self._saving.setTextInteractionFlags(Qt.TextInteractionFlag.NoTextInteraction)
         self.retry = button(say("band.try_again"), "link")
@@ -85,6 +88,7 @@ class HintLine(QWidget):
         row.setSpacing(12)
         row.addWidget(self._where)
         row.addWidget(self._caps, 1)
+        row.addWidget(self._adjusted)
         row.addWidget(self._saving)
         row.addWidget(self.retry)
         session.changed.connect(self._look)
@@ -93,6 +97,7 @@ class HintLine(QWidget):
             application.focusChanged.connect(self._focus_moved)
         self._show_hints()
         self._show_saving()
+        self._adjusted.hide()
 
     def show_point(self, point: Point | None) -> None:
         """Show where the pointer is on the picture; None where it is not."""
@@ -149,6 +154,8 @@ class HintLine(QWidget):
             self._show_hints()
         if aspects & (Aspect.SAVING | Aspect.COLLECTION):
             self._show_saving()
+        if aspects & (Aspect.SEEING | Aspect.SELECTION):
+            self._adjusted.setVisible(self._session.seeing.adjusted)
 
     def _show_hints(self) -> None:
         hints = self._table.get(self.context(), self._table[""])

@@ -57,6 +57,7 @@ def fill(window: Bench, menus: Sequence[str], rows: Sequence[Row]) -> None:
         _name_the_past(window, {row.key: action for row, action in made})
 
     wanted = Aspect.SELECTION | Aspect.PAST | Aspect.NAMES | Aspect.MARK | Aspect.COLLECTION
+    wanted |= Aspect.SEEING
 
     def changed(aspects: Aspect) -> None:
         if aspects & wanted:

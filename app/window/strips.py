@@ -20,6 +20,7 @@ from app.panels.plane_strip import PlaneStrip
 from app.panels.repeats_strip import RepeatsStrip
 from app.panels.scale_strip import ScaleStrip
 from app.panels.score_strip import ScoreStrip
+from app.panels.seeing_strip import SeeingStrip
 from app.panels.series_strip import SeriesStrip
 from app.panels.start_card import StartCard
 from app.panels.trace_strip import TraceStrip
@@ -107,6 +108,7 @@ class Strips(QFrame):
             "landmarks": lambda: LandmarkList(self._session),
             "repeats": self._repeats_strip,
             "agreement": self._agreement_strip,
+            "seeing": lambda: SeeingStrip(self._session),
             "keys": lambda: KeySheet(self._keys),
             "start": self._start_card,
         }

@@ -39,10 +39,17 @@ class Seeing:
         return bool(self.local_contrast or self.underwater or self.brightness)
 
 
-def seen(pixels: Pixels, how: Seeing) -> Pixels:
-    """Return pixels as they are to be shown; unadjusted, the very same."""
+def seen(pixels: Pixels, how: Seeing, whole: Pixels | None = None) -> Pixels:
+    """Return pixels as they are to be shown; unadjusted, the very same.
+
+    Parameters
+    ----------
+    whole
+        A small copy of the picture that the pixels are a part of, so that colours do not
+        change with the part that is looked at.
+    """
     if how.underwater:
-        pixels = underwater(pixels)
+        pixels = underwater(pixels, whole)
     if how.brightness:
         pixels = brighter(pixels, how.brightness)
     if how.local_contrast:
@@ -77,7 +84,7 @@ def local_contrast(
     return made
 
 
-def underwater(pixels: Pixels) -> Pixels:
+def underwater(pixels: Pixels, whole: Pixels | None = None) -> Pixels:
     """Return pixels with the red that water took given back, then balanced to grey.
 
     Red gains what green has and red lacks on the average, most where red is weak; then the
@@ -86,7 +93,7 @@ def underwater(pixels: Pixels) -> Pixels:
     """
     import numpy as np
 
-    sample = pixels[::4, ::4].reshape(-1, 3).astype(np.float64) / 255
+    sample = (pixels if whole is None else whole)[::4, ::4].reshape(-1, 3) / 255.0
     red, green, blue = sample.T
     lacks = max(0.0, float(green.mean() - red.mean()))
     level = np.arange(256) / 255

@@ -60,7 +60,6 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
     "deed.set_plane": "put the plane straight",
     "deed.move_corner": "move a corner of the plane",
     "hint.corner": "a corner",
-    "hint.last_corner": "take the last corner back",
     "deed.fit_ruler": "fit the ruler",
     # Seeing better.
     "seeing.title": "Seeing better",
