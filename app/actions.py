@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from functools import partial
 
 from app.session import deeds
+from app.session.deeds import seeing as see
 from app.window import Bench
 
 WINDOW, PICTURE = "window", "picture"
@@ -128,6 +129,16 @@ ACTIONS = (
 
     Action("hide_names",       "view", "Ctrl+H", lambda w: w.session.hide_names(not w.session.names_hidden), icon="eye-off",
            checked=lambda w: w.session.names_hidden),
+    Action("seeing",            "view", "Shift+V", lambda w: w.open_strip("seeing"), PICTURE, "contrast", group=True, enabled=_has_frame),
+    Action("seeing_contrast",   "view", "T", lambda w: see.contrast(w.session), PICTURE, enabled=_has_frame,
+           checked=lambda w: w.session.seeing.local_contrast > 0),
+    Action("seeing_underwater", "view", "U", lambda w: see.underwater(w.session), PICTURE, "waves", enabled=_has_frame,
+           checked=lambda w: w.session.seeing.underwater),
+    Action("seeing_brighter",   "view", "]", lambda w: see.brighter(w.session, 1), PICTURE, enabled=_has_frame),
+    Action("seeing_darker",     "view", "[", lambda w: see.brighter(w.session, -1), PICTURE, enabled=_has_frame),
+    Action("seeing_plain",      "view", "",  lambda w: see.plain(w.session), enabled=lambda w: w.session.seeing.adjusted),
+    Action("seeing_hold",       "view", "V", lambda w: w.canvas.hold_original(not w.canvas.holds_original), PICTURE, "eye",
+           enabled=lambda w: w.session.seeing.adjusted, checked=lambda w: w.canvas.holds_original),
     Action("colours_system",   "view", "", _colours("system"), group=True, checked=_colours_are("system")),
     Action("colours_light",    "view", "", _colours("light"),  icon="sun",  checked=_colours_are("light")),
     Action("colours_dark",     "view", "", _colours("dark"),   icon="moon", checked=_colours_are("dark")),
