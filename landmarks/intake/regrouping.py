@@ -122,4 +122,4 @@ def _joined(first: Label, second: Label) -> Label:
         if mine and theirs and mine != theirs:
             differing.append(theirs)
     remarks = "\n".join(filter(None, (entries.pop("remarks"), *differing)))
-    return Label(**entries, remarks=remarks, extra={**second.extra, **first.extra})  # type: ignore[arg-type]
+    return Label(**entries, remarks=remarks, extra={**second.extra, **first.extra})

@@ -45,14 +45,26 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
     "intake.row_short": "The row at line {line} has {n} cells instead of {wanted}; the missing ones are empty.",
     "intake.no_entry": "“{found}” is no entry of a label: the nearest is “{nearest}”.",
     # Deeds and parts.
-    "deed.take_in": ("take in a picture (specimens: {specimens})", "take in {n} pictures (specimens: {specimens})"),
-    "deed.move_frames": ("give a frame to another specimen", "give {n} frames to another specimen"),
+    "deed.take_in": (
+        "take in a picture (specimens: {specimens})",
+        "take in {n} pictures (specimens: {specimens})",
+    ),
+    "deed.move_frames": (
+        "give a frame to another specimen",
+        "give {n} frames to another specimen",
+    ),
     "deed.split_specimen": "make two specimens of one",
     "deed.merge_specimens": "make one specimen of {n}",
     "deed.give_view": "give {n} frames the view {view}",
     "intake.no_view": "none",
-    "deed.give_rights": ("give a picture creator and licence", "give {n} pictures creator and licence"),
-    "deed.correct_clock": ("correct the clock of a picture", "correct the clock of {n} pictures"),
+    "deed.give_rights": (
+        "give a picture creator and licence",
+        "give {n} pictures creator and licence",
+    ),
+    "deed.correct_clock": (
+        "correct the clock of a picture",
+        "correct the clock of {n} pictures",
+    ),
     "deed.join_labels": ("write a label from “{file}”", "write {n} labels from “{file}”"),
     "part.clock": "the correction of the camera's clock",
     # The command.
@@ -67,12 +79,27 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
     "command.import.dry_run": "only say what would be taken in",
     "command.import.needs_labels": "--group csv sorts by a label table: name one with --labels FILE.csv.",
     "command.import.created": "“{file}” was not there, so it is a new collection.",
-    "command.import.done": ("{n} picture taken into “{file}”, specimens: {specimens}.", "{n} pictures taken into “{file}”, specimens: {specimens}."),
-    "command.import.would": ("{n} picture would be taken into “{file}”, specimens: {specimens}.", "{n} pictures would be taken into “{file}”, specimens: {specimens}."),
+    "command.import.done": (
+        "{n} picture taken into “{file}”, specimens: {specimens}.",
+        "{n} pictures taken into “{file}”, specimens: {specimens}.",
+    ),
+    "command.import.would": (
+        "{n} picture would be taken into “{file}”, specimens: {specimens}.",
+        "{n} pictures would be taken into “{file}”, specimens: {specimens}.",
+    ),
     "command.import.moved": "picture “{file}” was gone from its place and is found again.",
     "command.import.refused": "Refused: {why}",
     "command.import.labelled": ("{n} label from “{file}”.", "{n} labels from “{file}”."),
-    "command.import.rows_alone": ("A row of “{file}” fits no specimen: line {lines}.", "{n} rows of “{file}” fit no specimen: lines {lines}."),
-    "command.import.rows_ambiguous": ("A row of “{file}” fits several specimens, or one that has its row: line {lines}.", "{n} rows of “{file}” fit several specimens, or ones that have their row: lines {lines}."),
-    "command.import.specimens_alone": ("A specimen is not in “{file}”.", "{n} specimens are not in “{file}”."),
+    "command.import.rows_alone": (
+        "A row of “{file}” fits no specimen: line {lines}.",
+        "{n} rows of “{file}” fit no specimen: lines {lines}.",
+    ),
+    "command.import.rows_ambiguous": (
+        "A row of “{file}” fits several specimens, or one that has its row: line {lines}.",
+        "{n} rows of “{file}” fit several specimens, or ones that have their row: lines {lines}.",
+    ),
+    "command.import.specimens_alone": (
+        "A specimen is not in “{file}”.",
+        "{n} specimens are not in “{file}”.",
+    ),
 }
