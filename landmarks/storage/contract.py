@@ -15,7 +15,7 @@ from typing import Any, Protocol
 from landmarks.changes import ChangeSet, Clash, Document, Parts, part_name
 from landmarks.collection import About, Person
 from landmarks.errors import ConflictError
-from landmarks.finding import Fact, Filter
+from landmarks.finding import Fact, Filter, checked_filter
 from landmarks.sentences import Sentence
 
 FORMAT = 2
@@ -42,8 +42,8 @@ class Query:
         Which stretch of the list; ``limit`` None for all of it. Equal specimens always stand
         in one order, so that pages neither repeat nor lose any.
     filters
-        Conditions that must all hold, as :func:`landmarks.finding.checked_filter` gives
-        them.
+        Conditions that must all hold; one that means nothing - of a later version, or a
+        stranger's - is refused with a sentence (:func:`landmarks.finding.checked_filter`).
     tables_hash, engine
         Of today: what was derived from others is *stale*. Both empty: only what a later
         revision made so.
@@ -60,6 +60,9 @@ class Query:
     tables_hash: str = ""
     engine: str = ""
     columns: tuple[str, ...] = ()
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "filters", tuple(map(checked_filter, self.filters)))
 
 
 @dataclass(frozen=True, slots=True)

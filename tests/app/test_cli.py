@@ -428,11 +428,16 @@ def test_text_of_a_stranger_is_said_literally(run, record):
         ["demo"],
         ["measure", "C"],
         ["check", "C"],
+        ["export", "C", "--to", "csv", "OUT"],
+        ["export", "C", "--to", "json", "OUT"],
     ],
     ids=lambda words: words[0],
 )
 def test_no_command_loads_qt(words, record, collection, tmp_path):
-    words = [{"RECORD": str(record(RECORD)), "C": str(collection)}.get(w, w) for w in words]
+    words = [
+        {"RECORD": str(record(RECORD)), "C": str(collection), "OUT": "out"}.get(w, w)
+        for w in words
+    ]
     script = (
         "import sys; sys.modules['PySide6'] = None; from app.cli import main; "
         "code = main(sys.argv[1:]); "

@@ -184,6 +184,21 @@ def test_missing_is_never_zero():
     assert fits(parse_filter("byssal_ratio = 0"), (Fact("byssal_ratio", number=0.0),))
 
 
+@pytest.mark.parametrize(
+    "odd",
+    [
+        Filter("taste", "is", ("salty",)),
+        Filter("region", "resembles", ("x",)),
+        Filter("shell_length", "more_than", ()),
+        Filter("shell_length", "more_than", ("many",)),
+        Filter("region", "is", ("",)),
+    ],
+)
+def test_no_query_holds_a_condition_that_means_nothing(odd):
+    with pytest.raises(HingelineError):
+        Query(filters=(odd,))
+
+
 # -- saved filters -------------------------------------------------------------------------
 
 COLLECTION = Document("collection", ABOUT.id)
