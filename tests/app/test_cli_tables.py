@@ -162,7 +162,7 @@ def test_diff_names_the_cells_and_the_records_that_change_their_answer(
     assert "− teardrop usually [su_2014, read, row" in out
     assert "+ teardrop never [su_2014, read, row" in out
     assert "2 records, of which 1 would get another answer." in out
-    assert "PMM 1: Tridacna noae →" in out
+    assert "PMM 1: Tridacna noae (Röding, 1798) sp. inc. →" in out
     code, out, _ = run("tables", "diff", "shipped", folder, path, "--json")
     said = json.loads(out)
     assert [one["name"] for one in said["records"]] == ["PMM 1"]
