@@ -44,6 +44,11 @@ def _has_frame(window: Bench) -> bool:
     return window.session.frame is not None and window.session.picture is not None
 
 
+def _is_outside(window: Bench) -> bool:
+    picture = window.session.picture
+    return picture is not None and not window.session.may_open(picture)
+
+
 def _has_scheme(window: Bench) -> bool:
     return window.has_scheme
 
@@ -67,6 +72,8 @@ ACTIONS = (
     Action("new_collection",   "collection", "Ctrl+Shift+N", lambda w: w.files.pick_new_collection(), icon="plus"),
     Action("save_copy",        "collection", "Ctrl+Shift+S", lambda w: w.files.pick_copy(), icon="copy",
            enabled=lambda w: w.session.store is not None),
+    Action("agree_to_folder",  "collection", "",             lambda w: w.session.agree_to_folder(),
+           enabled=_is_outside),
     Action("worked_example",   "collection", "",             lambda w: w.files.open_example(), group=True),
     Action("quit",             "collection", "Ctrl+Q",       lambda w: w.shell.close(), group=True),
 

@@ -45,6 +45,7 @@ def fill(shell: Shell, settings: Settings) -> Bench:
     """Load everything the window needs and put it into the shell."""
     from app import actions
     from app.session import Session
+    from app.session.places import Places
     from app.style import fonts, palette
     from app.window import Bench
 
@@ -54,6 +55,10 @@ def fill(shell: Shell, settings: Settings) -> Bench:
     palette.apply(application, settings["colours"])
     session = Session()
     session.person = _person(settings)
+    session.places = Places(
+        str(settings["picture_folders"]).split("\n"),
+        lambda folders: settings.set("picture_folders", folders),
+    )
     bench = Bench(session, settings, shell)
     actions.bind(bench)
     shell.setCentralWidget(bench)

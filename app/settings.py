@@ -50,6 +50,7 @@ PREFERENCES = {row.key: row for row in (
     Preference("last_collection", "",       _text),
     Preference("tables",          "",       _text),
     Preference("last_folder",     "",       _text),
+    Preference("picture_folders", "",       _text),
     Preference("started_before",  "",       _one_of("", "yes")),
     Preference("window",          "",       _text),
     Preference("splitter",        "",       _text),

@@ -18,6 +18,7 @@ from PySide6.QtCore import QObject, QTimer, Signal
 from app.background.desk import Desk
 from app.session.at_work import MARK, Instrument
 from app.session.journal import FAILED, SAVING, Journal
+from app.session.places import Places
 from app.session.repeating import RECORD, Repeat, frame_to_repeat, unveiled, veiled
 from app.session.shelf import Shelf, read_bench_again, read_for_bench, read_pictures_of
 from app.session.summaries import AT_ONCE, is_stale, renew_summaries, summary_of
@@ -87,6 +88,7 @@ class Session(QObject):
         self.journal.rewritten.connect(self._rewritten)
         self.journal.let_go.connect(self._let_go)
         self.guide: Guide | None = None
+        self.places = Places()
         self._summing = False
         self._names_hidden = False
         self.person = Person(new_id())
@@ -660,13 +662,28 @@ class Session(QObject):
             self.choose(touched[0])
 
     def path_of(self, path: Path) -> str:
-        """Return how the collection names a picture file: relative to itself where it can."""
+        """Return how the collection names a picture file: relative to itself where it can.
+
+        Whoever takes a file in agrees to open pictures from its folder.
+        """
+        self.places.agree(path.resolve().parent)
         if self.path is not None:
             try:
                 return path.resolve().relative_to(self.path.resolve().parent).as_posix()
             except ValueError:
                 pass
         return str(path.resolve())
+
+    def may_open(self, picture: Picture) -> bool:
+        """Return whether a picture lies beside the collection, or where the person agreed."""
+        home = None if self.path is None else self.path.resolve().parent
+        return self.places.allow(picture.path, home)
+
+    def agree_to_folder(self) -> None:
+        """Open pictures of the folder that the picture on the bench lies in, from now on."""
+        if self.picture is not None:
+            self.places.agree(self.file_of(self.picture).parent)
+            self._tell(Aspect.COLLECTION | Aspect.SELECTION)
 
     def file_of(self, picture: Picture) -> Path:
         """Return where the file of a picture should be."""

@@ -84,7 +84,7 @@ class Thumbnails(QObject):
         self._session.desk.ask(load, loaded, _nothing)
 
     def _order(self, key: Key, picture: Picture) -> None:
-        if self._away:
+        if self._away or not self._session.may_open(picture):
             return
         path: Path = self._session.file_of(picture)
         self._asked[self._loader.want_thumbnail(path, SIZE, key[1])] = key

@@ -17,6 +17,7 @@ from landmarks.errors import StoreError
 from landmarks.geometry import Point
 from landmarks.specimen import Label, parts_of
 from landmarks.storage import open_sqlite
+from landmarks.storage.contract import FORMAT
 from tests.journeys.conftest import DEMO
 from tests.journeys.person import Person
 
@@ -277,7 +278,7 @@ def _make_newer(path):
 
     with closing(sqlite3.connect(path)) as file:
         version = file.execute("PRAGMA user_version").fetchone()[0]
-        assert version == 1
+        assert version == FORMAT
         file.execute("PRAGMA user_version = 9")
         file.commit()
 

@@ -159,7 +159,7 @@ def _picture_for(
             return Picture(one.document.id, str(path), file), ()
     for known in session.pictures.values():
         if known.file.sha256 == file.sha256:
-            if session.file_of(known).exists():
+            if session.may_open(known) and session.file_of(known).exists():
                 return known, ()
             moved = replace(known, path=session.path_of(path))
             return moved, (moved,)

@@ -160,6 +160,7 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
     "action.open_pictures": "Open pictures …",
     "action.open_collection": "Open a collection …",
     "action.new_collection": "Begin a new collection …",
+    "action.agree_to_folder": "Open pictures from this folder",
     "action.save_copy": "Save a copy …",
     "action.worked_example": "Worked example",
     "action.quit": "Quit",

@@ -14,6 +14,7 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
     "picture.not_a_picture": "“{file}” is not a picture in a known format, or has no pixels: save it as JPEG, PNG or TIFF.",
     "picture.damaged": "“{file}” is damaged or cut short ({reason}): copy it again from the camera.",
     "picture.no_memory": "There is not enough memory for “{file}”: close other programs or make a smaller copy.",
+    "picture.outside": "“{file}” lies in {folder}, outside the folder of this collection, and was not opened: if you trust the collection, choose “Open pictures from this folder” in the menu Collection.",
     "picture.other_content": "“{file}” is not the picture it was: choose the right file, or add this one as another picture.",
     # Scales.
     "scale.length_not_positive": "{found} is not a length: type the millimetres between the two ends, more than 0.",
