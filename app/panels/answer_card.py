@@ -108,7 +108,7 @@ class AnswerCard(QWidget):
         fit = self._answer.fit.word
         said = say(f"side.candidates.{'both' if pair else 'all'}.{fit}")
         self._sign(FIT_ICON[fit], FIT_INK[fit], said, say("side.candidates.cannot_part"))
-        if side_words.leading_pair(self._answer, self._tables) is None:
+        if not pair or side_words.leading_pair(self._answer, self._tables) is None:
             self._would_part()
         self._chips(named[0], _common(named))
 

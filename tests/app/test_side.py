@@ -680,6 +680,12 @@ def test_what_would_part_a_pair_that_the_tables_do_not_name_is_said(bench, side)
     words = " ".join(label.text() for label in card.findChildren(QLabel))
     assert "Ringed spots would part them." in words
     assert card.parting == []
+    # Of more than two the pair that leads is only a part of the answer.
+    three = replace(answer, taxa=("tridacna_noae", "tridacna_maxima", "tridacna_crocea"))
+    session.assessment = replace(session.assessment, answer=three)
+    card = side(session).candidates.card
+    words = " ".join(label.text() for label in card.findChildren(QLabel))
+    assert "Ringed spots would part them." in words
 
 
 def test_two_that_lead_and_are_easily_confused_have_what_parts_them_at_hand(
