@@ -311,24 +311,23 @@ class NextBand(QWidget):
         return self._say_step({step.key: step for step in session.steps}, frame)
 
     def _say_repeat(self, frame: Frame) -> bool:
-        """Say what is left to repeat of this specimen; going on is always offered."""
+        """Say what is left to repeat of this specimen; going on stands beside it, too."""
         session = self._session
         has = {step.key: step for step in session.steps}
-        last = session.repeat is not None and session.repeat.next() is None
-        on = say("repeats.last" if last else "repeats.next")
-        what, note, icon = "done", "", "repeat-2"
-        ways = [Way(on, session.next_repeat, "primary")]
         scheme = VIEWS[frame.view].landmarks if frame.view in VIEWS else ()
         if scheme and has["landmarks"].has != FULL:
             what, note, icon = "place", text(has["landmarks"].words), "crosshair"
-            here = Way(say("repeats.way.place"), self.landmarks_wanted.emit, "primary")
-            ways = [here, Way(on, session.next_repeat)]
+            way = Way(say("repeats.way.place"), self.landmarks_wanted.emit, "primary")
         elif has["characters"].has != FULL:
             what, note, icon = "score", text(has["characters"].words), "eye"
-            here = Way(say("repeats.way.score"), self.characters_wanted.emit)
-            ways = [here, *ways]
+            way = Way(say("repeats.way.score"), self.characters_wanted.emit, "primary")
+        else:
+            what, note, icon = "done", "", "repeat-2"
+            last = session.repeat is not None and session.repeat.next() is None
+            on = say("repeats.last" if last else "repeats.next")
+            way = Way(on, session.next_repeat, "primary")
         title, sentence = say(f"repeats.{what}"), Sentence(f"repeats.{what}.words")
-        self._show("next", title, sentence, note=note, icon=icon, ways=ways)
+        self._show("next", title, sentence, note=note, icon=icon, ways=(way,))
         return True
 
     def _say_mirrored(self, specimen: Specimen, frame: Frame) -> bool:

@@ -20,7 +20,7 @@ from app.session.repeating import (
 )
 from app.style.follow import follow
 from app.style.fonts import scaled
-from app.style.widgets import Label, button
+from app.style.widgets import FlowLayout, Label, button
 from app.style.widgets.buttons import plain_tip
 from landmarks.collection import Person
 from landmarks.repeats import BLIND, EVERY, SECOND
@@ -100,13 +100,11 @@ class RepeatsStrip(Strip):
         self._choose()
 
     def _lay_out(self) -> None:
-        fields = QHBoxLayout()
-        fields.setSpacing(16)
+        fields = FlowLayout(gap=16, line_gap=8)
         self._observer, self._name = labelled(self.observer), labelled(self.name)
         for one in (labelled(self.occasion), self._observer, self._name,
                     labelled(self.every), labelled(self.seed)):  # fmt: skip
             fields.addWidget(one)
-        fields.addStretch(1)
         ways = QHBoxLayout()
         ways.setSpacing(12)
         ways.addWidget(self.begin)
@@ -216,8 +214,8 @@ class RepeatsStrip(Strip):
 
     def _restyle(self) -> None:
         self.occasion.setMinimumWidth(scaled(190))
-        self.observer.setMinimumWidth(scaled(150))
-        self.name.setMinimumWidth(scaled(150))
+        for one in (self.observer, self.name):
+            one.setMinimumWidth(scaled(170))
 
 
 def _whole_number(name: str, least: int, most: int, value: int) -> QSpinBox:

@@ -5,7 +5,9 @@ clicks that scatter about its landmarks by a known number of pixels.
 """
 
 from dataclasses import replace
+from pathlib import Path
 from random import Random
+from shutil import copyfile
 
 from landmarks.changes import ChangeSet
 from landmarks.collection import About, Person
@@ -82,8 +84,15 @@ def _placing(one, row, grown, chance, sigma_px, occasion, person, at):
 
 
 def fill(store, specimens, people=(ANN,)):
-    """Put specimens, the example's picture and people into a store that was just begun."""
+    """Put specimens, the example's picture and people into a store that was just begun.
+
+    Beside a file lies a copy of the picture: no other folder is read unasked.
+    """
     _, _, picture = example()
+    if store.path is not None:
+        copy = store.path.with_name(Path(picture.path).name)
+        copyfile(picture.path, copy)
+        picture = replace(picture, path=copy.name)
     whole = Whole(store.about(), tuple(people), (picture,), tuple(specimens))
     deed = ChangeSet("filled", Sentence("deed.add_pictures", {"n": len(specimens)}),
                      changes_of(whole), people[0].id, "2026-01-01T09:00:00Z")  # fmt: skip
