@@ -684,6 +684,31 @@ def test_the_proposed_name_is_filled_in_with_its_sign_and_given_by_the_person(
         assert (one.level, one.qualifier) == (level, sign)
 
 
+@pytest.mark.parametrize(
+    ("key", "level", "name"),
+    [
+        ("answer.undecided_plain", "group", "Tridacna maxima or Tridacna noae"),
+        ("answer.between", "hybrid", "Tridacna maxima × Tridacna noae"),
+    ],
+)
+def test_two_species_are_proposed_as_a_group_or_as_a_hybrid(
+    shell, guide, qtbot, key, level, name
+):
+    shell.use_guide(guide)
+    deeds.score(shell, "scutes", "all_over")
+    strip = shown(qtbot, NameStrip(shell))
+    found = replace(
+        shell.assessment.answer,
+        level="group",
+        taxa=("tridacna_maxima", "tridacna_noae"),
+        text=Sentence(key),
+        written=write_name(Doubted("Tridacna", "indet.")),
+    )
+    shell.assessment = replace(shell.assessment, answer=found)
+    strip.take_proposal()
+    assert (strip.levels.key(), strip.answer.text()) == (level, name)
+
+
 def test_a_genus_takes_other_signs_than_a_species(shell, guide, qtbot):
     shell.use_guide(guide)
     strip = shown(qtbot, NameStrip(shell))

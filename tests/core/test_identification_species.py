@@ -260,6 +260,9 @@ def test_what_is_written_of_the_genus_at_large_says_that_it_does_not_count():
     (reason,) = crocea.reasons
     assert (reason.direction, reason.cells[0].weight) == ("silent", 0)
     assert "too weak to count" in text(reason.sentence)
+    answer = identify(GUIDE, [Taken("main_folds", 6, 0.5)])
+    (other,) = [one for one in answer.candidates if one.taxon == "hippopus_porcellanus"]
+    assert "too weak to count" in text(other.reasons[0].sentence)
 
 
 # -- groups that cannot be told apart ------------------------------------------------------
