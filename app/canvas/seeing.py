@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QEvent, QPointF, QRect, QRectF, QSize, Qt
+from PySide6.QtCore import QEvent, QPointF, QRect, QRectF, QSize, Qt, QTimer
 from PySide6.QtGui import QFocusEvent, QImage, QKeyEvent, QPainter, QPixmap
 from PySide6.QtWidgets import QWidget
 
@@ -26,6 +26,9 @@ if TYPE_CHECKING:
 
 MARGIN_SHARE = 0.05
 """So much more than what is in view is adjusted on every side."""
+
+SOON_MS = 60
+"""While the view moves, what has come into it is adjusted no oftener than this."""
 
 HOLD = Qt.Key.Key_V
 
@@ -46,6 +49,8 @@ class SeeingCanvas(PictureCanvas):
         self._sample: NDArray[uint8] | None = None
         super().__init__(parent)
         self._eye = Desk(self)
+        self._soon = QTimer(self, singleShot=True, interval=SOON_MS)
+        self._soon.timeout.connect(self._ask)
         self._over = AdjustedItem()
         self.scene().addItem(self._over)
 
@@ -192,16 +197,12 @@ class SeeingCanvas(PictureCanvas):
 
     def _follow(self) -> None:
         """Ask anew where the copy does not cover what is in view, or not at this zoom."""
-        if not self._how.adjusted:
+        if not self._how.adjusted or self._soon.isActive():
             return
-        copy = self._adjusted
-        needed = self._in_view(0) & self._frame()
-        if (
-            copy is None
-            or not copy.part.contains(needed)
-            or copy.zoom != self._device_zoom()
-        ):
-            self._ask()
+        copy, needed = self._adjusted, self._in_view(0) & self._frame()
+        zoom = self._device_zoom()
+        if copy is None or not copy.part.contains(needed) or copy.zoom != zoom:
+            self._soon.start()
 
     def _ask(self) -> None:
         if not self._how.adjusted or not self._copies or self._size.isEmpty():

@@ -25,6 +25,7 @@ from app.session import Aspect, Session, deeds
 from app.style.follow import follow
 from app.style.fonts import line_height
 from app.style.widgets import Label, button
+from landmarks.figures import is_plane
 from landmarks.placing import REASONS
 from landmarks.scheme import SERIES, VIEWS
 from landmarks.sentences import say
@@ -205,8 +206,10 @@ class LandmarkList(Strip):
                 where = point_words(one.points[0])
                 yield Line(row.key, (one.id, 0), row.letter, name, where)
         if picture is not None and picture.scale is not None:
+            plane = is_plane(picture.scale)
             for at, point in enumerate(picture.scale.points):
-                words = say("landmarks.scale_end", n=at + 1)
+                key = "landmarks.corner" if plane else "landmarks.scale_end"
+                words = say(key, n=at + 1)
                 yield Line("", (picture.id, at), "", words, point_words(point))
 
     def _show_chosen(self) -> None:

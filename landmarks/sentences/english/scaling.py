@@ -55,6 +55,7 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
     "plane.unlikely": "With these sides the camera would have to lean by {degrees}°: are both sides typed the right way round?",
     "plane.preview.name": "The four points as seen square from above, for display only",
     "plane.present": "{words}: four points, {first} × {second}",
+    "landmarks.corner": "Corner {n} of the plane",
     "plane.change": "Change the four points",
     "action.plane": "Give a scale: four points around the specimen",
     "deed.set_plane": "put the plane straight",
