@@ -69,8 +69,8 @@ class SeeingStrip(Strip):
         self.underwater.setChecked(how.underwater)
         self.underwater.blockSignals(before)
         sign = "+" if how.brightness > 0 else ""
-        value = Number(round(how.brightness, 1))
-        self.stops.setText(say("seeing.stops", stops=f"{sign}{number(value)}"))
+        stops = Number(round(how.brightness, 1))
+        self.stops.setText(say("seeing.stops", stops=f"{sign}{number(stops)}"))
         self.plain.setEnabled(how.adjusted)
 
     def _contrast(self, value: int) -> None:
