@@ -53,14 +53,32 @@ def derive(store: Store, guide: Guide, specimens: Sequence[str]) -> tuple[Derive
     return tuple(derived)
 
 
-def stale_specimens(store: Store, guide: Guide) -> tuple[str, ...]:
-    """Return the ids of all specimens that are to be derived again before they are found.
+def rests_on_derived(query: Query) -> bool:
+    """Return whether what a query finds, or its order, follows from what was derived."""
+    asked = {one.field for one in query.filters} | {query.order}
+    return any(fields()[one].derived for one in asked & fields().keys() if one != "stale")
+
+
+def stale_among(query: Query) -> Query:
+    """Return the query of all specimens that were derived from something else than today's.
+
+    The query tells of which tables and engine today is.
+    """
+    stale = Filter("stale", "is", ("yes",))
+    return Query(filters=(stale,), tables_hash=query.tables_hash, engine=query.engine)
+
+
+def stale_specimens(
+    store: Store, guide: Guide, limit: int | None = None
+) -> tuple[str, ...]:
+    """Return the ids of specimens that are to be derived again before they are found.
 
     What the list shows is renewed as it is scrolled; a filter over what is derived asks for
     all of it.
     """
-    stale = (Filter("stale", "is", ("yes",)),)
-    return tuple(row.specimen for row in find(store, guide, Query(filters=stale)))
+    today = Query(tables_hash=guide.tables.hash, engine=ENGINE_VERSION)
+    stale = replace(stale_among(today), limit=limit)
+    return tuple(row.specimen for row in store.list(stale))
 
 
 def find(store: Store, guide: Guide, query: Query) -> tuple[Row, ...]:

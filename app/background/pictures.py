@@ -69,6 +69,7 @@ class PictureLoader(QObject):
         self._thumbnails = ThreadPoolExecutor(1, "thumbnail")
         self._one_whole = Lock()
         self._ahead: _Ahead | None = None
+        self._closed = False
         self._arrived.connect(self._deliver, Qt.ConnectionType.QueuedConnection)
 
     def load(self, path: Path, size_hint: QSize | None = None) -> int:
@@ -88,7 +89,7 @@ class PictureLoader(QObject):
 
         What is wrong with it is said when it is loaded.
         """
-        if self._ahead is None or self._ahead.path != path:
+        if not self._closed and (self._ahead is None or self._ahead.path != path):
             token = self._current
             self._views.submit(self._look_ahead, token, path, QSize(room))
 
@@ -116,6 +117,7 @@ class PictureLoader(QObject):
 
     def close(self) -> None:
         """Abandon everything and wait for the threads to end."""
+        self._closed = True
         self.release()
         self.forget_thumbnails()
         self._views.shutdown(cancel_futures=True)

@@ -1,6 +1,7 @@
 """The rows of the list of specimens: read by pages where they are many, and painted."""
 
 from collections.abc import Sequence
+from dataclasses import replace
 from typing import Any
 
 from PySide6.QtCore import (
@@ -29,7 +30,7 @@ from app.style.widgets.painted import rounded, text_width, write
 from landmarks.progress import STEPS, name_words
 from landmarks.sentences import Sentence, say, text
 from landmarks.specimen import Determination
-from landmarks.storage import Row, Store
+from landmarks.storage import Query, Row, Store
 
 PAGE = 400
 """So many rows are read at once."""
@@ -56,7 +57,7 @@ class SpecimensModel(QAbstractListModel):
         super().__init__(parent)
         self._session = session
         self._store: Store | None = None
-        self._text = ""
+        self._query = Query()
         self._n = 0
         self._pages: dict[int, tuple[Row, ...]] = {}
         self._fresh: set[int] = set()
@@ -102,11 +103,12 @@ class SpecimensModel(QAbstractListModel):
     def renew(self) -> None:
         """Show the rows of the session as they are now."""
         session = self._session
-        before = self._store, self._text, self._n
-        self._store, self._text, self._n = session.store, session.query.text, session.n_rows
+        before = self._store, self._query, self._n
+        query = replace(session.query, offset=0, limit=None)
+        self._store, self._query, self._n = session.store, query, session.n_rows
         self._fresh.clear()
         self._wanted.clear()
-        if before == (self._store, self._text, self._n):
+        if before == (self._store, self._query, self._n):
             # The same list with other contents: nothing moves under the pointer.
             self.came.emit()
             return
@@ -126,13 +128,11 @@ class SpecimensModel(QAbstractListModel):
         self._wanted.clear()
         self._fresh.add(page)
         self._under_way = True
-        from dataclasses import replace
-
         part = replace(query, offset=page * PAGE, limit=PAGE)
 
         def came(rows: tuple[Row, ...]) -> None:
             self._under_way = False
-            if (store, query.text) == (self._store, self._text):
+            if (store, replace(query, offset=0, limit=None)) == (self._store, self._query):
                 self._pages[page] = rows
                 self.came.emit()
             self._fetch()

@@ -5,6 +5,7 @@ from PySide6.QtGui import QKeyEvent, QPaintEvent
 from PySide6.QtWidgets import (
     QAbstractItemView,
     QFrame,
+    QHBoxLayout,
     QHeaderView,
     QLineEdit,
     QStackedLayout,
@@ -14,17 +15,19 @@ from PySide6.QtWidgets import (
 )
 
 from app.panels.fields import later, one_line
+from app.panels.find_strip import order_name
 from app.panels.repeat_card import RepeatCard
-from app.panels.specimen_rows import PAGE, Index, RowPainter, SpecimensModel
+from app.panels.specimen_rows import Index, RowPainter, SpecimensModel
 from app.panels.strip import CONTEXT
 from app.panels.thumbnails import Thumbnails, dashed
 from app.session import Aspect, Session
+from app.session.finding import find, show_all
 from app.style.drawings import view_drawing
 from app.style.follow import follow
 from app.style.fonts import scaled
 from app.style.icons import icon
 from app.style.tokens import DRAWING, LAYOUT
-from app.style.widgets import Drawing, Label, button
+from app.style.widgets import Drawing, Label, button, icon_button
 from app.style.widgets.painted import Painted, smooth
 from landmarks.sentences import say
 from landmarks.storage import Query
@@ -42,12 +45,15 @@ class SpecimensPanel(QWidget):
         The person wants to choose pictures to take in.
     repeats_wanted()
         The person wants to repeat what is due.
+    find_wanted()
+        The person wants to set conditions and order.
     menu_wanted(QPoint)
         The menu of the specimen on the bench is asked for, at a place of the screen.
     """
 
     pictures_wanted = Signal()
     repeats_wanted = Signal()
+    find_wanted = Signal()
     menu_wanted = Signal(QPoint)
 
     def __init__(
@@ -81,7 +87,11 @@ class SpecimensPanel(QWidget):
         self.nothing = _NothingYet()
         self.nothing.choose.clicked.connect(self.pictures_wanted)
         self._not_found = _NotFound()
-        self._not_found.clear.clicked.connect(self.filter.clear)
+        self._not_found.clear.clicked.connect(lambda: show_all(session))
+        self.find_button = icon_button("filter", say("finding.title"))
+        self.find_button.clicked.connect(self.find_wanted)
+        self.asked = button("", "link")
+        self.asked.clicked.connect(self.find_wanted)
         self.repeat = RepeatCard(session)
         self.due = button("", "plain", "repeat-2")
         self.due.clicked.connect(self.repeats_wanted)
@@ -115,7 +125,12 @@ class SpecimensPanel(QWidget):
         head.addWidget(Label(say("specimens.title"), "strong"))
         head.addWidget(self._counts)
         head.addSpacing(6)
-        head.addWidget(self.filter)
+        line = QHBoxLayout()
+        line.setSpacing(4)
+        line.addWidget(self.filter, 1)
+        line.addWidget(self.find_button)
+        head.addLayout(line)
+        head.addWidget(self.asked)
         self._stack = QStackedLayout()
         for page in (self.list, self.nothing, self._not_found, self.repeat):
             self._stack.addWidget(page)
@@ -156,7 +171,8 @@ class SpecimensPanel(QWidget):
             self._pause.stop()
         self._show_chosen()
         bar.setValue(where)
-        found, filtered = session.n_rows, bool(session.query.text)
+        query = session.query
+        found, filtered = session.n_rows, bool(query.text or query.filters)
         self._counts.setText(
             say("specimens.found" if filtered else "specimens.counts", n=found)
         )
@@ -165,11 +181,23 @@ class SpecimensPanel(QWidget):
         # A list that is still empty has nothing to filter.
         self.filter.setVisible((bool(found) or filtered) and not repeating)
         self._counts.setVisible(not repeating)
-        self._not_found.show_words(session.query.text)
+        self.find_button.setVisible(self.filter.isVisibleTo(self))
+        self._show_asked(shown=not repeating)
+        self._not_found.show_words(query.text, len(query.filters))
         shown = self.list if found else empty
         # The rows would tell which specimen this is, and what was found on it.
         self._stack.setCurrentWidget(self.repeat if repeating else shown)
         self.due.setVisible(self._n_due > 0 and not repeating)
+
+    def _show_asked(self, *, shown: bool) -> None:
+        """Say below the field which conditions hold, and what the list is sorted by."""
+        query, usual = self._session.query, Query()
+        words = [say("finding.n_conditions", n=len(query.filters))] if query.filters else []
+        if (query.order, query.descending) != (usual.order, usual.descending):
+            words.append(say("finding.sorted", field=order_name(query.order)))
+        self.asked.setText(" · ".join(words))
+        self.asked.setAccessibleName(self.asked.text())
+        self.asked.setVisible(shown and bool(words))
 
     def _show_chosen(self) -> None:
         specimen = self._session.specimen
@@ -193,7 +221,7 @@ class SpecimensPanel(QWidget):
         self._pause.stop()
         words = self.filter.text().strip()
         if words != self._session.query.text:
-            self._session.refresh_rows(Query(text=words, limit=PAGE))
+            find(self._session, text=words)
 
     def _ask_for_menu(self, at: QPoint) -> None:
         if self.list.indexAt(at).isValid():
@@ -306,5 +334,6 @@ class _NotFound(QWidget):
         column.addWidget(self.clear, 0, Qt.AlignmentFlag.AlignLeft)
         column.addStretch(1)
 
-    def show_words(self, words: str) -> None:
-        self._words.setText(say("specimens.not_found", words=one_line(words)))
+    def show_words(self, words: str, n_conditions: int) -> None:
+        key = "specimens.not_found" if words else "finding.nothing_fits"
+        self._words.setText(say(key, words=one_line(words), n=n_conditions))

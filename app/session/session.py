@@ -12,6 +12,7 @@ from contextlib import suppress
 from dataclasses import replace
 from itertools import dropwhile, islice
 from pathlib import Path
+from typing import Any
 
 from PySide6.QtCore import QObject, QTimer, Signal
 
@@ -21,7 +22,6 @@ from app.session.journal import FAILED, SAVING, Journal
 from app.session.places import Places
 from app.session.repeating import RECORD, Repeat, frame_to_repeat, unveiled, veiled
 from app.session.shelf import Shelf, read_bench_again, read_for_bench, read_pictures_of
-from app.session.summaries import AT_ONCE, is_stale, renew_summaries, summary_of
 from app.session.values import (
     ALL,
     FIRST_PAGE,
@@ -50,8 +50,19 @@ from landmarks.progress import Step, steps
 from landmarks.sentences import Sentence
 from landmarks.specimen import Frame, Specimen
 from landmarks.storage import Loaded, Query, Row, Saved, Store
+from landmarks.summaries import (
+    AT_ONCE,
+    is_stale,
+    renew_summaries,
+    rests_on_derived,
+    stale_among,
+    stale_specimens,
+    summary_of,
+)
 
 SUMMARIES_AFTER_MS = 700
+
+_Opened = tuple[Store, About, tuple[Row, ...], int]
 _VEILED = (
     Aspect.SELECTION | Aspect.SPECIMEN | Aspect.PICTURE | Aspect.TOOL | Aspect.MARK
 ) | (Aspect.WORK | Aspect.PAST | Aspect.ROWS)
@@ -110,6 +121,7 @@ class Session(QObject):
         self.rows: tuple[Row, ...] = ()
         self.query = FIRST_PAGE
         self.n_rows = 0
+        self.n_stale = 0
         self._shelf = Shelf()
         self._drawer: Drawer | None = None
         self._last_scaled = ""
@@ -155,17 +167,20 @@ class Session(QObject):
             )
             return
 
-        def question() -> tuple[Store, About, tuple[Row, ...], int]:
+        def question() -> tuple[_Opened, dict[Document, Loaded]]:
             store = opener()
-            return store, store.about(), store.list(FIRST_PAGE), store.count(FIRST_PAGE)
+            about = store.about()
+            found = (store, about, store.list(FIRST_PAGE), store.count(FIRST_PAGE))
+            return found, dict(store.load(Document("collection", about.id)))
 
-        def opened(answer: tuple[Store, About, tuple[Row, ...], int]) -> None:
+        def opened(answer: tuple[_Opened, dict[Document, Loaded]]) -> None:
             previous = self.store
             self.journal.finish(self._failed)
             self._empty()
-            self.store, self.about, self.rows, self.n_rows = answer
+            (self.store, self.about, self.rows, self.n_rows), found = answer
             self.path, self.example = path, example
             self.journal.write_to(self.store)
+            self._put(found)
             if previous is not None:
                 self.desk.ask(previous.close, lambda _: None, self._failed)
             self._tell(ALL)
@@ -216,13 +231,22 @@ class Session(QObject):
         if store is None:
             return
 
-        def listed(answer: tuple[tuple[Row, ...], int]) -> None:
+        def question() -> tuple[tuple[Row, ...], int, int]:
+            n_stale = store.count(stale_among(asked)) if rests_on_derived(asked) else 0
+            return store.list(asked), store.count(asked), n_stale
+
+        def listed(answer: tuple[tuple[Row, ...], int, int]) -> None:
             if self.store is store and asked == self.query:
-                self.rows, self.n_rows = answer
+                self.rows, self.n_rows, self.n_stale = answer
                 self._tell(Aspect.ROWS)
                 self._refresh_summaries()
 
-        self.desk.ask(lambda: (store.list(asked), store.count(asked)), listed, self._failed)
+        self.desk.ask(question, listed, self._failed)
+
+    def work_out(self, n_stale: int) -> None:
+        """Derive again what is stale, listed or not, until nothing is."""
+        self.n_stale = n_stale
+        self._refresh_summaries()
 
     def more_rows(self) -> None:
         """Read the next page of the list, where there is more."""
@@ -301,10 +325,10 @@ class Session(QObject):
     def take_tool(self, tool: Tool | None) -> None:
         """Arm a tool for the next click, or disarm."""
         at_work = self.instrument
-        if at_work is not None and tool != self.tool:
+        ends = tool is not None or (at_work is not None and at_work.landmark)
+        if at_work is not None and tool != self.tool and ends:
             # What answers the landmark that was armed ends with it.
-            if tool is not None or at_work.landmark:
-                self.take_instrument(None)
+            self.take_instrument(None)
         if tool != self.tool:
             self.tool = tool
             self._tell(Aspect.TOOL)
@@ -483,6 +507,10 @@ class Session(QObject):
     def doubts(self) -> Doubts:
         """Return the own placing doubt of everybody who uses one, by the id of the person."""
         return self._shelf.doubts
+
+    def parts_of(self, document: Document) -> Mapping[str, Any]:
+        """Return the parts of a document as they are here; none where it was not read."""
+        return self._shelf.parts(document)
 
     @property
     def picture(self) -> Picture | None:
@@ -836,20 +864,26 @@ class Session(QObject):
         if store is None or guide is None or self._summing:
             return
         stale = [row.specimen for row in self.rows if is_stale(row, guide)][:AT_ONCE]
-        if not stale:
+        if not stale and not self.n_stale:
             return
         self._summing = True
 
-        def done(_: None) -> None:
+        def question() -> int:
+            # What is found by derived values must not miss what is not listed yet.
+            some = stale or stale_specimens(store, guide, 4 * AT_ONCE)
+            renew_summaries(store, guide, some)
+            return len(some)
+
+        def done(n: int) -> None:
             self._summing = False
-            if self.store is store:
+            if self.store is store and n:
                 self.refresh_rows()
 
         def failed(sentence: Sentence) -> None:
             self._summing = False
             self._failed(sentence)
 
-        self.desk.ask(lambda: renew_summaries(store, guide, stale), done, failed)
+        self.desk.ask(question, done, failed)
 
     def _keep_summary(self, document: Document, revision: int) -> None:
         """Keep what the list shows of a specimen beside it, stamped with what it rests on."""

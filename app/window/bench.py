@@ -28,7 +28,7 @@ from app.panels.rail import Neighbour, PictureRail
 from app.panels.side import Side
 from app.panels.specimens import SpecimensPanel
 from app.panels.steps import StepsBar
-from app.session import Aspect, Session, Tool, deeds
+from app.session import Aspect, Session, Tool, deeds, finding
 from app.session.at_work import MARK
 from app.settings import Settings
 from app.shell import Shell
@@ -42,8 +42,10 @@ from app.window.taking_up import TakingUp
 from app.window.thumbnails import Thumbnails
 from landmarks.geometry import Box
 from landmarks.placing import TRUE_ZEROS
+from landmarks.progress import FULL
 from landmarks.scheme import VIEWS
 from landmarks.sentences import say
+from landmarks.storage import Row
 
 NARROW = 1440
 """Below this width of the window, in logical pixels, the sides take less room."""
@@ -72,6 +74,7 @@ class Bench(QWidget):
         super().__init__()
         self.setAcceptDrops(True)
         self.session, self.settings, self.shell = session, settings, shell
+        self._wanted_step = ""
         self.files = Files(session, settings, self)
         self.loader = PictureLoader(self)
         self.thumbnails = Thumbnails(session, self.loader, self)
@@ -157,6 +160,26 @@ class Bench(QWidget):
             index = ids.index(self.session.specimen.id) + by
             if 0 <= index < len(ids):
                 self.session.choose(ids[index])
+
+    def next_missing(self) -> None:
+        """Go to the next specimen of the list that lacks a step, and to that step."""
+
+        def found(row: Row) -> None:
+            self._wanted_step = row.specimen
+            self.session.choose(row.specimen)
+
+        finding.find_missing(self.session, found)
+
+    def _take_wanted_step(self) -> None:
+        """Begin the first step that the specimen lacks, once it is on the bench."""
+        here = self.session.specimen
+        if here is None or here.id != self._wanted_step:
+            return
+        self._wanted_step = ""
+        lacking = (one.key for one in self.session.steps if one.has != FULL)
+        key = next(lacking, "")
+        if key:
+            self.step(key)
 
     def step_frame(self, by: int) -> None:
         """Go to the next frame of the specimen, or the one before."""
@@ -284,6 +307,7 @@ class Bench(QWidget):
         if isinstance(application, QApplication):
             application.focusChanged.connect(self._focus_moved)
         self.specimens.pictures_wanted.connect(self.files.pick_pictures)
+        self.specimens.find_wanted.connect(lambda: self.open_strip("find"))
         self.rail.add_wanted.connect(self.files.pick_view)
         self.rail.frame_wanted.connect(self.draw_frame)
         self.steps.stepped.connect(self.step)
@@ -324,6 +348,8 @@ class Bench(QWidget):
             self._show_neighbours()
         if aspects & Aspect.WORK:
             self._show_instrument()
+        if aspects & Aspect.SELECTION and self._wanted_step:
+            self._take_wanted_step()
 
     def _show_instrument(self) -> None:
         """Open the strip of the instrument at work, or close that of one put down."""

@@ -9,6 +9,7 @@ from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QFrame, QVBoxLayout, QWidget
 
 from app.panels.agreement_strip import AgreementStrip
+from app.panels.find_strip import FindStrip
 from app.panels.fold_strip import FoldStrip
 from app.panels.key_sheet import KeySheet
 from app.panels.label_strip import LabelStrip
@@ -106,6 +107,7 @@ class Strips(QFrame):
             "label": lambda: LabelStrip(self._session),
             "picture": lambda: PictureStrip(self._session),
             "landmarks": lambda: LandmarkList(self._session),
+            "find": lambda: FindStrip(self._session),
             "repeats": self._repeats_strip,
             "agreement": self._agreement_strip,
             "seeing": lambda: SeeingStrip(self._session),

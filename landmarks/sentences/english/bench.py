@@ -170,6 +170,8 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
     "action.redo.deed": "Redo {deed}",
     "action.name": "Give a name …",
     "action.label": "Label, origin, condition …",
+    "action.find": "Find and sort …",
+    "action.next_missing": "Next missing step",
     "action.next_specimen": "Next specimen",
     "action.last_specimen": "Previous specimen",
     "action.repeats": "Repeats …",
