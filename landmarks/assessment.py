@@ -165,7 +165,7 @@ def assess(
     rows = measure_rows(specimen, pictures, doubts)
     characters = character_rows(specimen, guide.tables.characters)
     seen = observed(specimen, pictures, rows, characters, guide.tables.characters)
-    around = circumstances(specimen)
+    around = _as_known(circumstances(specimen), guide)
     return Assessment(rows, characters, seen, around, identify(guide, seen, around))
 
 
@@ -176,7 +176,7 @@ def weights(
     rows = measure_rows(specimen, pictures, doubts)
     characters = character_rows(specimen, guide.tables.characters)
     seen = observed(specimen, pictures, rows, characters, guide.tables.characters)
-    return rows, weigh(guide, seen, circumstances(specimen))
+    return rows, weigh(guide, seen, _as_known(circumstances(specimen), guide))
 
 
 def measure_rows(
@@ -323,6 +323,12 @@ def observed(
         elif one.hidden and row_.key not in derived:
             seen.append(Hidden(row_.key, one.hidden))
     return tuple(seen)
+
+
+def _as_known(around: Circumstances, guide: Guide) -> Circumstances:
+    """Leave out a region that the tables do not know: other tables, or a stranger, wrote it."""
+    known = around.region is None or around.region in guide.priors
+    return around if known else replace(around, region=None)
 
 
 def circumstances(specimen: Specimen) -> Circumstances:

@@ -330,6 +330,10 @@ class Candidates(Section):
         if where.origin in side_words.REGIONLESS:
             self.set_summary(say("side.candidates.region_silent", species=species))
             return
+        if where.region not in session.guide.priors:
+            words = say("side.candidates.region_unknown", species=species, region=where.region)
+            self.set_summary(words)
+            return
         on = "on" if where.use_region else "off"
         words = say(f"side.candidates.region_{on}", species=species)
         names = {one.key: one.name for one in session.guide.tables.regions}

@@ -13,6 +13,7 @@ from PySide6.QtWidgets import QMenu
 from app.panels.header import deed_words
 from app.session import Aspect
 from app.style.icons import icon
+from app.style.widgets.painted import plain_tip
 from landmarks.sentences import say
 
 if TYPE_CHECKING:
@@ -99,3 +100,4 @@ def _name_the_past(window: Bench, actions: dict[str, QAction]) -> None:
                 words = say(f"action.{key}.deed", deed=shown)
             # One ampersand alone would underline the letter after it.
             actions[key].setText(words.replace("&", "&&"))
+            actions[key].setToolTip(plain_tip(words))

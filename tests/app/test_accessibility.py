@@ -1,6 +1,7 @@
 """The whole window by keyboard and screen reader, and plain words wherever people write."""
 
 import pytest
+from PySide6 import QtGui
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QAccessible
 from PySide6.QtTest import QTest
@@ -145,7 +146,7 @@ def rich(window):
             if not plain:
                 found.append(("label", whole_name(one), one.text()))
         tip = one.toolTip()
-        if TAG in tip and Qt.mightBeRichText(tip):
+        if TAG in tip and QtGui.Qt.mightBeRichText(tip):
             found.append(("tip", whole_name(one), tip))
     return found
 

@@ -2,17 +2,40 @@
 
 import shutil
 from contextlib import closing
+from dataclasses import fields, replace
 from pathlib import Path
 
 import pytest
-from PySide6.QtGui import QAction
+from PySide6 import QtGui
+from PySide6.QtCore import Qt
+from PySide6.QtGui import QAccessible, QAction
+from PySide6.QtWidgets import (
+    QAbstractItemView,
+    QApplication,
+    QLabel,
+    QLineEdit,
+    QPlainTextEdit,
+    QTextEdit,
+    QWidget,
+)
 
+from app.session import Tool, deeds
 from app.session.places import MOST_LETTERS, Places
 from landmarks.changes import ChangeSet, Document, difference
-from landmarks.collection import About, Picture, picture_parts
+from landmarks.collection import About, Camera, Picture, Rights, person_parts, picture_parts
+from landmarks.collection import Person as Worker
+from landmarks.errors import PictureError
 from landmarks.picture import read_picture
 from landmarks.sentences import Sentence
-from landmarks.specimen import Frame, Label, Specimen, parts_of
+from landmarks.specimen import (
+    Determination,
+    Frame,
+    Label,
+    Observation,
+    Specimen,
+    Where,
+    parts_of,
+)
 from landmarks.storage import open_sqlite
 from tests.journeys.conftest import DEMO, open_window, own_folder  # noqa: F401 - fixtures
 from tests.journeys.person import Person
@@ -136,3 +159,132 @@ def test_a_picture_beside_the_collection_is_opened_at_once(open_window, stranger
     person = open_window(path)
     assert person.window.canvas.has_picture
     assert "was not opened" not in band(person)
+
+
+# -- words ---------------------------------------------------------------------------------
+
+MARKUP = "<img src='file:///x'><a href='http://x'><b>bold</b></a>&amp;"
+STRIPS = (
+    "start", "picture", "scale", "landmarks", "score", "name", "label", "keys", "repeats",
+    "agreement",
+)  # fmt: skip
+
+
+def full_of_markup(path):
+    """Make a collection in which every text that anybody can write is markup."""
+    file = read_picture(DEMO / "fluted-valve-outside.jpg")
+    name = MARKUP.replace("/", "").replace(":", "") + ".jpg"
+    shutil.copy(DEMO / "fluted-valve-outside.jpg", path.parent / name)
+    file = replace(file, camera=MARKUP, captured=MARKUP, zone=MARKUP, lens=MARKUP)
+    rights = Rights(creator=MARKUP, licence=MARKUP, rights_holder=MARKUP)
+    picture = Picture("i1", name, file, camera=Camera(setup=MARKUP), rights=rights)
+    label = Label(**{one.name: MARKUP for one in fields(Label) if one.type == "str"})
+    specimen = Specimen(
+        "s1",
+        label=label,
+        where=Where(region=MARKUP),
+        frames=(Frame("f1", "i1", "outside_of_valve"),),
+        observations=(
+            Observation("o1", MARKUP, state=MARKUP, person="p"),
+            Observation("o2", "main_folds", value=5.0, person="p"),
+        ),
+        determinations=(
+            Determination("d1", "free_text", (MARKUP,), name=MARKUP, determiner=MARKUP,
+                          remarks=MARKUP, qualifier="cf."),
+        ),
+    )  # fmt: skip
+    person = Document("person", "p")
+    changes = [
+        *difference(person, {}, person_parts(Worker("p", MARKUP, MARKUP))),
+        *difference(Document("picture", "i1"), {}, picture_parts(picture)),
+        *difference(Document("specimen", "s1"), {}, parts_of(specimen)),
+    ]
+    about = About("c", MARKUP)
+    with closing(open_sqlite(path, create=True, about=about)) as store:
+        deed = Sentence("plain", {"words": MARKUP})
+        store.commit(ChangeSet("d", deed, tuple(changes), person="p"))
+
+
+def might_be_rich(said):
+    """Return whether Qt would take a tip for markup; it also takes what is escaped."""
+    return QtGui.Qt.mightBeRichText(said)
+
+
+def read_as_markup(window):
+    """Return every text of a window in which Qt would read markup that somebody wrote."""
+    found = []
+    for one in (window.shell, *window.shell.findChildren(QWidget)):
+        where = one.objectName() or type(one).__name__
+        plain = isinstance(one, QLabel) and one.textFormat() == Qt.TextFormat.PlainText
+        if isinstance(one, QLabel) and "<img" in one.text() and not plain:
+            found.append((where, "label", one.text()))
+        if isinstance(one, QTextEdit) and "<img" in one.toHtml():
+            found.append((where, "rich text", one.toPlainText()))
+        for kind in ("toolTip", "whatsThis"):
+            said = getattr(one, kind)()
+            if "<img" in said and might_be_rich(said):
+                found.append((where, kind, said))
+        if isinstance(one, QAbstractItemView) and one.model() is not None:
+            model = one.model()
+            for row in range(min(model.rowCount(), 50)):
+                said = model.index(row, 0).data(Qt.ItemDataRole.ToolTipRole) or ""
+                if "<img" in str(said) and might_be_rich(str(said)):
+                    found.append((where, "tip of a row", said))
+    for action in window.shell.findChildren(QAction):
+        said = action.toolTip()
+        if "<img" in said and might_be_rich(said):
+            found.append((action.objectName(), "tip of an action", said))
+    return found
+
+
+def all_words(window):
+    """Return every text that stands somewhere in a window."""
+    words = [one.text() for one in window.shell.findChildren(QLabel)]
+    words += [one.text() for one in window.shell.findChildren(QLineEdit)]
+    words += [one.toPlainText() for one in window.shell.findChildren(QPlainTextEdit)]
+    words += [one.text() for one in window.shell.findChildren(QAction)]
+    for one in window.shell.findChildren(QWidget):
+        face = QAccessible.queryAccessibleInterface(one)
+        words.append(face.text(QAccessible.Text.Name) if face is not None else "")
+    return [*words, window.shell.windowTitle()]
+
+
+def test_a_collection_full_of_markup_is_shown_as_it_is_written(
+    open_window,  # noqa: F811
+    tmp_path,
+):
+    path = tmp_path / "drawer.hingeline"
+    full_of_markup(path)
+    person = open_window(path)
+    window, session = person.window, person.session
+    seen = 0
+    for strip in STRIPS:
+        window.start_characters() if strip == "score" else window.open_strip(strip)
+        QApplication.processEvents()
+        assert read_as_markup(window) == [], strip
+        seen += sum("<b>bold" in words for words in all_words(window))
+    assert seen > len(STRIPS), "it stands on the screen as it was written"
+    deeds.determine(session, "free_text", [], name=MARKUP)
+    person.wait_until_saved()
+    session.notice(PictureError("picture.empty", file=MARKUP).sentence, "error")
+    deeds.set_label(session, Label(catalogue_number=MARKUP, locality="B"))
+    person.wait_until_saved()
+    assert read_as_markup(window) == []
+    session.undo()
+    person.wait_until_saved()
+    assert read_as_markup(window) == []
+    for aim in (Tool("scale"), Tool("frame"), Tool("landmark", "umbo")):
+        session.take_tool(aim)
+        assert read_as_markup(window) == []
+    session.take_tool(None)
+
+
+def test_markup_is_drawn_letter_by_letter(open_window, tmp_path):  # noqa: F811
+    """Rich text would hide the tag: what is drawn of it is as wide as its letters."""
+    path = tmp_path / "drawer.hingeline"
+    full_of_markup(path)
+    person = open_window(path)
+    for label in person.window.shell.findChildren(QLabel):
+        if "<b>bold" in label.text() and label.isVisible() and not label.wordWrap():
+            width = label.fontMetrics().horizontalAdvance(label.text())
+            assert label.sizeHint().width() >= width

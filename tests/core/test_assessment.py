@@ -445,3 +445,9 @@ def test_a_blind_repeat_is_no_evidence():
     both = record.with_one(again)
     assert assess(both, {}, GUIDE) == assess(record, {}, GUIDE)
     assert assess(record, {}, GUIDE) != assess(Specimen("s", frames=frames), {}, GUIDE)
+
+
+def test_a_region_that_the_tables_do_not_know_counts_as_none():
+    known = assess(shell(), {}, GUIDE)
+    odd = assess(shell(where=Where(region="atlantis")), {}, GUIDE)
+    assert odd.answer.candidates == known.answer.candidates

@@ -92,6 +92,7 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
     "side.candidates.only_off": "region off",
     "side.candidates.region_tip_on": "{region} speaks for where it occurs. Click to leave the region out.",
     "side.candidates.region_tip_off": "The region ({region}) is left out. Click to let it speak.",
+    "side.candidates.region_unknown": "{species}; the tables know no region “{region}”",
     "side.candidates.region_silent": "{species}, region does not count",
     "side.candidates.names_hidden": "names hidden",
     "side.candidates.open": (
