@@ -187,12 +187,17 @@ class DifferencePlot(Painted):
         painter.restore()
 
     def _paint_points(self, painter: QPainter) -> None:
-        for at, place in enumerate(self.places()):
-            chosen = at == self._at
-            painter.setPen(QPen(palette.colour("accent" if chosen else "ink2"), 1.5))
-            painter.setBrush(palette.colour("accent") if chosen else Qt.BrushStyle.NoBrush)
-            size = _DOT + 1.4 if chosen else _DOT
-            painter.drawEllipse(place, size, size)
+        places = self.places()
+        painter.setPen(QPen(palette.colour("ink2"), 1.5))
+        painter.setBrush(Qt.BrushStyle.NoBrush)
+        for at, place in enumerate(places):
+            if at != self._at:
+                painter.drawEllipse(place, _DOT, _DOT)
+        # The chosen one comes last, above those that lie on it.
+        if 0 <= self._at < len(places):
+            painter.setPen(QPen(palette.colour("accent"), 1.5))
+            painter.setBrush(palette.colour("accent"))
+            painter.drawEllipse(places[self._at], _DOT + 1.4, _DOT + 1.4)
 
     def _spoken(self, name: str) -> str:
         found = self._points

@@ -6,7 +6,7 @@ another occasion is reckoned from what was read.
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from PySide6.QtCore import QSignalBlocker, Qt, Signal
 from PySide6.QtGui import QShowEvent
@@ -52,6 +52,32 @@ _SPANNED = 4
 """Columns that the share of equal scores takes, in the rows of characters."""
 
 
+@dataclass(frozen=True, slots=True)
+class Line:
+    """A row of the table in words: what is seen, spoken, and said of what is lacking."""
+
+    name: str
+    cells: tuple[str, ...]
+    spoken: str
+    why: str
+    spanned: bool
+
+
+def lines_of(report: Report) -> tuple[Line, ...]:
+    """Return the rows of a report in words, measures first."""
+    heads = {one: say(f"agreement.column.{one}") for one in COLUMNS}
+    rows: tuple[Repeated | Rescored, ...] = (*report.measures, *report.characters)
+    lines = []
+    for row in rows:
+        name, cells = titled(name_of(report, row)), cells_of(report, row)
+        said = tuple(f"{heads[one]} {cells[one]}" for one in COLUMNS)
+        spoken = say("agreement.spoken", name=name, cells=", ".join(said))
+        why = "\n".join(text(one) for one in untold_of(row))
+        spanned = isinstance(row, Rescored)
+        lines.append(Line(name, tuple(cells.values()), spoken, why, spanned))
+    return tuple(lines)
+
+
 class AgreementStrip(Strip):
     """Rows of measures and characters; the chosen measure is plotted, pair by pair.
 
@@ -70,6 +96,7 @@ class AgreementStrip(Strip):
         self._read: Repeats | None = None
         self._report: Report | None = None
         self._asked, self._pair = 0, -1
+        self._lines: tuple[Line, ...] = ()
         self._offered = self._waits = False
         self.set_title(say("agreement.title"), say("agreement.words"))
         choices = [(one, say(f"agreement.occasion.{one}")) for one in (BLIND, SECOND)]
@@ -240,15 +267,19 @@ class AgreementStrip(Strip):
         asked, occasion = self._asked, self.occasion.key()
         characters, person = guide.tables.characters, self.whose.key() or None
 
-        def came(report: Report) -> None:
+        def reckon() -> tuple[Report, tuple[Line, ...]]:
+            report = agreement_report(
+                read.specimens, read.pictures, characters, occasion, person
+            )
+            return report, lines_of(report)
+
+        def came(answer: tuple[Report, tuple[Line, ...]]) -> None:
             if asked == self._asked:
-                self._report = report
+                self._report, self._lines = answer
                 self._show()
 
         self._session.desk.ask(
-            lambda: agreement_report(
-                read.specimens, read.pictures, characters, occasion, person
-            ),
+            reckon,
             came,
             lambda sentence: self._session.notice(sentence, "error"),
         )
@@ -268,7 +299,7 @@ class AgreementStrip(Strip):
             self.said.setText(say("agreement.of", n=n, all=read.n_specimens))
         self.table.setVisible(bool(rows))
         if report is not None:
-            self.table.show_rows(report, rows)
+            self.table.show_lines(self._lines)
         self._show_own()
         self._choose_row()
 
@@ -389,7 +420,7 @@ class _Table(QTableWidget):
             head.setToolTip(plain_tip(say(f"agreement.tip.{one}")))
             self.setHorizontalHeaderItem(at, head)
         header = self.horizontalHeader()
-        header.setSectionResizeMode(QHeaderView.ResizeMode.ResizeToContents)
+        header.setSectionResizeMode(QHeaderView.ResizeMode.Interactive)
         header.setStretchLastSection(True)
         header.setDefaultAlignment(
             Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter
@@ -404,29 +435,25 @@ class _Table(QTableWidget):
         self.setSelectionMode(QAbstractItemView.SelectionMode.SingleSelection)
         follow(self._restyle)
 
-    def show_rows(self, report: Report, rows: tuple[Repeated | Rescored, ...]) -> None:
-        """Show rows in place of those before; the chosen one stays chosen."""
+    def show_lines(self, lines: tuple[Line, ...]) -> None:
+        """Show lines in place of those before; the chosen one stays chosen."""
         kept = max(self.currentRow(), 0)
         quiet = QSignalBlocker(self)
         self.clearSpans()
-        self.setRowCount(len(rows))
-        heads = {one: say(f"agreement.column.{one}") for one in COLUMNS}
-        for at, row in enumerate(rows):
-            cells = cells_of(report, row)
-            name = titled(name_of(report, row))
-            said = tuple(f"{heads[one]} {cells[one]}" for one in COLUMNS)
-            spoken = say("agreement.spoken", name=name, cells=", ".join(said))
-            why = "\n".join(text(one) for one in untold_of(row))
-            for column, words in enumerate((name, *cells.values())):
+        self.setRowCount(len(lines))
+        for at, line in enumerate(lines):
+            for column, words in enumerate((line.name, *line.cells)):
                 item = QTableWidgetItem(words)
-                item.setData(Qt.ItemDataRole.AccessibleTextRole, spoken)
-                if why:
-                    item.setToolTip(plain_tip(why))
+                item.setData(Qt.ItemDataRole.AccessibleTextRole, line.spoken)
+                if line.why:
+                    item.setToolTip(plain_tip(line.why))
                 self.setItem(at, column, item)
-            if isinstance(row, Rescored):
+            if line.spanned:
                 self.setSpan(at, 2, 1, _SPANNED)
-        if rows:
-            self.setCurrentCell(min(kept, len(rows) - 1), 0)
+        # Once for all: a column that follows its contents is measured at every cell.
+        self.resizeColumnsToContents()
+        if lines:
+            self.setCurrentCell(min(kept, len(lines) - 1), 0)
         quiet.unblock()
 
     def _restyle(self) -> None:
