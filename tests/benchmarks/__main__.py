@@ -16,7 +16,16 @@ from pathlib import Path
 from tests.benchmarks.figure import table
 
 RESULTS = Path(__file__).with_name("results.md")
-MODULES = ("start", "canvas", "identification", "bench", "lengths", "intake", "finding", "at_screen")
+MODULES = (
+    "start",
+    "canvas",
+    "identification",
+    "bench",
+    "lengths",
+    "intake",
+    "finding",
+    "at_screen",
+)
 
 
 def main(names: list[str]) -> None:
