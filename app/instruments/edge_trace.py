@@ -328,7 +328,7 @@ class EdgeTrace(Instrument):
                 return
             ahead = self._ahead
             known = ahead is not None and not anchor.plain and ahead.box.holds(anchor.point)
-            leg = (before.point, anchor.point)
+            leg: tuple[Point, ...] = (before.point, anchor.point)
             if known and ahead is not None and ahead.anchor == before.point:
                 leg = ahead.to(anchor.point)
             self._legs.append(leg)

@@ -52,7 +52,8 @@ class StepsBar(QWidget):
         return next(lacking, "")
 
     def _look(self, aspects: Aspect) -> None:
-        if aspects & ~(Aspect.LIVE | Aspect.MARK | Aspect.SAVING | Aspect.ROWS):
+        apart = Aspect.LIVE | Aspect.MARK | Aspect.SAVING | Aspect.ROWS | Aspect.WORK
+        if aspects & ~apart:
             self._renew()
 
     def _renew(self) -> None:
