@@ -15,6 +15,8 @@ from landmarks.tables.model import Cell
 
 SILENT = 0.05
 """Nats below which an observation says nothing."""
+UNSAID = 0.35
+"""Nats below which a state that no cell of a taxon names does not speak for it."""
 UNITS = {"mm": "mm"}
 
 
@@ -52,16 +54,17 @@ def reasons_for(
             max(likelihood[taxon], 1e-300) / max(others, 1e-300)
         )
         change = after[taxon] - before[taxon]
+        cells = cells_of(guide, evidence, factor, taxon)
+        least = SILENT if _names(cells, factor.seen) else UNSAID
         ruled = sure_enough and max(factor.drops[taxon], behind[taxon]) < out
         if ruled:
             direction = "rules_out"
-        elif weight > SILENT and change >= 0:
+        elif weight > least and change >= 0:
             direction = "for"
         elif weight < -SILENT and change <= 0:
             direction = "against"
         else:
             direction = "silent"
-        cells = cells_of(guide, evidence, factor, taxon)
         found.append(
             Reason(
                 factor.key,
@@ -73,6 +76,13 @@ def reasons_for(
             )
         )
     return found
+
+
+def _names(cells: Sequence[Cell], seen: Seen) -> bool:
+    """Return whether cells name what was seen; a number, or no cell at all, is not at odds."""
+    if not isinstance(seen, Scored) or not cells:
+        return True
+    return any(one.state == seen.state and one.frequency for one in cells)
 
 
 def weight_of(guide: Guide, evidence: Evidence, factor: Factor, taxon: int) -> float:

@@ -238,6 +238,16 @@ def test_opening_of_the_smooth_giant_closes_with_age():
         )
 
 
+def test_state_that_no_cell_names_speaks_for_no_species():
+    plain = {
+        one.taxon: why.direction
+        for one in identify(GUIDE, seen(byssal_edge="plain")).candidates
+        for why in one.reasons
+    }
+    assert "for" not in plain.values()
+    assert plain["hippopus_hippopus"] == "against"
+
+
 def test_exhalant_opening_tells_nothing():
     without = seen(mantle_extent="beyond")
     for state in ("level", "raised", "cone"):
