@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 from enum import Flag, auto
 from uuid import uuid4
 
@@ -87,4 +87,22 @@ def new_id() -> str:
 
 def now() -> str:
     """Return the present moment, in UTC, as records carry it."""
-    return datetime.now(UTC).isoformat(timespec="microseconds").replace("+00:00", "Z")
+    return _written(datetime.now(UTC))
+
+
+def later_than(latest: str) -> str:
+    """Return the present moment, or one just after another where the clock is behind it.
+
+    What was done last must stand last, also on a computer whose clock was set back.
+    """
+    moment = now()
+    if moment > latest:
+        return moment
+    try:
+        return _written(datetime.fromisoformat(latest) + timedelta(microseconds=1))
+    except (ValueError, TypeError, OverflowError):
+        return moment
+
+
+def _written(moment: datetime) -> str:
+    return moment.isoformat(timespec="microseconds").replace("+00:00", "Z")

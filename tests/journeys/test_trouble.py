@@ -592,3 +592,104 @@ def test_a_broken_preference_file_is_said_once_the_window_is_there(open_window, 
     person = open_window()
     assert "The preferences could not be read" in band(person)
     assert (tmp_path / "settings.broken").exists()
+
+
+# -- disks, permissions and clocks while somebody works ------------------------------------
+
+
+def lose(person):
+    """Do a deed that cannot be saved now, and wait until that was said."""
+    deeds.set_label(person.session, Label(catalogue_number="PMM 7"))
+    person.wait(lambda: person.session.saving.state == "failed")
+    return band(person)
+
+
+@pytest.mark.parametrize(
+    "key",
+    ["disk_full", "disk_fault", "cannot_write", "no_permission", "locked", "gone"],
+)
+def test_whatever_hinders_saving_is_said_and_saved_once_it_is_over(
+    person, monkeypatch, key
+):
+    session = person.session
+    really, trouble = session.store.commit, [True]
+
+    def commit(*deed):
+        if trouble[0]:
+            values = {"file": session.path.name, "folder": str(session.path.parent)}
+            raise StoreError(f"store.{key}", **values)
+        return really(*deed)
+
+    monkeypatch.setattr(session.store, "commit", commit)
+    words = lose(person)
+    assert "Not saved yet" in words
+    assert session.path.name in words
+    deeds.set_part(session, "left_valve")
+    person.press(person.window.hints.retry)
+    person.wait(lambda: session.saving.state == "failed")
+    assert session.saving.n_waiting == 2
+    assert session.specimen.label.catalogue_number == "PMM 7", "the bench keeps all of it"
+    trouble[0] = False
+    person.press(person.window.hints.retry)
+    person.wait_until_saved()
+    (found,) = (one for kind, one in stored(person).items() if kind.kind == "specimen")
+    assert found["label"] == {"catalogue_number": "PMM 7"}
+    assert session.store.check() == ()
+
+
+def test_a_collection_deleted_while_it_is_open_is_said_and_rescued_by_a_copy(
+    person, tmp_path
+):
+    session = person.session
+    lost = session.path
+    lost.unlink()
+    words = lose(person)
+    assert "Not saved yet" in words
+    assert lost.name in words
+    copy = tmp_path / "rescued.hingeline"
+    person.window.files.save_copy(copy)
+    person.wait(lambda: session.path == copy and session.specimen is not None)
+    person.wait_until_saved()
+    assert session.specimen.label.catalogue_number == "PMM 7"
+    assert session.store.check() == ()
+
+
+def test_a_collection_that_another_program_writes_is_saved_once_it_lets_go(person):
+    import sqlite3
+    from contextlib import closing
+
+    session = person.session
+    with closing(sqlite3.connect(session.path, isolation_level=None)) as other:
+        other.execute("BEGIN IMMEDIATE")
+        deeds.set_label(session, Label(catalogue_number="PMM 7"))
+        person.wait(lambda: session.saving.state == "failed", timeout=20_000)
+        assert "Another program is writing" in band(person)
+        other.execute("ROLLBACK")
+    person.press(person.window.hints.retry)
+    person.wait_until_saved()
+    assert session.store.check() == ()
+
+
+def test_a_clock_set_back_changes_no_order_and_loses_nothing(
+    person, open_window, monkeypatch
+):
+    session = person.session
+    deeds.determine(session, "free_text", [], name="the first name")
+    person.wait_until_saved()
+    for module in ("values", "session", "deeds.seen", "deeds.scale", "deeds.landmarks"):
+        monkeypatch.setattr(f"app.session.{module}.now", lambda: "2001-01-01T00:00:00Z")
+    deeds.determine(session, "free_text", [], name="the second name")
+    assert "The clock of this computer is behind" in band(person)
+    deeds.set_label(session, Label(catalogue_number="PMM 7"))
+    person.wait_until_saved()
+    assert session.specimen.determination.name == "the second name"
+    past = session.store.history()
+    assert [one.sequence for one in past] == sorted(
+        (one.sequence for one in past), reverse=True
+    )
+    person.wait(lambda: session.rows[0].name == "the second name")
+    person.close()
+    again = open_window()
+    assert again.session.specimen.determination.name == "the second name"
+    again.session.undo()
+    assert again.session.store.check() == ()

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from app.session.session import Session
-from app.session.values import new_id, now
+from app.session.values import later_than, new_id, now
 from landmarks.progress import name_words
 from landmarks.sentences import Sentence
 from landmarks.specimen import (
@@ -80,7 +80,7 @@ def determine(
         qualifier=qualifier,
         determiner=determiner or session.person.name,
         person=session.person.id,
-        at=now(),
+        at=later_than(max((row.at for row in specimen.determinations), default="")),
         independent=independent,
         remarks=remarks,
         rested_on=(
@@ -94,6 +94,7 @@ def determine(
     )
     deed = Sentence("deed.determine", {"name": name_words(one, session.names)})
     session.do(deed, specimen.with_one(one))
+    _say_clock(session, one.at)
 
 
 def character_name(session: Session, key: str) -> str:
@@ -106,6 +107,13 @@ def _observe(session: Session, character: str, deed: Sentence, **values: object)
     one = _observation(session, character, **values)
     if one is not None and session.specimen is not None:
         session.do(deed, session.specimen.with_one(one))
+        _say_clock(session, one.at)
+
+
+def _say_clock(session: Session, at: str) -> None:
+    """Say that the clock of this computer is behind what was just recorded."""
+    if now() < at:
+        session.notice(Sentence("session.clock_behind", {"at": at[:16]}), "caution")
 
 
 def _observation(session: Session, character: str, **values: object) -> Observation | None:
@@ -131,7 +139,7 @@ def _observation(session: Session, character: str, **values: object) -> Observat
         character=character,
         frame=frame_id,
         person=session.person.id,
-        at=now(),
+        at=later_than(max((row.at for row in specimen.observations), default="")),
         names_hidden=session.names_hidden,
         **values,  # type: ignore[arg-type]
     )

@@ -40,6 +40,7 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
         "{n} later steps rested on yours and went with it.",
     ),
     "session.unforeseen": "The step could not be saved ({what}). It is kept here: try again.",
+    "session.clock_behind": "The clock of this computer is behind the time of what was recorded last, {at} UTC: set it. Until then steps are dated just after that time, so that their order holds.",
     "session.close_again": (
         "{why} Close the window once more to give up one step.",
         "{why} Close the window once more to give up {n} steps.",
