@@ -118,7 +118,8 @@ class AgreementStrip(Strip):
         self.use_own = button(say("agreement.own.use"))
         self.use_own.setToolTip(plain_tip(say("agreement.own.use.tip")))
         self._lay_out()
-        self.setFocusProxy(self.table)
+        # The table may still have nothing to show.
+        self.setFocusProxy(self.occasion)
         self._connect()
         follow(self._restyle)
         self._show()

@@ -91,7 +91,8 @@ class Repeats(QObject):
             self._n_rows = -1
             self._bench.specimens.show_due(0)
         ended = session.repeat is None and self._presented is not None
-        if (session.n_rows != self._n_rows and not session.query.text) or ended:
+        whole = not session.query.text and not session.query.filters
+        if (session.n_rows != self._n_rows and whole) or ended:
             self._n_rows = session.n_rows
             self._count.start()
 

@@ -19,7 +19,10 @@ from landmarks.geometry import Point
 from landmarks.specimen import Label
 from tests.journeys.conftest import open_window, own_folder  # noqa: F401 - fixtures
 
-STRIPS = ("start", "picture", "scale", "landmarks", "score", "name", "label", "keys")
+STRIPS = (
+    "start", "picture", "scale", "landmarks", "score", "name", "label", "keys",
+    "repeats", "agreement",
+)  # fmt: skip
 LEAST_TARGET = 24
 """Logical pixels, WCAG 2.2 success criterion 2.5.8 (from memory)."""
 TAG = "<img src=x>"
