@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from PySide6.QtCore import Qt
+from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QHBoxLayout, QPushButton, QSizePolicy, QVBoxLayout, QWidget
 
 from app.style.follow import follow
@@ -40,6 +41,10 @@ class Way:
     kind: Kind = "plain"
 
 
+_WIDE_FROM = 620
+"""From this width on, at the usual size of type, there is room for a note."""
+
+
 class Band(QWidget):
     """A picture or icon, a title, one sentence, a note at the right, one or two buttons."""
 
@@ -50,7 +55,7 @@ class Band(QWidget):
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
         self._landmark = False
         self._mark = Drawing(size=(ICON.band, ICON.band))
-        self._title = Label(role="strong")
+        self._title = Label(role="strong", wrap=True)
         self._sentence = Label(role="small", ink="ink2", wrap=True)
         self._note = Label(role="small", ink="ink2")
         self._buttons: list[QPushButton] = []
@@ -119,7 +124,18 @@ class Band(QWidget):
             self._row.addWidget(made)
             self._buttons.append(made)
 
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """Give words and buttons the room; where it is narrow the note gives way."""
+        super().resizeEvent(event)
+        if event.size().width() != event.oldSize().width():
+            self._restyle()
+
     def _restyle(self) -> None:
         usual = LAYOUT.band_landmark if self._landmark else LAYOUT.band_notice
-        self.setMinimumHeight(round(usual * scale()))
+        wide = self.width() >= round(_WIDE_FROM * scale())
+        self._note.setVisible(wide and bool(self._note.text()))
+        for made in self._buttons:
+            made.setMinimumWidth(made.sizeHint().width())
+        needed = self._row.heightForWidth(self.width())
+        self.setMinimumHeight(max(round(usual * scale()), needed))
         self.updateGeometry()
