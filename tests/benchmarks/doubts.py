@@ -269,14 +269,14 @@ def _at(place: tuple[float, float]) -> NDArray[np.floating]:
     return np.array([place])
 
 
-def _even_count(length_px: float) -> int:
+def _even_count(length_px: float, apart: float = 9.0) -> int:
     """Return how many points a person clicks along a line, each erring for itself."""
-    return max(9, int(length_px / (9 * CLICK_SIGMA_PX)))
+    return max(9, int(length_px / (apart * CLICK_SIGMA_PX)))
 
 
 def _waves(size_px: int, height: float, gap: float) -> NDArray[np.floating]:
     """Return a margin of three waves over the length, clicked point by point."""
-    x = np.linspace(-0.48, 0.48, _even_count(1.2 * size_px))
+    x = np.linspace(-0.48, 0.48, _even_count(1.2 * size_px, 11.0))
     y = 0.05 * height * np.sin(2 * np.pi * 3 * (x + 0.5)) - gap * np.cos(np.pi * x) ** 2
     return np.column_stack([x, y])
 
