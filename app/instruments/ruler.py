@@ -74,6 +74,7 @@ class RulerAtWork(Instrument):
         self.by_clicks = False
         self._asked = 0
         self._gone = False
+        self._then: Callable[[], None] | None = None
         self._timer = QTimer(self, singleShot=True, interval=AFTER_MS)
         self._timer.timeout.connect(self._look)
 
@@ -125,11 +126,19 @@ class RulerAtWork(Instrument):
             self.drag(mark, index, point)
             self._again()
 
+    def finish(self, then: Callable[[], None]) -> None:
+        """Go on looking though it is put down, and call once there is an answer."""
+        self._then = then
+        if self._timer.isActive():
+            self._timer.stop()
+            self._look()
+
     def put_down(self) -> None:
-        """Want no answer any more."""
+        """Want no answer any more, unless it is to finish."""
         self._gone = True
-        self._asked += 1
         self._timer.stop()
+        if self._then is None:
+            self._asked += 1
 
     # -- what it would give ----------------------------------------------------------------
 
@@ -189,9 +198,7 @@ class RulerAtWork(Instrument):
     def _look(self) -> None:
         crop = self._crop()
         if crop is None:
-            self.busy = False
-            self.refused = Sentence("scaling.unread")
-            self.changed.emit()
+            self._take(None, Sentence("scaling.unread"))
             return
         asked, line, length = self._asked, self.line, self.length_mm
         assert length is not None
@@ -200,25 +207,28 @@ class RulerAtWork(Instrument):
             return _fitted(crop, *line, length) if asked == self._asked else None
 
         def answered(found: RulerFit | Refused | None) -> None:
-            if found is not None and asked == self._asked and not self._gone:
-                self._take(found)
+            from landmarks.instruments.ruler import RulerFit
+
+            if found is None or asked != self._asked:
+                return
+            if isinstance(found, RulerFit):
+                self._take(found, None)
+            else:
+                self._take(None, found.sentence)
 
         def failed(sentence: Sentence) -> None:
-            if asked == self._asked and not self._gone:
-                self.busy, self.refused = False, sentence
-                self.changed.emit()
+            if asked == self._asked:
+                self._take(None, sentence)
 
         self._desk.ask(question, answered, failed)
 
-    def _take(self, found: RulerFit | Refused) -> None:
-        from landmarks.instruments.ruler import RulerFit
-
-        self.busy = False
-        if isinstance(found, RulerFit):
-            self.fit = found
-        else:
-            self.refused = found.sentence
-        self.changed.emit()
+    def _take(self, fit: RulerFit | None, refused: Sentence | None) -> None:
+        self.busy, self.fit, self.refused = False, fit, refused
+        then, self._then = self._then, None
+        if then is not None:
+            then()
+        elif not self._gone:
+            self.changed.emit()
 
 
 def ticks_of(fit: RulerFit) -> Ticks:

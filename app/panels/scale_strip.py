@@ -1,9 +1,11 @@
 """The scale of the picture on the bench: a length along a line, and the camera's distance."""
 
-from collections.abc import Mapping
-from dataclasses import replace
+from __future__ import annotations
 
-from PySide6.QtCore import Qt, QTimer, Signal
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+
+from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QLineEdit, QVBoxLayout, QWidget
 
@@ -40,6 +42,16 @@ MM_PER: Mapping[str, float] = {
 }
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class _Finishing:
+    """A scale that was accepted while the graduation was still looked for."""
+
+    ruler: RulerAtWork
+    picture: str
+    sigma_mm: float | None
+    lens: str
+
+
 class ScaleStrip(Strip):
     """Type the length of the line that was drawn; or see, change and remove the scale.
 
@@ -68,7 +80,7 @@ class ScaleStrip(Strip):
         self._line: tuple[Point, Point] | None = None
         self._picture: Picture | None = None
         self._ruler: RulerAtWork | None = None
-        self._waits = False
+        self._finishing: _Finishing | None = None
         self.length = QLineEdit()
         self.length.setAccessibleName(say("scale.length"))
         self.unit = ChoiceField(say("scale.unit"), [(key, key) for key in MM_PER])
@@ -317,15 +329,18 @@ class ScaleStrip(Strip):
         picture, unit = self._session.picture, MM_PER[self.unit.key()]
         if picture is None or self._line is None:
             return None
-        length = _length(self.length.text(), unit)
-        doubt = self.doubt.text()
-        sigma = _length(doubt, unit) if doubt.strip() else None
+        length, sigma = _length(self.length.text(), unit), self._sigma()
         if self._ruler is None:
             return two_points(*self._line, length, size=picture.size, sigma_mm=sigma)
         # What makes no scale of two clicks is no length to look for either.
         two_points(*self._ruler.line, length, size=picture.size, sigma_mm=sigma)
         self._ruler.measure(length)
         return self._ruler.scale(sigma, self.lens.key())
+
+    def _sigma(self) -> float | None:
+        """Return the doubt that was typed, in mm, or None."""
+        typed = self.doubt.text()
+        return _length(typed, MM_PER[self.unit.key()]) if typed.strip() else None
 
     def _px_per_mm(self, scale: Scale) -> Sentence:
         """Return what the step *Scale* would say of a scale."""
@@ -348,40 +363,56 @@ class ScaleStrip(Strip):
         if scale is None:
             return
         if self._ruler is not None and self._ruler.busy:
-            # The answer is on its way; accepted is what it says.
-            self._waits = True
+            self._finish_later(self._ruler, self._sigma())
             return
         self._give(scale)
 
     def _give(self, scale: Scale) -> None:
-        ruler, self._ruler, self._line, self._waits = self._ruler, None, None, False
-        fitted = scale.method == "ruler"
-        deeds.give_scale(self._session, scale, "deed.fit_ruler" if fitted else "")
+        deeds.give_scale(self._session, scale, _deed(scale))
+        self._put_down()
+
+    def _finish_later(self, ruler: RulerAtWork, sigma_mm: float | None) -> None:
+        """Let the person go on at once; what the ruler says is accepted when it is there."""
+        picture = self._session.picture
+        if picture is None:
+            return
+        finishing = _Finishing(ruler, picture.id, sigma_mm, self.lens.key())
+        self.finish()
+        self._finishing = finishing
+        ruler.finish(lambda: self._finished(finishing))
+        self._put_down()
+
+    def _put_down(self) -> None:
+        ruler, self._ruler, self._line = self._ruler, None, None
         if ruler is not None and self._session.instrument is ruler:
             self._session.take_instrument(None)
         self.doubt.clear()
         self._renew()
         self.accepted.emit()
 
+    def finish(self) -> None:
+        """Wait no longer for a ruler whose scale was accepted: its two clicks count."""
+        if self._finishing is not None:
+            self._finished(self._finishing)
+
+    def _finished(self, finishing: _Finishing) -> None:
+        if self._finishing is not finishing:
+            return
+        self._finishing = None
+        ruler = finishing.ruler
+        scale = ruler.scale(finishing.sigma_mm, finishing.lens)
+        deeds.give_scale(self._session, scale, _deed(scale), finishing.picture)
+        if ruler.refused is not None:
+            self._session.notice(ruler.refused)
+
     def _ruler_changed(self) -> None:
-        if self._ruler is None or self._line is None:
-            return
-        if self._waits and not self._ruler.busy:
-            self._accept()
-            return
-        self._line = self._ruler.line
-        self._show_result()
+        if self._ruler is not None and self._line is not None:
+            self._line = self._ruler.line
+            self._show_result()
 
     def _let_go(self) -> None:
-        """Forget a ruler that was put down; what Enter had accepted is not lost."""
-        ruler, self._ruler, self._line = self._ruler, None, None
-        picture = self._picture
-        if self._waits and ruler is not None and picture is not None:
-            scale = ruler.scale(lens=self.lens.key())
-            QTimer.singleShot(
-                0, self, lambda: deeds.give_scale(self._session, scale, "", picture.id)
-            )
-        self._waits = False
+        """Forget a ruler that was put down."""
+        self._ruler = self._line = None
         self._renew()
         self.cancelled.emit()
 
@@ -414,6 +445,11 @@ class ScaleStrip(Strip):
             self._session.do(
                 Sentence("deed.camera_distance"), replace(picture, camera=camera)
             )
+
+
+def _deed(scale: Scale) -> str:
+    """Return what giving a scale is called; nothing: as usual."""
+    return "deed.fit_ruler" if scale.method == "ruler" else ""
 
 
 def _distance(typed: str, unit: float) -> float | None:

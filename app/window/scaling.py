@@ -23,13 +23,16 @@ class Scaling(QObject):
     ) -> None:
         super().__init__(parent)
         self._session, self._canvas, self._strips = session, canvas, strips
+        self._strip: ScaleStrip | None = None
         self._desk = Desk(self)
         canvas.pictured.connect(self._pictured)
         strips.plane_wanted.connect(self.plane)
 
     def close(self) -> None:
-        """Stop the worker."""
+        """Stop the worker; a scale that was accepted is not lost."""
         self._session.take_instrument(None)
+        if self._strip is not None:
+            self._strip.finish()
         self._desk.close()
 
     def rule(self, first: Point, second: Point) -> None:
@@ -37,7 +40,7 @@ class Scaling(QObject):
         self._session.take_tool(None)
         strip = self._strips.open("scale")
         assert isinstance(strip, ScaleStrip)
-        levels = self._canvas
+        self._strip, levels = strip, self._canvas
         ruler = RulerAtWork(
             self._session,
             first,

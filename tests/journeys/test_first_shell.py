@@ -65,7 +65,9 @@ def test_a_shell_goes_from_picture_to_name_and_is_found_again(
     person.drag(*truth["ruler"]["ends"])
     person.type(str(truth["ruler"]["length_mm"]))
     person.key(Qt.Key.Key_Return)
-    assert session.picture.scale is not None
+    # The person goes on at once; the graduation is fitted meanwhile.
+    person.wait(lambda: session.picture.scale is not None)
+    assert session.picture.scale.method == "ruler"
 
     person.look_at_picture()
     person.key(Qt.Key.Key_N)

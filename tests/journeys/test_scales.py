@@ -152,6 +152,43 @@ def test_esc_on_the_picture_puts_the_ruler_down(ruled):
     assert not any(mark.id.startswith(MARK) for mark in shown(person, Line))
 
 
+def test_after_enter_the_keys_are_with_the_picture_at_once(ruled):
+    person, first, second = ruled
+    before = person.session.picture.scale
+    draw(person, first, second)
+    person.type("150")
+    person.key(Qt.Key.Key_Return)
+    assert person.window.canvas.hasFocus()
+    assert person.window.strips.current == ""
+    person.wait(lambda: person.session.picture.scale != before)
+    assert person.session.picture.scale.method == "ruler"
+
+
+def test_enter_on_no_ruler_says_why_the_two_clicks_count(ruled):
+    person, _, _ = ruled
+    before, said = person.session.picture.scale, []
+    person.session.noticed.connect(lambda sentence, _: said.append(sentence.key))
+    draw(person, (400, 300), (1400, 420))
+    person.type("150")
+    person.key(Qt.Key.Key_Return)
+    person.wait(lambda: person.session.picture.scale != before)
+    assert person.session.picture.scale.method == "two_points"
+    assert said
+    assert said[0].startswith("ruler.refused")
+
+
+def test_closing_at_once_after_enter_loses_nothing(ruled, tmp_path):
+    person, first, second = ruled
+    picture, session = person.session.picture, person.session
+    kept = []
+    draw(person, first, second)
+    person.type("149")
+    person.key(Qt.Key.Key_Return)
+    session.changed.connect(lambda _: kept.append(session.pictures[picture.id].scale))
+    person.close()
+    assert any(scale != picture.scale and scale.length_mm == 149 for scale in kept)
+
+
 def test_enter_is_not_lost_where_the_person_goes_on_at_once(ruled):
     person, first, second = ruled
     picture = person.session.picture
