@@ -6,7 +6,7 @@ import pytest
 from hypothesis import HealthCheck, Phase, given, settings
 from hypothesis import strategies as st
 
-TIMES = [40, pytest.param(3000, marks=pytest.mark.long)]
+TIMES = [40, pytest.param(1000, marks=pytest.mark.long)]
 """Examples on every day, and in the long tests."""
 
 HOSTILE_WORDS = (

@@ -20,6 +20,8 @@ from landmarks.storage import Query, open_sqlite
 from landmarks.storage.whole import changes_of, whole_of
 from tests.core.fuzzing import HOSTILE_WORDS, TIMES, hostile_json, often, said, spoilt
 
+pytestmark = pytest.mark.timeout(1800)
+
 ROOT = Path(__file__).parents[2]
 SHELL = Document("specimen", "s1")
 OUTLINE = {"id": "p1", "landmark": "outline", "frame": "f1", "points": [

@@ -23,6 +23,8 @@ from landmarks.tables import read_tables
 from tests.core.fuzzing import TIMES, hostile_json, often, said, spoilt
 from tests.strategies import abouts, pictures, specimens
 
+pytestmark = pytest.mark.timeout(1800)
+
 ROOT = Path(__file__).parents[2]
 
 

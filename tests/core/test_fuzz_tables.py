@@ -17,6 +17,8 @@ from landmarks.tables import SHIPPED, check_tables, read_tables
 from landmarks.tables.reading import fault_sentence
 from tests.core.fuzzing import HOSTILE_WORDS, TIMES, often, said
 
+pytestmark = pytest.mark.timeout(1800)
+
 PATIENCE_S = 10.0
 
 
