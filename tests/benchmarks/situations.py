@@ -162,4 +162,7 @@ def _half_height(laid: Laid) -> float:
 if __name__ == "__main__":
     n_rulers, n_shells = int(sys.argv[1]), int(sys.argv[2])
     wanted = int(sys.argv[3]) if len(sys.argv) > 3 else 1
-    sys.stdout.write(rulers(n_rulers, wanted) + "\n\n" + shells(n_shells, wanted) + "\n")
+    for told, n in ((rulers, n_rulers), (shells, n_shells)):
+        if n:
+            sys.stdout.write(told(n, wanted) + "\n\n")
+            sys.stdout.flush()
