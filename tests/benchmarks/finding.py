@@ -91,7 +91,7 @@ def measure() -> list[Figure]:
             more = {"filters": both, "order": "certainty", "offset": 5000}
             figures.append(_figure("two conditions, page 25", store, _query(**more)))
             missing = _query(filters=(parse_filter("missing is scale"),))
-            after = store.list(_query(offset=70_000))[0].specimen
+            after = store.list(_query(offset=N_SPECIMENS * 7 // 10))[0].specimen
             figures.append(
                 Figure(
                     "next specimen that lacks its scale",
