@@ -283,13 +283,9 @@ class Session(QObject):
 
     def read_ahead(self, then: Callable[[Picture], None]) -> None:
         """Read the specimen after the one on the bench, and hand on its first picture."""
-        here = "" if self.specimen is None else self.specimen.id
-        after = dropwhile(lambda row: row.specimen != here, self.rows)
-        following = next(islice(after, 1, None), None)
-        store, person = self.store, self.person
-        if following is None or store is None:
+        store, person, specimen_id = self.store, self.person, self._following()
+        if not specimen_id or store is None:
             return
-        specimen_id = following.specimen
         beside = {row.specimen: row.picture for row in self.rows}
 
         def read(found: dict[Document, Loaded]) -> None:
@@ -305,6 +301,16 @@ class Session(QObject):
         self.desk.ask(
             lambda: read_for_bench(store, specimen_id, beside, person), read, lambda _: None
         )
+
+    def _following(self) -> str:
+        """Return the specimen after the one on the bench: of the list, or of the lot."""
+        if self.repeat is not None:
+            after = self.repeat.next()
+            return "" if after is None else after.specimen
+        here = "" if self.specimen is None else self.specimen.id
+        rest = dropwhile(lambda row: row.specimen != here, self.rows)
+        following = next(islice(rest, 1, None), None)
+        return "" if following is None else following.specimen
 
     def choose_frame(self, frame_id: str) -> None:
         """Show another frame of the specimen on the bench."""

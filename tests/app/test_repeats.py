@@ -516,3 +516,11 @@ def test_a_plot_without_a_measure_has_no_points_and_paints(qapp, qtbot):
     plot.resize(300, 150)
     assert plot.places() == []
     assert not plot.grab().isNull()
+
+
+def test_the_next_of_the_lot_is_made_ready_and_not_the_next_of_the_list(session, qtbot):
+    _begin(session, qtbot, Repeat(BLIND, ANN, ("shell-000", "shell-017")))
+    assert session._following() == "shell-017"
+    session.next_repeat()
+    _quiet(session, qtbot)
+    assert session._following() == ""
