@@ -42,8 +42,8 @@ HEAVY_FROM = 3000
 _Z = {
     "frame": 1.0,
     "outline": 2.0,
-    "ticks": 2.5,
     "scale": 3.0,
+    "ticks": 3.5,
     "hinge": 4.0,
     "measure": 5.0,
     "corners": 9.0,

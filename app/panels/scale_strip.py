@@ -81,6 +81,7 @@ class ScaleStrip(Strip):
         self._picture: Picture | None = None
         self._ruler: RulerAtWork | None = None
         self._finishing: _Finishing | None = None
+        self._roomy = True
         self.length = QLineEdit()
         self.length.setAccessibleName(say("scale.length"))
         self.unit = ChoiceField(say("scale.unit"), [(key, key) for key in MM_PER])
@@ -174,6 +175,8 @@ class ScaleStrip(Strip):
 
     def arrange(self, *, wide: bool) -> None:
         """Put what follows beside the fields, or below them."""
+        self._roomy = wide
+        self._show_title()
         self._fields.removeWidget(self._said)
         if wide:
             self._fields.addWidget(self._said, 0, 4)
@@ -259,10 +262,7 @@ class ScaleStrip(Strip):
         self._camera.setVisible(not drawing)
         self.setup.setVisible(not drawing)
         self.setEnabled(picture is not None)
-        if drawing:
-            self.set_title(say("scale.title.new"), say("scale.title.new.words"))
-        else:
-            self.set_title(say("scale.title"))
+        self._show_title()
         word = "scale.change" if scale is not None else "band.give_scale"
         if scale is not None and deeds.sides_of(scale) is not None:
             word = "plane.change"
@@ -275,6 +275,14 @@ class ScaleStrip(Strip):
             self.present.setText(self._present(scale))
         self._show_distance()
         self._show_result()
+
+    def _show_title(self) -> None:
+        if self._line is None:
+            self.set_title(say("scale.title"))
+        else:
+            # Beside the buttons there is no room for more in a narrow strip.
+            words = say("scale.title.new.words") if self._roomy else ""
+            self.set_title(say("scale.title.new"), words)
 
     def _present(self, scale: Scale) -> str:
         words, sides = self._px_per_mm(scale), deeds.sides_of(scale)

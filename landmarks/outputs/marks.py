@@ -49,7 +49,7 @@ class Marks:
     tick_line: float = 1.4
     tick_case: float = 3.4
     tick_half: float = 7
-    tick_ring: float = 4
+    tick_ring: float = 5
     tick_faint: float = 0.6
     corner_half: float = 9
     case_alpha: float = 0.75
