@@ -79,7 +79,7 @@ class NextBand(QWidget):
         self.setAttribute(Qt.WidgetAttribute.WA_StyledBackground)
         self.setProperty("ground", "raised")
         self.setAccessibleName(say("band.title"))
-        self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
+        self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Minimum)
         self.band = Band()
         self.views = ViewChoice(session)
         self._away = icon_button("x", say("band.put_away"))

@@ -61,7 +61,9 @@ class TakingUp(QObject):
             self._click_by_click(at_work.landmark)
             return
         line = row if row is not None and row.kind in (PATH, OUTLINE) else self._next_line()
-        if line is not None:
+        if line is None:
+            self._session.notice(Sentence("edge_trace.not_here"), "caution")
+        else:
             self._by_click = None
             self._take_trace(line.key)
 

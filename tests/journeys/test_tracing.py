@@ -238,3 +238,39 @@ def _choose_picture(person, name):
                 session.choose_frame(frame.id)
                 return True
     return False
+
+
+def test_a_reason_is_an_answer_while_the_edge_is_traced(person, truth):
+    points = truth["more_landmarks"][LINE]
+    session = person.session
+    deeds.arm(session, LINE)
+    _trace(person, _chosen(points, 7)[:2])
+    person.key(Qt.Key.Key_X)
+    assert _placed(person).reason == "hidden"
+    assert not isinstance(session.instrument, EdgeTrace)
+    session.undo()
+    assert _placed(person) is None
+
+
+def test_two_clicks_are_too_few_for_an_outline(open_window):
+    person = open_window()
+    _choose_picture(person, "smooth-inhalant-opening.jpg")
+    person.wait(lambda: bool(person.window.canvas.levels))
+    person.look_at_picture()
+    session = person.session
+    deeds.clear_landmark(session, "opening")
+    deeds.arm(session, "opening")
+    _trace(person, [(700.0, 500.0), (900.0, 520.0)])
+    person.key(Qt.Key.Key_Return)
+    assert not session.instrument.finished
+    assert person.window.band.isVisible()
+    assert "three" in person.window.band.band.accessibleDescription()
+
+
+def test_a_view_without_lines_says_so(open_window):
+    person = open_window()
+    _choose_picture(person, "fluted-valve-inside.jpg")
+    person.look_at_picture()
+    person.key(Qt.Key.Key_E)
+    assert person.session.instrument is None
+    assert "line" in person.window.band.band.accessibleDescription()

@@ -52,7 +52,8 @@ class Band(QWidget):
         super().__init__(parent)
         self.setAttribute(Qt.WidgetAttribute.WA_StyledBackground)
         self.setProperty("ground", "raised")
-        self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
+        # A row gives a widget of fixed height no more than it would like at its best width.
+        self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Minimum)
         self._landmark = False
         self._mark = Drawing(size=(ICON.band, ICON.band))
         self._title = Label(role="strong", wrap=True)
@@ -136,6 +137,5 @@ class Band(QWidget):
         self._note.setVisible(wide and bool(self._note.text()))
         for made in self._buttons:
             made.setMinimumWidth(made.sizeHint().width())
-        needed = self._row.heightForWidth(self.width())
-        self.setMinimumHeight(max(round(usual * scale()), needed))
+        self.setMinimumHeight(round(usual * scale()))
         self.updateGeometry()

@@ -89,6 +89,7 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
     "edge_trace.plain.tip": "Click this line point by point instead of following the edge (E)",
     "edge_trace.knot": "click of the line",
     "edge_trace.first": "first click of the line",
+    "edge_trace.not_here": "This view has no line or outline to trace: choose the outside of a valve, the upper margin, the underside or a mantle edge.",
     "edge_trace.few": "A line needs two clicks at least: click where it goes on.",
     "edge_trace.few.closed": "An outline needs three clicks at least: click on along the edge.",
     "deed.trace": "trace {landmark}",
