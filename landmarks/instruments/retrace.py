@@ -20,7 +20,7 @@ MOST_CLICKED = 60
 """A line of at most so many points without anchors was clicked point by point."""
 
 
-MOST_KEPT = 2000
+MOST_KEPT = 1000
 """A record keeps about so many points of a line: on a large picture fewer than it has pixels."""
 
 
@@ -150,7 +150,9 @@ def _places(points: Sequence[Point], anchors: Sequence[Point]) -> list[int]:
         # Each anchor still to come needs a point of its own.
         stop = max(first + 1, len(points) - left + 1)
         here = range(first, min(stop, len(points)))
-        found = min(here, key=lambda k: distance(points[k], anchor), default=len(points) - 1)
+        found = min(
+            here, key=lambda k: distance(points[k], anchor), default=len(points) - 1
+        )
         places.append(found)
         first = found + 1
     return places
