@@ -95,6 +95,8 @@ ACTIONS = (
            enabled=lambda w: w.session.repeat is not None),
     Action("agreement",        "specimen", "Ctrl+Shift+R", lambda w: w.open_strip("agreement"),
            enabled=lambda w: w.session.store is not None),
+    Action("history",          "specimen", "Ctrl+Y",       lambda w: w.open_strip("history"), icon="history", group=True,
+           enabled=lambda w: w.session.store is not None and w.session.repeat is None),
     Action("remove_specimen",  "specimen", "",             lambda w: deeds.remove_specimen(w.session), icon="trash-2",
            group=True, enabled=_has_specimen),
 

@@ -649,6 +649,21 @@ class Session(QObject):
             self._failed,
         )
 
+    def fetch(self, documents: Sequence[Document], then: Callable[[], None]) -> None:
+        """Read documents that were not read yet; then go on."""
+        store = self.store
+        lacking = [one for one in documents if one not in self._shelf.documents]
+        if store is None or not lacking:
+            then()
+            return
+
+        def read(found: Mapping[Document, Loaded]) -> None:
+            if self.store is store:
+                self._put(found)
+                then()
+
+        self.desk.ask(lambda: store.load(*lacking), read, self._failed)
+
     def find_pictures(self, contents: Sequence[str], then: Callable[[], None]) -> None:
         """Read the pictures of the collection that have one of these contents (SHA-256)."""
         store = self.store
@@ -896,7 +911,11 @@ class Session(QObject):
         store, assessment = self.store, self.assessment
         if store is None or assessment is None or self.repeat is not None:
             return
-        derived = summary_of(document, revision, assessment, self.steps)
+        frames = () if self.specimen is None else self.specimen.frames
+        shown = dict.fromkeys(one.picture for one in frames if one.picture in self.pictures)
+        derived = summary_of(
+            document, revision, assessment, self.steps, [self.pictures[one] for one in shown]
+        )
         self.desk.ask(lambda: store.keep_cache(derived), lambda _: None, self._failed)
 
     def _failed(self, sentence: Sentence) -> None:

@@ -11,6 +11,7 @@ from PySide6.QtWidgets import QFrame, QVBoxLayout, QWidget
 from app.panels.agreement_strip import AgreementStrip
 from app.panels.find_strip import FindStrip
 from app.panels.fold_strip import FoldStrip
+from app.panels.history_strip import HistoryStrip
 from app.panels.key_sheet import KeySheet
 from app.panels.label_strip import LabelStrip
 from app.panels.landmark_list import LandmarkList
@@ -108,6 +109,7 @@ class Strips(QFrame):
             "picture": lambda: PictureStrip(self._session),
             "landmarks": lambda: LandmarkList(self._session),
             "find": lambda: FindStrip(self._session),
+            "history": lambda: HistoryStrip(self._session),
             "repeats": self._repeats_strip,
             "agreement": self._agreement_strip,
             "seeing": lambda: SeeingStrip(self._session),

@@ -172,6 +172,7 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
     "action.redo.deed": "Redo {deed}",
     "action.name": "Give a name …",
     "action.label": "Label, origin, condition …",
+    "action.history": "History …",
     "action.find": "Find and sort …",
     "action.next_missing": "Next missing step",
     "action.next_specimen": "Next specimen",
