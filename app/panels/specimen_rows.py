@@ -202,10 +202,9 @@ class RowPainter(QStyledItemDelegate):
         painter.restore()
 
     def _paint_row(self, painter: QPainter, row: Row, thumb: QRectF, lines: QRectF) -> None:
-        frame = _first_frame(self._session, row)
         small = None
         if self._thumbnails is not None and row.picture:
-            small = self._thumbnails(row.picture, frame)
+            small = self._thumbnails(row.picture, row.region)
         paint_thumbnail(painter, thumb, small)
         heights = [line_height(role) for role in ("strong", "name_row", "caption")]
         top = lines.center().y() - sum(heights) / 2
@@ -265,12 +264,3 @@ def _bead(has: object) -> Has:
     if has == "full":
         return "full"
     return "half" if has == "half" else "none"
-
-
-def _first_frame(session: Session, row: Row) -> Any:
-    """Return the region of the first frame, where the specimen is the one on the bench."""
-    specimen = session.specimen
-    if specimen is None or specimen.id != row.specimen:
-        return None
-    frame = next((one for one in specimen.frames if one.picture == row.picture), None)
-    return frame.region if frame is not None else None

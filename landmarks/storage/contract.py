@@ -16,9 +16,10 @@ from landmarks.changes import ChangeSet, Clash, Document, Parts, part_name
 from landmarks.collection import About, Person
 from landmarks.errors import ConflictError
 from landmarks.finding import Fact, Filter, checked_filter
+from landmarks.geometry import Box
 from landmarks.sentences import Sentence
 
-FORMAT = 2
+FORMAT = 3
 """The format of a collection that this version writes."""
 
 ORDERS = ("catalogue_number", "name", "created", "changed")
@@ -86,6 +87,8 @@ class Row:
         Of the latest determination: the name as written, or the words of the taxa's keys.
     n_pictures, picture
         How many pictures show it, and the id of the first.
+    region
+        What of the first picture shows it; None for all of it.
     revision
         Of the specimen as it is now.
     summary, stamp
@@ -103,6 +106,7 @@ class Row:
     qualifier: str = ""
     n_pictures: int = 0
     picture: str = ""
+    region: Box | None = None
     revision: int = 0
     summary: Any = None
     stamp: Stamp | None = None

@@ -5,10 +5,12 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass
+from math import isfinite
 from typing import Any
 
 from landmarks.finding import DATE, LONGEST_WORD, Fact, date_of, fields
 from landmarks.finding import folded as folded
+from landmarks.geometry import Box
 
 LAST = "\uffff"
 """Sorts after every word: specimens without a number or a name come last."""
@@ -19,7 +21,10 @@ _SEARCHED = ("catalogue_number", "locality", "collector", "habitat", "remarks")
 
 @dataclass(frozen=True, slots=True)
 class Listed:
-    """The columns of one specimen; ``words`` are searched, keys are sorted by."""
+    """The columns of one specimen; ``words`` are searched, keys are sorted by.
+
+    ``region`` is that of the first frame, as :func:`region_of` reads it.
+    """
 
     catalogue_number: str
     catalogue_key: str
@@ -30,6 +35,7 @@ class Listed:
     qualifier: str
     n_pictures: int
     picture: str
+    region: str
     words: str
 
 
@@ -62,6 +68,7 @@ def listed(parts: Mapping[str, Any]) -> Listed:
         qualifier=_words(named.get("qualifier")),
         n_pictures=len(pictures),
         picture=pictures[0] if pictures else "",
+        region=_region(next((f for f in frames if _words(f.get("picture"))), {})),
         words=folded(" \n".join(dict.fromkeys(filter(None, (*searched, name, spelled))))),
     )
 
@@ -102,6 +109,11 @@ def recorded_facts(parts: Mapping[str, Any], row: Listed) -> tuple[Fact, ...]:
     return tuple(one for one in facts if (one.field, one.word) != ("origin", "unknown"))
 
 
+def region_of(text: str) -> Box | None:
+    """Return the region that a column of the list holds; None for a whole picture."""
+    return Box(*map(float, text.split())) if text else None
+
+
 def word_of(text: str) -> str:
     """Return a word as specimens are found by it: folded, and not longer than needed."""
     return folded(text.replace("\0", ""))[:LONGEST_WORD].strip()
@@ -123,6 +135,19 @@ def _rows(parts: Mapping[str, Any], prefix: str) -> list[dict[str, Any]]:
         for name, raw in parts.items()
         if name.startswith(f"{prefix}/") and isinstance(raw, dict)
     ]
+
+
+def _region(frame: Mapping[str, Any]) -> str:
+    """Return the region of a frame as a column holds it; an odd one counts as none."""
+    sides = frame.get("region")
+    if not isinstance(sides, list) or len(sides) != 4:
+        return ""
+    try:
+        made = [float(one) for one in sides]
+    except (TypeError, ValueError, OverflowError):
+        return ""
+    sound = all(map(isfinite, made)) and made[2] > 0 and made[3] > 0
+    return " ".join(map(repr, made)) if sound else ""
 
 
 def _object(raw: object) -> dict[str, Any]:

@@ -28,7 +28,7 @@ from landmarks.storage.contract import (
     Stamp,
 )
 from landmarks.storage.deeds import deed_of
-from landmarks.storage.listing import searched_words
+from landmarks.storage.listing import region_of, searched_words
 from landmarks.storage.packing import read_text, unpacked
 from landmarks.storage.schema import (
     BLOBS,
@@ -379,6 +379,7 @@ def _rows_of(
             qualifier=row.qualifier,
             n_pictures=row.n_pictures,
             picture=row.picture,
+            region=region_of(row.region),
             revision=row.revision,
             summary=None if row.summary is None else read_text(row.summary),
             stamp=None

@@ -1,4 +1,4 @@
-"""The tables of a collection, format 2; the same for every database.
+"""The tables of a collection, format 3; the same for every database.
 
 ``documents``, ``parts`` and ``blobs`` are what is there now; ``change_sets`` and
 ``changes`` are how it came about; ``listing`` is taken from the parts within the same
@@ -113,6 +113,7 @@ LISTING = Table(
     Column("qualifier", Text, nullable=False),
     Column("n_pictures", _Whole, nullable=False),
     Column("picture", Text, nullable=False),
+    Column("region", Text, nullable=False),
     Column("words", Text, nullable=False),
     Column("changed", _Whole, nullable=False),
     Index("listing_by_number", "catalogue_key", "document"),

@@ -41,7 +41,24 @@ def _step_1(connection: sqlite3.Connection) -> None:
         connection.execute(statement)
 
 
-STEPS: Mapping[int, Step] = MappingProxyType({1: _step_1})
+def _step_2(connection: sqlite3.Connection) -> None:
+    """Make room for the region of the first frame; the list is taken anew afterwards."""
+    for statement in (
+        "DROP TABLE listing",
+        "CREATE TABLE listing (document INTEGER NOT NULL, catalogue_number TEXT NOT NULL, "
+        "catalogue_key TEXT NOT NULL, name TEXT NOT NULL, name_key TEXT NOT NULL, "
+        "taxa TEXT NOT NULL, level TEXT NOT NULL, qualifier TEXT NOT NULL, "
+        "n_pictures INTEGER NOT NULL, picture TEXT NOT NULL, region TEXT NOT NULL, "
+        "words TEXT NOT NULL, changed INTEGER NOT NULL, PRIMARY KEY (document), "
+        "FOREIGN KEY(document) REFERENCES documents (number)) STRICT",
+        "CREATE INDEX listing_by_number ON listing (catalogue_key, document)",
+        "CREATE INDEX listing_by_name ON listing (name_key, document)",
+        "CREATE INDEX listing_by_change ON listing (changed, document)",
+    ):
+        connection.execute(statement)
+
+
+STEPS: Mapping[int, Step] = MappingProxyType({1: _step_1, 2: _step_2})
 """The step from each format to the next."""
 
 

@@ -8,7 +8,7 @@ import pytest
 from landmarks.changes import Change, ChangeSet, Document, difference, reverse
 from landmarks.collection import About, Person, person_parts
 from landmarks.errors import ConflictError, DocumentError, StoreError
-from landmarks.geometry import Point
+from landmarks.geometry import Box, Point
 from landmarks.placing import Placing
 from landmarks.sentences import Number, Sentence, text
 from landmarks.specimen import (
@@ -284,7 +284,7 @@ def test_a_row_shows_number_name_and_pictures(store):
         SHELL,
         frames=(
             Frame("f2", "p2", "v", number=1),
-            Frame("f1", "p1", "v"),
+            Frame("f1", "p1", "v", Box(10, 20.5, 300, 200)),
             Frame("f3", "", "v"),
         ),
         determinations=(
@@ -304,7 +304,17 @@ def test_a_row_shows_number_name_and_pictures(store):
     assert (row.name, row.taxa) == ("Tridacna maxima", ("tridacna_maxima",))
     assert (row.level, row.qualifier) == ("species", "cf.")
     assert (row.n_pictures, row.picture) == (2, "p1")
+    assert row.region == Box(10, 20.5, 300, 200)
     assert (row.summary, row.stamp) == (None, None)
+
+
+@pytest.mark.parametrize("odd", ["whole", [1, 2], [0, 0, "a", 5], [0, 0, 0, 10], {}, True])
+def test_an_odd_region_of_a_stranger_counts_as_the_whole_picture(store, odd):
+    parts = {"exists": True, "frame/f": {"id": "f", "picture": "p", "region": odd}}
+    changes = difference(Document("specimen", "s"), {}, parts)
+    store.commit(ChangeSet("a", Sentence("plain", {"words": "a"}), changes))
+    (row,) = store.list()
+    assert (row.picture, row.region) == ("p", None)
 
 
 def test_the_row_follows_every_change(store):

@@ -13,9 +13,10 @@ from landmarks.codec import read_json
 from landmarks.documents import read_collection, write_collection
 from landmarks.finding import parse_filter
 from landmarks.sentences import text
+from landmarks.specimen import specimen_of
 from landmarks.storage import Query, contract, open_sqlite
 from landmarks.storage.whole import whole_of
-from tests.old import write_format_1, write_format_2
+from tests.old import write_format_1, write_format_2, write_format_3
 
 OLD = Path(__file__).parents[1] / "old"
 FOLDERS = sorted(path for path in OLD.iterdir() if path.name.startswith("format-"))
@@ -125,3 +126,24 @@ def test_the_script_that_wrote_format_2_still_says_what_it_wrote(tmp_path):
     write_format_2.write(tmp_path)
     written = (tmp_path / "drawer.json").read_bytes()
     assert written == (OLD / "format-2" / "drawer.json").read_bytes()
+
+
+def test_format_3_lists_the_region_of_the_first_frame(tmp_path):
+    path = Path(shutil.copy(OLD / "format-3" / "drawer.hingeline", tmp_path))
+    with closing(open_sqlite(path)) as store:
+        (row,) = store.list(Query("halverson maxima"))
+        assert row.region == write_format_3.REGION
+
+
+def test_an_older_collection_lists_the_region_of_the_first_frame_as_well(copy):
+    with closing(open_sqlite(copy)) as store:
+        (row,) = store.list(Query("halverson maxima"))
+        document = Document("specimen", write_format_1.SHELL)
+        shell = specimen_of(document.id, store.load(document)[document].parts)
+        assert row.region == shell.frames[0].region
+
+
+def test_the_script_that_wrote_format_3_still_says_what_it_wrote(tmp_path):
+    write_format_3.write(tmp_path)
+    written = (tmp_path / "drawer.json").read_bytes()
+    assert written == (OLD / "format-3" / "drawer.json").read_bytes()

@@ -43,7 +43,11 @@ def content() -> Whole:
 
 def write(folder: Path) -> None:
     """Write both files into an empty folder."""
-    whole = content()
+    write_of(folder, content())
+
+
+def write_of(folder: Path, whole: Whole) -> None:
+    """Write these contents; later formats say theirs so too."""
     unpacked = folder / "drawer.unpacked.hingeline"
     with closing(open_sqlite(unpacked, create=True, about=whole.about)) as store:
         for deed in first.deeds(whole):
