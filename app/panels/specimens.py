@@ -1,7 +1,7 @@
 """The specimens of the collection: a list that is quick however long it is."""
 
 from PySide6.QtCore import QPoint, QRectF, QSize, Qt, Signal
-from PySide6.QtGui import QKeyEvent, QPaintEvent
+from PySide6.QtGui import QKeyEvent, QPaintEvent, QResizeEvent
 from PySide6.QtWidgets import (
     QAbstractItemView,
     QFrame,
@@ -16,7 +16,7 @@ from PySide6.QtWidgets import (
 
 from app.panels.fields import later, one_line
 from app.panels.find_strip import order_name
-from app.panels.repeat_card import RepeatCard
+from app.panels.repeat_card import RepeatCard, shortened, show_words
 from app.panels.specimen_rows import Index, RowPainter, SpecimensModel
 from app.panels.strip import CONTEXT
 from app.panels.thumbnails import Thumbnails, dashed
@@ -93,7 +93,7 @@ class SpecimensPanel(QWidget):
         self.asked = button("", "link")
         self.asked.clicked.connect(self.find_wanted)
         self.repeat = RepeatCard(session)
-        self.due = button("", "plain", "repeat-2")
+        self.due = shortened(button("", "plain", "repeat-2"))
         self.due.clicked.connect(self.repeats_wanted)
         self._n_due = 0
         self._lay_out()
@@ -111,6 +111,11 @@ class SpecimensPanel(QWidget):
             self.filter.clear()
         else:
             super().keyPressEvent(event)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """Shorten what stands below the list where there is too little room."""
+        super().resizeEvent(event)
+        self.show_due(self._n_due)
 
     def step(self, by: int) -> None:
         """Choose the next specimen of the list (1) or the one before (-1)."""
@@ -148,9 +153,7 @@ class SpecimensPanel(QWidget):
     def show_due(self, n: int) -> None:
         """Say below the list how many blind repeats are due; nothing where none is."""
         self._n_due = n
-        words = say("repeats.card", n=n)
-        self.due.setText(words)
-        self.due.setAccessibleName(words)
+        show_words(self.due, say("repeats.card", n=n), self.width() - 24)
         self.due.setVisible(n > 0 and self._session.repeat is None)
 
     def _look(self, aspects: Aspect) -> None:
