@@ -25,6 +25,7 @@ MODULES = (
     "intake",
     "finding",
     "at_screen",
+    "tracing",
 )
 
 

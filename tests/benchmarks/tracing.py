@@ -1,0 +1,168 @@
+"""The edge trace in the real window: what the event loop waits while a margin is followed.
+
+``python -m tests.benchmarks tracing``. The picture is the worked example's, enlarged; the
+pointer goes along the true margin in steps of about 8 ms and clicks nine times, then the line
+is followed anew and accepted. The floor is the same way of the pointer with a point armed.
+"""
+
+from __future__ import annotations
+
+import json
+import os
+from collections.abc import Iterator
+from contextlib import contextmanager
+from itertools import pairwise
+from pathlib import Path
+from tempfile import TemporaryDirectory
+from time import perf_counter
+
+from landmarks.geometry import Point
+from tests.benchmarks.canvas import _run_until, _worst_gap
+from tests.benchmarks.figure import Figure
+
+SIZES_MP = (24, 100)
+LINE = "upper_margin_line"
+N_CLICKS = 9
+DEMO = Path(__file__).parents[2] / "demo_images"
+NAME = "fluted-valve-outside"
+
+
+def measure(n: int = 5) -> list[Figure]:
+    """Return all figures."""
+    os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
+    from PySide6.QtWidgets import QApplication
+
+    QApplication.instance() or QApplication([])
+    figures: list[Figure] = []
+    for megapixels in SIZES_MP:
+        with TemporaryDirectory() as folder:
+            figures += traced(Path(folder), megapixels, n)
+    return figures
+
+
+def traced(folder: Path, megapixels: int, n: int) -> list[Figure]:
+    """Worst gaps while one margin is drawn, followed anew and accepted, n times over."""
+    from app.session import deeds
+
+    path, share = enlarged(folder, megapixels)
+    truth = json.loads((DEMO / "truth" / f"{NAME}.json").read_text("utf-8"))
+    margin = [Point(x * share, y * share) for x, y in truth["more_landmarks"][LINE]]
+    drawing, floors, following, accepting, took = [], [], [], [], []
+    with window_on(path, folder) as window:
+        session = window.session
+        for _ in range(n + 1):
+            deeds.arm(session, "umbo")
+            floors.append(_gap_along(window, margin, clicks=False))
+            deeds.arm(session, LINE)
+            drawing.append(_gap_along(window, margin, clicks=True))
+            trace = session.instrument
+            begun = perf_counter()
+            following.append(_gap_until(trace.accept, lambda it=trace: not it.busy))
+            took.append((perf_counter() - begun) * 1000)
+            accepting.append(_gap_until(trace.accept, lambda: session.instrument is None))
+            assert session.specimen.placed(session.frame.id)[LINE].points
+            deeds.clear_landmark(session, LINE)
+    what = f"{megapixels} megapixels"
+    # The first run loads what is needed for the first time in a program's life.
+    rest = tuple(floors[1:])
+    note = f"first ever {drawing[0]:.0f} ms"
+    return [
+        Figure(f"worst gap of the event loop, drawing a trace on {what}", "ms",
+               tuple(drawing[1:]), rest, "<= 33 ms", note),
+        Figure(f"worst gap of the event loop, following it anew on {what}", "ms",
+               tuple(following[1:]), rest, "<= 33 ms"),
+        Figure(f"worst gap of the event loop, accepting it on {what}", "ms",
+               tuple(accepting[1:]), rest, "<= 33 ms"),
+        Figure(f"from Enter to the line that has been followed anew, {what}", "ms",
+               tuple(took[1:]), (), "", f"{N_CLICKS} clicks"),
+    ]  # fmt: skip
+
+
+def enlarged(folder: Path, megapixels: int) -> tuple[Path, float]:
+    """Return the example picture at another size, and by how much it was enlarged."""
+    from PIL import Image
+
+    with Image.open(DEMO / f"{NAME}.jpg") as image:
+        share = (megapixels * 1e6 / (image.width * image.height)) ** 0.5
+        size = round(image.width * share), round(image.height * share)
+        path = folder / f"{megapixels}.jpg"
+        image.convert("RGB").resize(size, Image.Resampling.BICUBIC).save(path, quality=88)
+    return path, share
+
+
+@contextmanager
+def window_on(path: Path, folder: Path) -> Iterator:
+    """Give the real window with a picture of one's own on the bench, read whole."""
+    import app.window.files
+    from app.application import begin, fill, make_shell
+    from app.session import deeds
+    from app.settings import Settings
+
+    usual = app.window.files.own_folder
+    app.window.files.own_folder = lambda: folder
+    settings = Settings(folder / "settings.json")
+    settings.set("started_before", "yes")
+    shell = make_shell(settings)
+    shell.resize(1600, 1000)
+    shell.show()
+    window = fill(shell, settings)
+    try:
+        begin(window)
+        _run_until(lambda: window.session.specimen is not None)
+        window.files.open_anything([path])
+        _run_until(
+            lambda: not window.session.example and window.session.picture is not None
+        )
+        _run_until(lambda: bool(window.canvas.levels))
+        deeds.set_view(window.session, "outside_of_valve")
+        _run_until(lambda: window.session.saving.state == "saved")
+        yield window
+    finally:
+        app.window.files.own_folder = usual
+        shell.close()
+        shell.deleteLater()
+
+
+def _gap_along(window, margin: list[Point], *, clicks: bool) -> float:
+    """Return the worst gap while the pointer goes along a line, clicking now and then."""
+    from PySide6.QtCore import QTimer
+
+    from tests.app import helpers_mouse as mouse
+
+    canvas = window.canvas
+    stops = {round(k * (len(margin) - 1) / (N_CLICKS - 1)) for k in range(N_CLICKS)}
+    way: list[tuple[Point, bool]] = []
+    for at, (a, b) in enumerate(pairwise(margin)):
+        way += [(Point(a.x + (b.x - a.x) * k / 3, a.y + (b.y - a.y) * k / 3),
+                 clicks and k == 0 and at in stops) for k in range(3)]  # fmt: skip
+    way.append((margin[-1], clicks))
+    steps = iter(way)
+    done: list[bool] = []
+
+    def step() -> None:
+        point, click = next(steps, (None, False))
+        if point is None:
+            done.append(True)
+        elif click:
+            mouse.click(canvas, canvas.place_of(point))
+        else:
+            mouse.move(canvas, canvas.place_of(point))
+
+    mover = QTimer()
+    mover.timeout.connect(step)
+    return _gap_until(lambda: mover.start(8), lambda: bool(done))
+
+
+def _gap_until(begin, done) -> float:
+    """Return the worst gap of the event loop from a beginning until something is so."""
+    from PySide6.QtCore import QTimer
+
+    timer, ticks = QTimer(), [perf_counter()]
+    timer.timeout.connect(lambda: ticks.append(perf_counter()))
+    timer.start(4)
+    _run_until(lambda: len(ticks) > 2)
+    begin()
+    so_far = len(ticks)
+    _run_until(lambda: done() and len(ticks) > so_far)
+    timer.stop()
+    return _worst_gap(ticks)
