@@ -36,6 +36,8 @@ MAGNET_PX = 8.0
 """A click this near to a placed landmark means it exactly, in logical screen pixels."""
 
 _SAME_PX = 2.5
+_UPON_PX = 5.0
+"""A press farther from the last click than this goes on from it, though it takes hold of it."""
 
 Drafts = MutableMapping[tuple[str, str, str], "Draft"]
 """Lines that were left half done, by frame, landmark and occasion: a repeat is blind."""
@@ -177,8 +179,15 @@ class EdgeTrace(Instrument):
         """Finish the line at its first click where it closes, or at its last."""
         if self._traced is not None or mark != KNOT:
             return
-        ends = 0 if self.closed else len(self._anchors) - 1
-        if index == ends and len(self._anchors) >= self.least:
+        last = len(self._anchors) - 1
+        pointer = self._pointer
+        away = 0.0
+        if pointer is not None and index <= last:
+            away = distance(pointer, self._anchors[index].point) * self._zoom
+        if index == last and away > _UPON_PX and pointer is not None:
+            # A small step along a tight bend, so near that the mark lies under it.
+            self.click(pointer, self._zoom, plain=self._plain)
+        elif index == (0 if self.closed else last) and last + 1 >= self.least:
             self.finish()
 
     def drag(self, mark: str, index: int, point: Point) -> None:

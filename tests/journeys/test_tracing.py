@@ -274,3 +274,20 @@ def test_a_view_without_lines_says_so(open_window):
     person.key(Qt.Key.Key_E)
     assert person.session.instrument is None
     assert "line" in person.window.band.band.accessibleDescription()
+
+
+def test_small_steps_go_on_and_a_click_on_the_last_mark_ends_the_line(person, truth):
+    points = truth["more_landmarks"][LINE]
+    session, canvas = person.session, person.window.canvas
+    deeds.arm(session, LINE)
+    trace = session.instrument
+    _trace(person, [points[30], points[60]])
+    last = next(m.point for m in trace.marks if m.id == KNOT and m.index == 1)
+    person.place((last.x, last.y - 8 / canvas.zoom))
+    _settled(person)
+    assert trace.n_clicks == 3
+    assert not trace.finished
+    last = next(m.point for m in trace.marks if m.id == KNOT and m.index == 2)
+    person.place(last)
+    assert trace.finished
+    assert trace.n_clicks == 3
