@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, field, replace
+from hashlib import sha256
 
 from landmarks.assessment import Assessment, asked_characters, assess
 from landmarks.changes import Document
+from landmarks.codec import encode, write_json
 from landmarks.collection import Picture, picture_of
 from landmarks.finding import Fact, Filter, date_of, fields, fits
 from landmarks.identification import ENGINE_VERSION, Guide
+from landmarks.own_doubt import Doubts
 from landmarks.progress import FULL, Step, steps
 from landmarks.specimen import Specimen, specimen_of
 from landmarks.storage import Derived, Loaded, Query, Row, Stamp, Store
@@ -18,17 +21,55 @@ AT_ONCE = 8
 """Specimens derived in one turn of the worker, so that a deed never waits for long."""
 
 
-def is_stale(row: Row, guide: Guide) -> bool:
+@dataclass(frozen=True, slots=True)
+class Today:
+    """What derived values of today rest on, besides the specimen itself.
+
+    ``doubts`` are people's own placing doubts: whoever begins to use them makes every value
+    stale that was derived without.
+    """
+
+    guide: Guide
+    doubts: Doubts = field(default_factory=dict)
+
+    @property
+    def engine(self) -> str:
+        """Return the version of the engine, with a mark of the doubts where there are any."""
+        if not self.doubts:
+            return ENGINE_VERSION
+        words = write_json({key: encode(one) for key, one in self.doubts.items()})
+        return f"{ENGINE_VERSION}+{sha256(words.encode()).hexdigest()[:12]}"
+
+    def stamp(self, revision: int) -> Stamp:
+        """Return the stamp of what is derived today from a revision of a specimen."""
+        return Stamp(revision, self.guide.tables.hash, self.engine)
+
+    def asking(self, query: Query) -> Query:
+        """Return a query that knows what is stale today."""
+        return replace(query, tables_hash=self.guide.tables.hash, engine=self.engine)
+
+
+def today_of(store: Store, guide: Guide) -> Today:
+    """Return what derived values of a collection rest on today."""
+    return Today(guide, doubts_of(store))
+
+
+def doubts_of(store: Store) -> Doubts:
+    """Return the own placing doubt of everybody in a collection who uses one."""
+    return {one.id: one.doubt for one in store.people() if one.doubt is not None}
+
+
+def is_stale(row: Row, today: Today) -> bool:
     """Return whether what a row shows was derived from something else than today's."""
-    return row.stamp != Stamp(row.revision, guide.tables.hash, ENGINE_VERSION)
+    return row.stamp != today.stamp(row.revision)
 
 
-def renew_summaries(store: Store, guide: Guide, specimens: Sequence[str]) -> None:
+def renew_summaries(store: Store, today: Today, specimens: Sequence[str]) -> None:
     """Derive the summaries of some specimens again and keep them."""
-    store.keep_cache(*derive(store, guide, specimens))
+    store.keep_cache(*derive(store, today, specimens))
 
 
-def derive(store: Store, guide: Guide, specimens: Sequence[str]) -> tuple[Derived, ...]:
+def derive(store: Store, today: Today, specimens: Sequence[str]) -> tuple[Derived, ...]:
     """Return the summaries of some specimens as they follow from today's tables.
 
     Raises
@@ -41,15 +82,16 @@ def derive(store: Store, guide: Guide, specimens: Sequence[str]) -> tuple[Derive
         one: (specimen_of(one.id, doc.parts), doc.revision) for one, doc in found.items()
     }
     pictures = pictures_of(store, [specimen for specimen, _ in made.values()])
+    guide, derived = today.guide, []
     names = {taxon.key: taxon.name for taxon in guide.tables.taxa}
-    derived = []
     for document, (specimen, revision) in made.items():
-        assessment = assess(specimen, pictures, guide)
+        assessment = assess(specimen, pictures, guide, today.doubts)
         asked = asked_characters(assessment.characters)
         first = next(iter(specimen.frames), None)
         now = steps(specimen, first, pictures, asked, names)
         shown = [pictures[one] for one in _shown(specimen) if one in pictures]
-        derived.append(summary_of(document, revision, assessment, now, shown))
+        stamp = today.stamp(revision)
+        derived.append(summary_of(document, stamp, assessment, now, shown))
     return tuple(derived)
 
 
@@ -69,38 +111,37 @@ def stale_among(query: Query) -> Query:
 
 
 def stale_specimens(
-    store: Store, guide: Guide, limit: int | None = None
+    store: Store, today: Today, limit: int | None = None
 ) -> tuple[str, ...]:
     """Return the ids of specimens that are to be derived again before they are found.
 
     What the list shows is renewed as it is scrolled; a filter over what is derived asks for
     all of it.
     """
-    today = Query(tables_hash=guide.tables.hash, engine=ENGINE_VERSION)
-    stale = replace(stale_among(today), limit=limit)
+    stale = replace(stale_among(today.asking(Query())), limit=limit)
     return tuple(row.specimen for row in store.list(stale))
 
 
-def find(store: Store, guide: Guide, query: Query) -> tuple[Row, ...]:
+def find(store: Store, today: Today, query: Query) -> tuple[Row, ...]:
     """Return the specimens that a query finds, derived values of today.
 
     Where what the store keeps is stale, it is derived anew for this answer; nothing is
     written. A list that is shown at once asks the store itself, and says what is stale.
     """
-    today = replace(query, tables_hash=guide.tables.hash, engine=ENGINE_VERSION)
+    asked_today = today.asking(query)
     derived = tuple(
         one for one in query.filters if fields()[one.field].derived and one.field != "stale"
     )
     if not derived:
-        return store.list(today)
+        return store.list(asked_today)
     recorded = tuple(one for one in query.filters if one not in derived)
     asked = tuple(dict.fromkeys(one.field for one in derived))
-    wide = replace(today, filters=recorded, columns=asked, offset=0, limit=None)
+    wide = replace(asked_today, filters=recorded, columns=asked, offset=0, limit=None)
     rows = store.list(wide)
     known = {row.specimen: row.facts for row in rows}
-    stale = [row.specimen for row in rows if is_stale(row, guide)]
+    stale = [row.specimen for row in rows if is_stale(row, today)]
     for start in range(0, len(stale), 10 * AT_ONCE):
-        for one in derive(store, guide, stale[start : start + 10 * AT_ONCE]):
+        for one in derive(store, today, stale[start : start + 10 * AT_ONCE]):
             known[one.document.id] = one.facts
     found = [row for row in rows if all(fits(one, known[row.specimen]) for one in derived)]
     end = None if query.limit is None else query.offset + query.limit
@@ -118,7 +159,7 @@ def pictures_of(store: Store, specimens: Iterable[Specimen]) -> Mapping[str, Pic
 
 def summary_of(
     document: Document,
-    revision: int,
+    stamp: Stamp,
     assessment: Assessment,
     now: Sequence[Step],
     pictures: Iterable[Picture] = (),
@@ -127,7 +168,7 @@ def summary_of(
     answer = assessment.answer
     return Derived(
         document,
-        Stamp(revision, answer.tables_hash, answer.engine_version),
+        stamp,
         {one.taxon: one.probability for one in answer.candidates},
         {"steps": [step.has for step in now]},
         derived_facts(assessment, now, pictures),

@@ -129,7 +129,7 @@ def export(choice: argparse.Namespace) -> int:
     """Write a collection as CSV tables or as a folder of plain JSON."""
     from landmarks.finding import parse_filter
     from landmarks.storage import Query
-    from landmarks.summaries import find
+    from landmarks.summaries import find, today_of
 
     filters = tuple(parse_filter(one) for one in choice.where)
     guide = guide_of(choice.tables)
@@ -137,7 +137,10 @@ def export(choice: argparse.Namespace) -> int:
     with _store_of(choice.collection, read_only=True) as store:
         chosen = None
         if filters:
-            chosen = [row.specimen for row in find(store, guide, Query(filters=filters))]
+            chosen = [
+                row.specimen
+                for row in find(store, today_of(store, guide), Query(filters=filters))
+            ]
         if choice.to == "json":
             from landmarks.storage.folder import write_folder
 
@@ -238,7 +241,7 @@ def _mended(store: Store, guide: Guide, found: Inspection) -> int:
     from landmarks.sentences import Sentence
     from landmarks.storage import Conflict
     from landmarks.storage.moved import path_changes
-    from landmarks.summaries import renew_summaries
+    from landmarks.summaries import renew_summaries, today_of
 
     changes = path_changes(found.pictures, store.path or Path())
     if changes:
@@ -252,8 +255,9 @@ def _mended(store: Store, guide: Guide, found: Inspection) -> int:
     )
     if n_listed:
         store.relist()
+    today = today_of(store, guide)
     for start in range(0, len(found.to_renew), _SAID_EVERY):
-        renew_summaries(store, guide, found.to_renew[start : start + _SAID_EVERY])
+        renew_summaries(store, today, found.to_renew[start : start + _SAID_EVERY])
     return len(changes) + len(found.to_renew) + n_listed
 
 

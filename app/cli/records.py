@@ -95,9 +95,11 @@ def measure(choice: argparse.Namespace) -> int:
     """List every measure of every specimen in a collection."""
     from landmarks.assessment import measure_rows
     from landmarks.outputs.answers import measure_json
+    from landmarks.summaries import doubts_of
 
-    with opened(choice.collection) as (specimens, pictures, _):
-        found = [(one, measure_rows(one, pictures)) for one in specimens]
+    with opened(choice.collection) as (specimens, pictures, store):
+        doubts = doubts_of(store)
+        found = [(one, measure_rows(one, pictures, doubts)) for one in specimens]
     if choice.json:
         print_json(
             [

@@ -15,7 +15,6 @@ from landmarks.finding import (
     saved_filter_parts,
     saved_filters_of,
 )
-from landmarks.identification import ENGINE_VERSION
 from landmarks.sentences import Sentence
 from landmarks.storage import Query, Row
 from landmarks.summaries import stale_among
@@ -29,10 +28,8 @@ def find(session: Session, **changes: object) -> None:
 
 def of_today(session: Session, query: Query) -> Query:
     """Return a query that knows from which tables and engine a value is stale."""
-    guide = session.guide
-    if guide is None:
-        return query
-    return replace(query, tables_hash=guide.tables.hash, engine=ENGINE_VERSION)
+    today = session.today
+    return query if today is None else today.asking(query)
 
 
 def add_condition(session: Session, condition: Filter) -> None:
@@ -123,6 +120,7 @@ def find_missing(session: Session, then: Callable[[Row], None]) -> None:
     missing = Filter("missing", "known")
     query = of_today(session, replace(session.query, offset=0, limit=None))
     query = replace(query, filters=(*query.filters, missing))
+
     def question() -> tuple[Row | None, int]:
         row = store.following(query, after)
         return row, 0 if row is not None else store.count(stale_among(query))

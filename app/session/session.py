@@ -18,6 +18,7 @@ from PySide6.QtCore import QObject, QTimer, Signal
 
 from app.background.desk import Desk
 from app.session.at_work import MARK, Instrument
+from app.session.chosen import Chosen
 from app.session.journal import FAILED, SAVING, Journal
 from app.session.places import Places
 from app.session.repeating import RECORD, Repeat, frame_to_repeat, unveiled, veiled
@@ -52,6 +53,7 @@ from landmarks.specimen import Frame, Specimen
 from landmarks.storage import Loaded, Query, Row, Saved, Store
 from landmarks.summaries import (
     AT_ONCE,
+    Today,
     is_stale,
     renew_summaries,
     rests_on_derived,
@@ -108,6 +110,7 @@ class Session(QObject):
         self.beside: tuple[str, str] | None = None
         self._beside: tuple[str, tuple[str, str]] | None = None
         self.instrument: Instrument | None = None
+        self.chosen = Chosen(self)
         self._empty()
 
     # -- what is open ----------------------------------------------------------------------
@@ -122,6 +125,7 @@ class Session(QObject):
         self.query = FIRST_PAGE
         self.n_rows = 0
         self.n_stale = 0
+        self.chosen.put(())
         self._shelf = Shelf()
         self._drawer: Drawer | None = None
         self._last_scaled = ""
@@ -171,7 +175,8 @@ class Session(QObject):
             store = opener()
             about = store.about()
             found = (store, about, store.list(FIRST_PAGE), store.count(FIRST_PAGE))
-            return found, dict(store.load(Document("collection", about.id)))
+            known = Document("collection", about.id), *store.documents("person")
+            return found, dict(store.load(*known))
 
         def opened(answer: tuple[_Opened, dict[Document, Loaded]]) -> None:
             previous = self.store
@@ -513,6 +518,11 @@ class Session(QObject):
     def doubts(self) -> Doubts:
         """Return the own placing doubt of everybody who uses one, by the id of the person."""
         return self._shelf.doubts
+
+    @property
+    def today(self) -> Today | None:
+        """Return what derived values rest on, besides the specimens; None without a guide."""
+        return None if self.guide is None else Today(self.guide, self.doubts)
 
     def parts_of(self, document: Document) -> Mapping[str, Any]:
         """Return the parts of a document as they are here; none where it was not read."""
@@ -881,18 +891,18 @@ class Session(QObject):
 
     def _refresh_summaries(self) -> None:
         """Derive again what the list shows of specimens, a few at a time, where it is stale."""
-        store, guide = self.store, self.guide
-        if store is None or guide is None or self._summing:
+        store, today = self.store, self.today
+        if store is None or today is None or self._summing:
             return
-        stale = [row.specimen for row in self.rows if is_stale(row, guide)][:AT_ONCE]
+        stale = [row.specimen for row in self.rows if is_stale(row, today)][:AT_ONCE]
         if not stale and not self.n_stale:
             return
         self._summing = True
 
         def question() -> int:
             # What is found by derived values must not miss what is not listed yet.
-            some = stale or stale_specimens(store, guide, 4 * AT_ONCE)
-            renew_summaries(store, guide, some)
+            some = stale or stale_specimens(store, today, 4 * AT_ONCE)
+            renew_summaries(store, today, some)
             return len(some)
 
         def done(n: int) -> None:
@@ -908,13 +918,17 @@ class Session(QObject):
 
     def _keep_summary(self, document: Document, revision: int) -> None:
         """Keep what the list shows of a specimen beside it, stamped with what it rests on."""
-        store, assessment = self.store, self.assessment
-        if store is None or assessment is None or self.repeat is not None:
+        store, assessment, today = self.store, self.assessment, self.today
+        if store is None or assessment is None or today is None or self.repeat is not None:
             return
         frames = () if self.specimen is None else self.specimen.frames
         shown = dict.fromkeys(one.picture for one in frames if one.picture in self.pictures)
         derived = summary_of(
-            document, revision, assessment, self.steps, [self.pictures[one] for one in shown]
+            document,
+            today.stamp(revision),
+            assessment,
+            self.steps,
+            [self.pictures[one] for one in shown],
         )
         self.desk.ask(lambda: store.keep_cache(derived), lambda _: None, self._failed)
 

@@ -17,7 +17,7 @@ from landmarks.sentences import Sentence
 from landmarks.specimen import Specimen, specimen_of
 from landmarks.storage import Derived, Query, Row, Store
 from landmarks.storage.moved import Whereabouts, whereabouts
-from landmarks.summaries import derive, is_stale
+from landmarks.summaries import Today, derive, is_stale, today_of
 
 AT_ONCE = 100
 SAME = 1e-6
@@ -81,7 +81,7 @@ def inspect_collection(
     for specimen in _specimens(store):
         readable.append(specimen.id)
         notes += _loose(specimen, people)
-    differing, stale = _recomputed(store, guide, readable, progress)
+    differing, stale = _recomputed(store, today_of(store, guide), readable, progress)
     faults += differing.values()
     if stale:
         notes.append(Sentence("check.stale", {"n": len(stale)}))
@@ -136,7 +136,7 @@ def _loose(specimen: Specimen, people: set[str]) -> Iterator[Sentence]:
 
 
 def _recomputed(
-    store: Store, guide: Guide, specimens: Sequence[str], progress: Progress
+    store: Store, today: Today, specimens: Sequence[str], progress: Progress
 ) -> tuple[Mapping[str, Sentence], list[str]]:
     """Derive everything anew; return what differs under today's stamp, and what is old."""
     derived = tuple(key for key, one in fields().items() if one.derived)
@@ -145,11 +145,11 @@ def _recomputed(
     stale: list[str] = []
     for start in range(0, len(specimens), AT_ONCE):
         some = specimens[start : start + AT_ONCE]
-        for one in _derived(store, guide, some):
+        for one in _derived(store, today, some):
             row = kept.get(one.document.id)
             if row is None:
                 continue
-            if is_stale(row, guide):
+            if is_stale(row, today):
                 stale.append(row.specimen)
                 continue
             differing = _differing(
@@ -167,14 +167,14 @@ def _recomputed(
     return faults, stale
 
 
-def _derived(store: Store, guide: Guide, some: Sequence[str]) -> Iterator[Derived]:
+def _derived(store: Store, today: Today, some: Sequence[str]) -> Iterator[Derived]:
     """Derive some specimens anew; those that rest on what cannot be read are left out."""
     try:
-        yield from derive(store, guide, some)
+        yield from derive(store, today, some)
     except DocumentError:
         for one in some:
             with suppress(DocumentError):
-                yield from derive(store, guide, [one])
+                yield from derive(store, today, [one])
 
 
 def _differing(

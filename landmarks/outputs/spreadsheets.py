@@ -25,7 +25,7 @@ from landmarks.outputs.guarding import Cell, csv_lines
 from landmarks.sentences import Sentence, say, text, word
 from landmarks.specimen import Determination, Observation, Specimen, specimen_of
 from landmarks.storage import Store
-from landmarks.summaries import pictures_of
+from landmarks.summaries import doubts_of, pictures_of
 
 COARSE_DEGREES = 0.1
 """To how many degrees places are coarsened, some 11 km (common practice for what must not
@@ -111,6 +111,7 @@ def write_tables(
     unfinished = folder.with_name(f".{folder.name}.{uuid4().hex[:8]}")
     if specimens is None:
         specimens = [one.id for one in store.documents("specimen")]
+    doubts = doubts_of(store)
     try:
         unfinished.mkdir()
         n_rows = dict.fromkeys(TABLES, 0)
@@ -118,7 +119,7 @@ def write_tables(
         with ExitStack() as stack:
             files = {name: stack.enter_context(_new(unfinished, name)) for name in TABLES}
             for done, (specimen, pictures) in enumerate(_each(store, specimens), 1):
-                assessment = assess(specimen, pictures, guide)
+                assessment = assess(specimen, pictures, guide, doubts)
                 coarse = not exact_places and _is_kept_back(specimen, assessment)
                 n_coarse += coarse and _has_place(specimen, pictures)
                 made = _rows(specimen, pictures, assessment, guide, coarse=coarse)

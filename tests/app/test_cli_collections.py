@@ -16,7 +16,7 @@ from landmarks.sentences import Sentence
 from landmarks.specimen import parts_of
 from landmarks.storage import Derived, Query, Saved, open_sqlite
 from landmarks.storage.whole import whole_of
-from landmarks.summaries import stale_specimens
+from landmarks.summaries import stale_specimens, today_of
 from landmarks.tables import read_tables
 
 
@@ -103,7 +103,7 @@ def test_a_derived_value_that_is_not_what_follows_is_named_and_mended(run, colle
     assert (said["faults"], said["stale"]) == ([], 0)
     guide = compile_tables(read_tables())
     with closing(open_sqlite(collection, read_only=True)) as store:
-        assert stale_specimens(store, guide) == ()
+        assert stale_specimens(store, today_of(store, guide)) == ()
 
 
 def test_loose_ends_are_told_and_are_no_fault(run, collection):
