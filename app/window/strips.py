@@ -8,33 +8,32 @@ from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QFrame, QVBoxLayout, QWidget
 
-from app.panels.agreement_strip import AgreementStrip
-from app.panels.find_strip import FindStrip
-from app.panels.fold_strip import FoldStrip
-from app.panels.history_strip import HistoryStrip
-from app.panels.key_sheet import KeySheet
-from app.panels.label_strip import LabelStrip
-from app.panels.landmark_list import LandmarkList
-from app.panels.margin_strip import MarginStrip
-from app.panels.name_strip import NameStrip
-from app.panels.picture_strip import PictureStrip
-from app.panels.plane_strip import PlaneStrip
-from app.panels.repeats_strip import RepeatsStrip
-from app.panels.scale_strip import ScaleStrip
-from app.panels.score_strip import ScoreStrip
-from app.panels.seeing_strip import SeeingStrip
-from app.panels.series_strip import SeriesStrip
-from app.panels.start_card import StartCard
-from app.panels.trace_strip import TraceStrip
 from app.session import Session
 from app.settings import Settings
+from app.window.late import Late
+
+STRIPS: Mapping[str, Late[QWidget]] = {
+    "score": Late("app.panels.score_strip", "ScoreStrip"),
+    "scale": Late("app.panels.scale_strip", "ScaleStrip"),
+    "name": Late("app.panels.name_strip", "NameStrip"),
+    "label": Late("app.panels.label_strip", "LabelStrip"),
+    "picture": Late("app.panels.picture_strip", "PictureStrip"),
+    "landmarks": Late("app.panels.landmark_list", "LandmarkList"),
+    "find": Late("app.panels.find_strip", "FindStrip"),
+    "history": Late("app.panels.history_strip", "HistoryStrip"),
+    "repeats": Late("app.panels.repeats_strip", "RepeatsStrip"),
+    "agreement": Late("app.panels.agreement_strip", "AgreementStrip"),
+    "seeing": Late("app.panels.seeing_strip", "SeeingStrip"),
+    "start": Late("app.panels.start_card", "StartCard"),
+}
+"""Every other strip, by its name: a class that is made with the session alone."""
 
 INSTRUMENTS: Mapping[str, Callable[[Session], QWidget]] = {
-    "plane": PlaneStrip,
-    "edge_trace": TraceStrip,
-    "folds": FoldStrip,
-    "series": SeriesStrip,
-    "margins": MarginStrip,
+    "plane": Late("app.panels.plane_strip", "PlaneStrip"),
+    "edge_trace": Late("app.panels.trace_strip", "TraceStrip"),
+    "folds": Late("app.panels.fold_strip", "FoldStrip"),
+    "series": Late("app.panels.series_strip", "SeriesStrip"),
+    "margins": Late("app.panels.margin_strip", "MarginStrip"),
 }
 """The strip of every instrument, by its key."""
 
@@ -89,6 +88,8 @@ class Strips(QFrame):
 
     def score(self, character: str = "") -> None:
         """Open the scoring strip on a character, or on the next one not looked at."""
+        from app.panels.score_strip import ScoreStrip
+
         strip = self.open("score")
         assert isinstance(strip, ScoreStrip)
         strip.show_character(character)
@@ -101,66 +102,79 @@ class Strips(QFrame):
             super().keyPressEvent(event)
 
     def _make(self, name: str) -> QWidget:
-        makers: dict[str, Callable[[], QWidget]] = {
-            "score": self._score_strip,
-            "scale": self._scale_strip,
-            "name": self._name_strip,
-            "label": lambda: LabelStrip(self._session),
-            "picture": lambda: PictureStrip(self._session),
-            "landmarks": lambda: LandmarkList(self._session),
-            "find": lambda: FindStrip(self._session),
-            "history": lambda: HistoryStrip(self._session),
-            "repeats": self._repeats_strip,
-            "agreement": self._agreement_strip,
-            "seeing": lambda: SeeingStrip(self._session),
-            "keys": lambda: KeySheet(self._keys),
-            "start": self._start_card,
-        }
-        instrument = INSTRUMENTS.get(name)
-        strip = makers[name]() if instrument is None else instrument(self._session)
-        if isinstance(strip, TraceStrip):
-            strip.plain_wanted.connect(self.plain_wanted)
-        closed = getattr(strip, "closed", None)
-        if closed is not None:
-            closed.connect(self.close_strip)
+        if name == "keys":
+            from app.panels.key_sheet import KeySheet
+
+            strip: QWidget = KeySheet(self._keys)
+        else:
+            strip = (INSTRUMENTS.get(name) or STRIPS[name])(self._session)
+        self._connect(name, strip)
         layout = self.layout()
         assert layout is not None
         layout.addWidget(strip)
         self._made[name] = strip
         return strip
 
-    def _score_strip(self) -> QWidget:
-        strip = ScoreStrip(self._session)
-        strip.shown.connect(self.scoring)
-        return strip
+    def _connect(self, name: str, strip: QWidget) -> None:
+        closed = getattr(strip, "closed", None)
+        if closed is not None:
+            closed.connect(self.close_strip)
+        connect = {
+            "score": self._connect_score,
+            "scale": self._connect_scale,
+            "name": self._connect_name,
+            "repeats": self._connect_repeats,
+            "agreement": self._connect_agreement,
+            "start": self._connect_start,
+            "edge_trace": self._connect_trace,
+        }.get(name)
+        if connect is not None:
+            connect(strip)
 
-    def _scale_strip(self) -> QWidget:
-        strip = ScaleStrip(self._session)
+    def _connect_score(self, strip: QWidget) -> None:
+        from app.panels.score_strip import ScoreStrip
+
+        assert isinstance(strip, ScoreStrip)
+        strip.shown.connect(self.scoring)
+
+    def _connect_scale(self, strip: QWidget) -> None:
+        from app.panels.scale_strip import ScaleStrip
+
+        assert isinstance(strip, ScaleStrip)
         strip.line_wanted.connect(self.line_wanted)
         strip.plane_wanted.connect(self.plane_wanted)
         strip.accepted.connect(self.close_strip)
         strip.cancelled.connect(self.close_strip)
-        return strip
 
-    def _name_strip(self) -> QWidget:
-        strip = NameStrip(self._session)
+    def _connect_name(self, strip: QWidget) -> None:
+        from app.panels.name_strip import NameStrip
+
+        assert isinstance(strip, NameStrip)
         strip.named.connect(self.close_strip)
-        return strip
 
-    def _repeats_strip(self) -> QWidget:
-        strip = RepeatsStrip(self._session)
+    def _connect_repeats(self, strip: QWidget) -> None:
+        from app.panels.repeats_strip import RepeatsStrip
+
+        assert isinstance(strip, RepeatsStrip)
         strip.begin_wanted.connect(self.repeat_wanted)
         strip.report_wanted.connect(lambda: self.open("agreement"))
-        return strip
 
-    def _agreement_strip(self) -> QWidget:
-        strip = AgreementStrip(self._session)
+    def _connect_agreement(self, strip: QWidget) -> None:
+        from app.panels.agreement_strip import AgreementStrip
+
+        assert isinstance(strip, AgreementStrip)
         strip.repeats_wanted.connect(lambda: self.open("repeats"))
-        return strip
 
-    def _start_card(self) -> QWidget:
-        card = StartCard(self._session)
-        card.example_wanted.connect(self.example_wanted)
-        card.pictures_wanted.connect(self.pictures_wanted)
-        card.collection_wanted.connect(self.collection_wanted)
-        return card
+    def _connect_start(self, strip: QWidget) -> None:
+        from app.panels.start_card import StartCard
+
+        assert isinstance(strip, StartCard)
+        strip.example_wanted.connect(self.example_wanted)
+        strip.pictures_wanted.connect(self.pictures_wanted)
+        strip.collection_wanted.connect(self.collection_wanted)
+
+    def _connect_trace(self, strip: QWidget) -> None:
+        from app.panels.trace_strip import TraceStrip
+
+        assert isinstance(strip, TraceStrip)
+        strip.plain_wanted.connect(self.plain_wanted)
