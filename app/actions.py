@@ -68,6 +68,8 @@ def _colours_are(scheme: str) -> Callable[[Bench], bool]:
 # fmt: off
 ACTIONS = (
     Action("open_pictures",    "collection", "Ctrl+O",       lambda w: w.files.pick_pictures(), icon="image"),
+    Action("sorting_table",    "collection", "",             lambda w: w.sorting.come_back(), icon="images",
+           enabled=lambda w: w.sorting.table is not None),
     Action("open_collection",  "collection", "Ctrl+Shift+O", lambda w: w.files.pick_collection(), icon="folder-open"),
     Action("new_collection",   "collection", "Ctrl+Shift+N", lambda w: w.files.pick_new_collection(), icon="plus"),
     Action("save_copy",        "collection", "Ctrl+Shift+S", lambda w: w.files.pick_copy(), icon="copy",
@@ -85,6 +87,10 @@ ACTIONS = (
            group=True, enabled=_has_specimen),
     Action("label",            "specimen", "Ctrl+L",       lambda w: w.open_strip("label"), icon="pencil", enabled=_has_specimen),
     Action("find",             "specimen", "Ctrl+F",       lambda w: w.open_strip("find"), icon="filter", group=True,
+           enabled=lambda w: w.session.store is not None),
+    Action("collection_table", "specimen", "Ctrl+T",       lambda w: w.tabling.toggle(), icon="list",
+           enabled=lambda w: w.session.store is not None, checked=lambda w: w.tabling.is_open),
+    Action("many",             "specimen", "Ctrl+E",       lambda w: w.open_strip("many"), icon="layers",
            enabled=lambda w: w.session.store is not None),
     Action("next_missing",     "specimen", "Ctrl+Shift+Down", lambda w: w.next_missing(), enabled=_has_specimen),
     Action("next_specimen",    "specimen", "Ctrl+Down",    lambda w: w.step_specimen(1), group=True, enabled=_has_specimen),

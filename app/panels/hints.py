@@ -39,7 +39,11 @@ HINTS: Mapping[str, tuple[Hint, ...]] = {
                    (("Esc",), "hint.cancel"), (("Z",), "hint.loupe")),
     "frame":      ((("Drag",), "hint.frame"), (("Esc",), "hint.cancel")),
     "views":      ((("1", "…", "0"), "hint.view"), (("L",), "hint.view_label")),
-    "specimens":  ((("↑", "↓"), "hint.specimen"), (("Tab",), "hint.tab"), (("F1",), "hint.keys")),
+    "specimens":  ((("↑", "↓"), "hint.specimen"), (("Ctrl", "Shift"), "hint.choose_many"),
+                   (("Tab",), "hint.tab"), (("F1",), "hint.keys")),
+    "table":      ((("Enter",), "hint.to_bench"), (("Ctrl", "Shift"), "hint.choose_many"),
+                   (("Ctrl+A",), "hint.choose_all"), (("1", "…", "0"), "hint.view_of_many"),
+                   (("Esc",), "hint.back")),
     "characters": ((("1", "…", "9"), "hint.choose"), (("0",), "hint.not_seen"),
                    (("U",), "hint.unsure"), (("←", "→"), "hint.other_character"),
                    (("Esc",), "hint.back")),
@@ -58,6 +62,8 @@ HINTS: Mapping[str, tuple[Hint, ...]] = {
     "edge_trace": ((("Click",), "hint.follow"), (("Shift",), "hint.straight"),
                    (("Enter",), "hint.finish"), (("Backspace",), "hint.take_back"),
                    (("E",), "hint.plain")),
+    "sorting":    ((("M",), "hint.merge"), (("S",), "hint.split"), (("B",), "hint.divide"),
+                   (("N",), "hint.number"), (("1", "…", "0"), "hint.view")),
     "":           ((("Tab",), "hint.tab"), (("F1",), "hint.keys")),
 }
 # fmt: on

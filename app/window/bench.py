@@ -35,9 +35,12 @@ from app.shell import Shell
 from app.style import fonts, palette
 from app.style.tokens import LAYOUT
 from app.window.files import Files
+from app.window.pages import Pages
 from app.window.repeats import Repeats
 from app.window.scaling import Scaling
+from app.window.sorting import SortingDesk
 from app.window.strips import INSTRUMENTS, Strips
+from app.window.tabling import Tabling
 from app.window.taking_up import TakingUp
 from app.window.thumbnails import Thumbnails
 from landmarks.geometry import Box
@@ -80,6 +83,8 @@ class Bench(QWidget):
         self.thumbnails = Thumbnails(session, self.loader, self)
         self._lay_out()
         self.repeats = Repeats(self)
+        self.tabling = Tabling(self)
+        self.sorting = SortingDesk(self)
         self._connect()
 
     def set_keys(self, keys: Sequence[tuple[str, str, str]]) -> None:
@@ -262,7 +267,7 @@ class Bench(QWidget):
         self.hints = HintLine(self.session)
 
         middle = QWidget()
-        column = QVBoxLayout(middle)
+        column = self.middle = QVBoxLayout(middle)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(0)
         column.addWidget(self.rail)
@@ -274,7 +279,8 @@ class Bench(QWidget):
         self.splitter.setChildrenCollapsible(False)
         self.splitter.setHandleWidth(1)
         self.splitter.addWidget(self.specimens)
-        self.splitter.addWidget(middle)
+        self.pages = Pages(middle)
+        self.splitter.addWidget(self.pages)
         self.splitter.addWidget(self.side)
         self.splitter.setStretchFactor(1, 1)
         self.splitter.splitterMoved.connect(self._splitter_moved)
@@ -308,6 +314,7 @@ class Bench(QWidget):
             application.focusChanged.connect(self._focus_moved)
         self.specimens.pictures_wanted.connect(self.files.pick_pictures)
         self.specimens.find_wanted.connect(lambda: self.open_strip("find"))
+        self.specimens.many_wanted.connect(lambda: self.open_strip("many"))
         self.rail.add_wanted.connect(self.files.pick_view)
         self.rail.frame_wanted.connect(self.draw_frame)
         self.steps.stepped.connect(self.step)
@@ -449,6 +456,8 @@ class Bench(QWidget):
     def _align_header(self) -> None:
         """Let the step map stand over the picture, between label and buttons."""
         left, _, right = self.splitter.sizes()
+        # While a page takes its room as well, the side has none.
+        right = right or self.side.sizeHint().width()
         # With large type the steps need more than the picture has: the buttons give way.
         row = self.header.layout()
         needed = row.minimumSize().width() if row is not None else 0
@@ -467,6 +476,7 @@ class Bench(QWidget):
             splitter = bytes(self.splitter.saveState().toBase64().data()).decode()
             self.settings.set("splitter", splitter)
         self.files.close()
+        self.sorting.put_away()
         self.thumbnails.put_away()
         self.canvas.put_away()
         self.taking_up.close()

@@ -2,36 +2,50 @@
 
 from __future__ import annotations
 
-import os
 from collections.abc import Callable, Sequence
 from pathlib import Path
 
-from PySide6.QtCore import QObject
+from PySide6.QtCore import QObject, Signal
 from PySide6.QtWidgets import QFileDialog, QWidget
 
 from app.background.desk import Desk
 from app.session import Session, deeds
 from app.session.journal import commit_all
 from app.settings import Settings
+from landmarks import intake
 from landmarks.changes import ChangeSet
-from landmarks.errors import HingelineError, StoreError
+from landmarks.errors import StoreError
 from landmarks.identification import Guide
+from landmarks.intake import Found, Refused
 from landmarks.picture import SUFFIXES as PICTURE_SUFFIXES
-from landmarks.picture import PictureFile, read_picture
 from landmarks.sentences import Sentence, say
 from landmarks.storage import Store
 
 SUFFIX = ".hingeline"
+_Read = tuple[Sequence[Found], Sequence[Refused]]
 
 
 class Files(QObject):
-    """Asks for files and hands them to the session; reading is done off the screen thread."""
+    """Asks for files and hands them to the session; reading is done off the screen thread.
+
+    Signals
+    -------
+    sorting_wanted(list of Path)
+        More than one picture is to be taken in: they want to be sorted first.
+    """
+
+    sorting_wanted = Signal(object)
 
     def __init__(self, session: Session, settings: Settings, window: QWidget) -> None:
         super().__init__(window)
         self._session, self._settings, self._window = session, settings, window
         self._reader = Desk(self)
         self._begun: Path | None = None
+
+    @property
+    def reader(self) -> Desk:
+        """Return the worker that reads files."""
+        return self._reader
 
     def close(self) -> None:
         """Stop the reading worker."""
@@ -173,43 +187,75 @@ class Files(QObject):
             self.take_in(found, same_specimen=True)
 
     def take_in(self, paths: Sequence[Path], *, same_specimen: bool = False) -> None:
-        """Read pictures (and the pictures of folders) and add them to the collection.
+        """Take pictures (and the pictures of folders) in: one at once, several sorted first.
 
         Pictures dropped on the worked example begin a collection of the person's own.
         """
-        store = self._session.store
-        if self._session.example or store is None:
-            self._begin_own(lambda: self.take_in(paths))
-            return
 
-        def read(answer: tuple[list[tuple[Path, PictureFile]], list[Sentence]]) -> None:
-            files, faults = answer
-            contents = [file.sha256 for _, file in files]
-
-            def add() -> None:
-                if same_specimen:
-                    deeds.add_pictures_to_specimen(self._session, files)
-                else:
-                    deeds.add_pictures(self._session, files)
-                self._say_taken(paths, files, faults)
-
-            if self._session.store is not store:
-                return
-            if files:
-                # Pictures are known by their content, on the bench or not.
-                self._session.find_pictures(contents, add)
+        def read(answer: tuple[list[Path], _Read]) -> None:
+            files, (found, refused) = answer
+            if len(files) > 1 and not same_specimen:
+                self.sorting_wanted.emit(files)
             else:
-                self._say_taken(paths, files, faults)
+                self.take_found(paths, found, refused, same_specimen=same_specimen)
 
-        self._reader.ask(lambda: _read_all(paths), read, self._failed)
+        def question() -> tuple[list[Path], _Read]:
+            files = list(intake.files_in(paths))
+            at_once = same_specimen or len(files) == 1
+            return files, intake.read_all(files) if at_once else ((), ())
+
+        self._reader.ask(question, read, self._failed)
+
+    def take_found(
+        self,
+        paths: Sequence[Path],
+        found: Sequence[Found],
+        refused: Sequence[Refused],
+        *,
+        same_specimen: bool = False,
+    ) -> None:
+        """Add files that were read to the collection, and say what could not be."""
+        faults = [one.why for one in refused]
+
+        def add() -> None:
+            store = self._session.store
+
+            def known() -> None:
+                if self._session.store is not store:
+                    return
+                if same_specimen:
+                    deeds.take_in_views(self._session, found)
+                else:
+                    deeds.take_in_alone(self._session, found)
+                for one in found:
+                    for note in one.notes:
+                        self._session.notice(note, "caution")
+                self._say_taken(paths, some=bool(found), faults=faults)
+
+            # Pictures are known by their content, on the bench or not.
+            contents = [one.file.sha256 for one in found]
+            self._session.find_pictures(contents, known)
+
+        if found:
+            self.with_collection(add)
+        else:
+            self._say_taken(paths, some=False, faults=faults)
+
+    def with_collection(self, then: Callable[[], None]) -> None:
+        """Go on with the open collection; from the worked example, with a new one."""
+        if self._session.example or self._session.store is None:
+            self._begin_own(then)
+        else:
+            then()
+
+    def say_faults(self, faults: Sequence[Sentence]) -> None:
+        """Say what of a sorting table could not be taken in, and what was begun."""
+        self._say_taken((), some=True, faults=faults)
 
     # -- inside ----------------------------------------------------------------------------
 
     def _say_taken(
-        self,
-        paths: Sequence[Path],
-        files: Sequence[tuple[Path, PictureFile]],
-        faults: Sequence[Sentence],
+        self, paths: Sequence[Path], *, some: bool, faults: Sequence[Sentence]
     ) -> None:
         """Say what could not be taken in, and which collection was begun."""
         if self._begun is not None:
@@ -219,7 +265,7 @@ class Files(QObject):
             more = {"first": faults[0], "n": len(faults) - 1}
             one = faults[0] if len(faults) == 1 else Sentence("files.faults", more)
             self._session.notice(one, "error")
-        elif not files:
+        elif not some:
             name = ", ".join(path.name for path in paths)
             self._session.notice(Sentence("files.nothing", {"name": name}), "caution")
 
@@ -333,38 +379,6 @@ def _example_store() -> Store:
     from landmarks.demo import example_store
 
     return example_store()
-
-
-def _read_all(
-    paths: Sequence[Path],
-) -> tuple[list[tuple[Path, PictureFile]], list[Sentence]]:
-    files: list[tuple[Path, PictureFile]] = []
-    faults: list[Sentence] = []
-    for path in _expanded(paths):
-        try:
-            files.append((path, read_picture(path)))
-        except HingelineError as fault:
-            faults.append(fault.sentence)
-    return files, faults
-
-
-def _expanded(paths: Sequence[Path]) -> list[Path]:
-    """Return the files named, and in place of folders the pictures inside them."""
-    found: list[Path] = []
-    for path in paths:
-        # Asked this way, a place that may not be looked into is no fault here.
-        if os.path.isdir(path):  # noqa: PTH112
-            inside = (one for one in path.rglob("*") if _is_picture(one))
-            found.extend(sorted(inside))
-        else:
-            found.append(path)
-    return found
-
-
-def _is_picture(path: Path) -> bool:
-    """Return whether a file of a folder is meant: by its name, hidden ones left out."""
-    named = path.suffix.lower() in PICTURE_SUFFIXES and not path.name.startswith(".")
-    return named and not os.path.isdir(path)  # noqa: PTH112
 
 
 def read_guide(folder: Path | None) -> Guide:

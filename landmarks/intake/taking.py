@@ -21,6 +21,7 @@ from landmarks.sentences import Sentence
 from landmarks.specimen import Frame, Label, Specimen
 
 NewId = Callable[[], str]
+NO_VIEWS: Mapping[str, str] = {}
 
 
 @dataclass(frozen=True, slots=True)
@@ -117,6 +118,7 @@ def take_in(
     new_id: NewId,
     path_of: Callable[[Path], str] = str,
     view: str = "",
+    views: Mapping[str, str] = NO_VIEWS,
     again: bool = False,
 ) -> Intake:
     """Return pictures and specimens that a proposal makes of files, and the deed.
@@ -130,6 +132,8 @@ def take_in(
         Where ids of pictures, specimens and frames come from.
     view
         The view of every frame, or ``""`` for one to be given later.
+    views
+        Path of a file -> the view of its frame, where that is another one.
     again
         Whether contents that are there already get another frame on their picture.
 
@@ -138,8 +142,8 @@ def take_in(
     UnknownWordError
         If there is no such view.
     """
-    if view:
-        view_of(view)
+    for one_view in {view, *views.values()} - {""}:
+        view_of(one_view)
     of_path: dict[str, Picture] = {}
     of_content: dict[str, Picture] = {}
     moved = {before.id: after for before, after in recognised.moved}
@@ -160,7 +164,7 @@ def take_in(
             known = other.picture or of_content.get(other.found.file.sha256)
             if known is not None:
                 of_path[str(other.found.path)] = moved.get(known.id, known)
-    specimens = specimens_of(proposal, of_path, new_id=new_id, view=view)
+    specimens = specimens_of(proposal, of_path, new_id=new_id, view=view, views=views)
     for specimen in specimens:
         changes.extend(specimen_changes(None, specimen))
     values = {"n": len(pictures) - len(recognised.moved), "specimens": len(specimens)}
@@ -174,6 +178,7 @@ def specimens_of(
     *,
     new_id: NewId,
     view: str = "",
+    views: Mapping[str, str] = NO_VIEWS,
 ) -> tuple[Specimen, ...]:
     """Return one specimen for each group, with a frame for each of its pictures.
 
@@ -185,10 +190,11 @@ def specimens_of(
     """
     made = []
     for group in proposal.groups:
-        shown = [pictures[shot] for shot in group.shots if shot in pictures]
+        shown = [(shot, pictures[shot]) for shot in group.shots if shot in pictures]
         if shown:
             frames = tuple(
-                Frame(new_id(), one.id, view, number=i) for i, one in enumerate(shown)
+                Frame(new_id(), one.id, views.get(shot, view), number=i)
+                for i, (shot, one) in enumerate(shown)
             )
             label = Label(catalogue_number=group.number)
             made.append(Specimen(new_id(), label=label, frames=frames))

@@ -38,6 +38,7 @@ AREAS = (
     "identification",
     "storage",
     "finding",
+    "collections",
     "export",
     "window",
     "side",
@@ -48,6 +49,7 @@ AREAS = (
     "scaling",
     "agreement",
     "intake",
+    "sorting",
 )
 LOCALE_FOLDER = Path(__file__).with_name("locale")
 

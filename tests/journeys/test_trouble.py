@@ -243,8 +243,15 @@ def test_a_picture_taken_in_again_is_not_a_second_picture(person, next_morning, 
     copies = [shutil.copy(one, one.with_name(f"copy of {one.name}"))
               for one in sorted(shell.parent.glob("*.jpg"))]  # fmt: skip
     opens(person, *copies)
+    table = person.window.sorting.table
+    assert not table.sorting.groups, "both are there already"
+    assert len(table.sorting.apart) == 2
+    table.sheet.select(table.sorting.apart, table.sorting.apart[0])
+    person.press(table.deeds["take_along"])
+    person.press(table.take_in)
+    person.wait(lambda: person.window.sorting.table is None)
     person.wait_until_saved()
-    assert person.session.store.count() == 4
+    assert person.session.store.count() == 2 + len(table.sorting.groups)
     assert len(person.session.store.documents("picture")) == 2
 
 
@@ -485,9 +492,22 @@ def test_files_and_folders_can_be_dropped_anywhere(person, tmp_path):
     n = 1
     for name, place in places(person.window).items():
         assert drop(place, folder, single), name
-        n += 3
+        person.wait(lambda: person.window.sorting.table is not None)
+        table = person.window.sorting.table
+        person.wait(lambda table=table: not table.sorting.reading)
+        person.wait(lambda: not person.session.desk.busy)
+        if n == 1:
+            table.sorting.propose("none")
+        else:
+            assert len(table.sorting.apart) == 3, "they are there already"
+            table.sheet.select(table.sorting.apart, table.sorting.apart[0])
+            person.press(table.deeds["take_along"])
+        found = len(table.sorting.groups)
+        n += found
+        person.press(table.take_in)
         person.wait(lambda n=n: person.session.n_rows == n)
-        assert str(person.session.undo_name) == "add 3 pictures"
+        three = 3 if n == 1 + found else 0
+        assert person.session.undo_name.values == {"n": three, "specimens": found}
     assert len(person.session.store.documents("picture")) == 4
 
 

@@ -29,6 +29,8 @@ from app.session.deeds.pictures import (
     set_state,
     set_view,
     set_where,
+    take_in_alone,
+    take_in_views,
 )
 from app.session.deeds.proposals import Accepted, accept, accepted
 from app.session.deeds.scale import (
@@ -99,6 +101,8 @@ __all__ = [
     "set_where",
     "sides_of",
     "supposed",
+    "take_in_alone",
+    "take_in_views",
     "type_measure",
     "unsee",
 ]

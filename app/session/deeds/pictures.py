@@ -9,8 +9,9 @@ from pathlib import Path
 from app.session.session import Session
 from app.session.values import new_id
 from landmarks.changes import Change, Document, difference
-from landmarks.collection import Picture, picture_parts
+from landmarks.collection import Picture, Rights, picture_parts
 from landmarks.geometry import Box
+from landmarks.intake import Found, each_alone, recognise, shots_of, take_in
 from landmarks.picture import PictureFile
 from landmarks.sentences import Sentence
 from landmarks.specimen import (
@@ -58,6 +59,42 @@ def add_pictures_to_specimen(
         frame = Frame(new_id(), picture.id, view="", number=_next_number(specimen))
         specimen, shown = specimen.with_one(frame), frame.id
     session.do(Sentence("deed.add_pictures", {"n": len(files)}), *things, specimen)
+    session.choose_frame(shown)
+
+
+def take_in_alone(session: Session, found: Sequence[Found]) -> None:
+    """Take files in with all that they say: one new specimen for each, in one deed.
+
+    What is there already gets another frame, what was gone its new place.
+    """
+    recognised = recognise(
+        found,
+        session.pictures.values(),
+        exists=lambda one: session.may_open(one) and session.file_of(one).exists(),
+        path_of=session.path_of,
+    )
+    proposal = each_alone(shots_of(found))
+    made = take_in(recognised, proposal, new_id=new_id, path_of=session.path_of, again=True)
+    session.do(made.deed.sentence, *made.deed.changes)
+    if made.specimens:
+        last = made.specimens[-1]
+        session.choose(last.id, last.frames[-1].id)
+
+
+def take_in_views(session: Session, found: Sequence[Found]) -> None:
+    """Take files in as further frames of the specimen on the bench."""
+    specimen = session.specimen
+    if specimen is None:
+        take_in_alone(session, found)
+        return
+    things: list[Picture | Change] = []
+    shown = ""
+    for one in found:
+        picture, new = _picture_for(session, one.path, one.file, things, one.rights)
+        things.extend(new)
+        frame = Frame(new_id(), picture.id, view="", number=_next_number(specimen))
+        specimen, shown = specimen.with_one(frame), frame.id
+    session.do(Sentence("deed.add_pictures", {"n": len(found)}), *things, specimen)
     session.choose_frame(shown)
 
 
@@ -148,7 +185,11 @@ def _change_frame(session: Session, deed: Sentence, **values: object) -> None:
 
 
 def _picture_for(
-    session: Session, path: Path, file: PictureFile, made: Sequence[Picture | Change]
+    session: Session,
+    path: Path,
+    file: PictureFile,
+    made: Sequence[Picture | Change],
+    rights: Rights | None = None,
 ) -> tuple[Picture, Sequence[Picture | Change]]:
     """Return the picture of this content, and what adds it, or says where it is now."""
     for one in made:
@@ -163,7 +204,8 @@ def _picture_for(
                 return known, ()
             moved = replace(known, path=session.path_of(path))
             return moved, (moved,)
-    picture = Picture(new_id(), session.path_of(path), file)
+    rights = rights or Rights()
+    picture = Picture(new_id(), session.path_of(path), file, rights=rights)
     return picture, difference(Document("picture", picture.id), {}, picture_parts(picture))
 
 

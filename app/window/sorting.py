@@ -1,0 +1,104 @@
+"""The sorting table at the window: opened by many pictures, closed when they are taken in."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from PySide6.QtCore import QObject
+
+from app.panels.sorting_table import SortingTable
+from app.session.sorting import Sorting
+from landmarks.sentences import Sentence
+
+if TYPE_CHECKING:
+    from app.window.bench import Bench
+
+
+class SortingDesk(QObject):
+    """Opens one table at a time in place of the picture, and takes its pictures in."""
+
+    def __init__(self, bench: Bench) -> None:
+        super().__init__(bench)
+        self._bench = bench
+        self.table: SortingTable | None = None
+        bench.files.sorting_wanted.connect(self.open)
+        # Whoever opens a strip or another specimen wants to see the picture.
+        bench.strips.opened.connect(lambda _: self._step_aside())
+        bench.specimens.list.moved.connect(lambda _: self._step_aside())
+
+    def open(self, paths: Sequence[Path]) -> None:
+        """Open the table on these files, and begin to read them."""
+        bench = self._bench
+        if bench.session.repeat is not None:
+            bench.session.notice(Sentence("repeats.not_now"))
+            return
+        if self.table is not None:
+            bench.session.notice(Sentence("sorting.not_now"), "caution")
+            self.come_back()
+            return
+        sorting = Sorting(bench.session, bench.files.reader, paths, bench)
+        folder = str(bench.settings["last_folder"])
+        self.table = SortingTable(bench.session, sorting, bench.loader, folder)
+        self.table.take_in_wanted.connect(self._take_in)
+        self.table.cancelled.connect(self._cancel)
+        sorting.taken.connect(self._taken)
+        sorting.ended.connect(self._ended)
+        self.come_back()
+        sorting.read()
+
+    def come_back(self) -> None:
+        """Show the table again where the picture is before it."""
+        if self.table is not None:
+            self._bench.strips.close_strip()
+            self._bench.pages.open_page(self.table)
+            self._bench.side.hide()
+
+    def _step_aside(self) -> None:
+        if self.table is not None and self._bench.pages.page is self.table:
+            self._bench.pages.show_picture()
+            self._bench.side.show()
+
+    def put_away(self) -> None:
+        """Stop reading: the window is being closed."""
+        if self.table is not None:
+            self.table.sorting.stop()
+            self.table.sheet.thumbs.put_away()
+
+    def _ended(self) -> None:
+        """Let a single picture take the quick way: there is nothing to sort."""
+        table = self.table
+        if table is not None and len(table.sorting.found) < 2:
+            found, refused = list(table.sorting.found.values()), table.sorting.refused
+            self._close()
+            self._bench.files.take_found(table.sorting.paths, found, refused)
+
+    def _take_in(self) -> None:
+        """Take in; pictures dropped on the worked example begin a collection of their own."""
+        if self.table is not None:
+            self._bench.files.with_collection(self.table.sorting.take_in)
+
+    def _taken(self, first: str) -> None:
+        table = self.table
+        if table is None:
+            return
+        faults = [one.why for one in table.sorting.refused]
+        self._close()
+        self._bench.files.say_faults(faults)
+        if first:
+            self._bench.session.choose(first)
+
+    def _cancel(self) -> None:
+        self._close()
+        self._bench.session.notice(Sentence("sorting.cancelled"))
+
+    def _close(self) -> None:
+        table, self.table = self.table, None
+        if table is not None:
+            table.sorting.stop()
+            table.sheet.thumbs.put_away()
+            self._bench.pages.close_page(table)
+            self._bench.side.show()
+            table.sorting.deleteLater()
+            self._bench.canvas.setFocus()
