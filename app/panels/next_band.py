@@ -14,7 +14,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from app.panels.fields import titled
+from app.panels.fields import one_line, titled
 from app.panels.view_choice import ViewChoice
 from app.session import Aspect, Session, deeds
 from app.style.drawings import landmark_drawing, scale_drawing
@@ -28,9 +28,13 @@ from landmarks.sentences import Sentence, say, text, word
 from landmarks.sides import contradiction, valve_of
 from landmarks.specimen import Frame, Specimen
 from landmarks.storage import Conflict
+from landmarks.storage.telling import names_of, sides_of
 
 REASON_KEYS = {"hidden": "X", "worn": "W", "broken": "B", "outside_picture": "O"}
 """The keys of the reasons while the picture has the focus; the menu shows them."""
+
+MOST_SIDES = 3
+"""So many parts of a conflict are told one by one."""
 
 KINDS: dict[str, BandKind] = {"info": "info", "caution": "caution", "error": "error"}
 
@@ -74,6 +78,7 @@ class NextBand(QWidget):
         self._conflict: Conflict | None = None
         self._later = False
         self._asked = ""
+        self._quiet = False
         self._shown: object = None
         self._believed: set[str] = set()
         self.setAttribute(Qt.WidgetAttribute.WA_StyledBackground)
@@ -98,6 +103,11 @@ class NextBand(QWidget):
         session.changed.connect(self._look)
         session.noticed.connect(self._notice)
         session.conflicted.connect(self._clash)
+        self._renew()
+
+    def be_quiet(self, *, quiet: bool) -> None:
+        """Say only what went wrong, not what comes next: the picture is out of sight."""
+        self._quiet = quiet
         self._renew()
 
     def put_away(self) -> None:
@@ -168,12 +178,13 @@ class NextBand(QWidget):
         self.band.show()
         frame = self._session.frame
         # A notice does not stand in the way of the first question.
-        self.views.setVisible(frame is not None and not frame.view)
+        asks = frame is not None and not frame.view and not self._quiet
+        self.views.setVisible(asks)
         # What an instrument at work wants next is said in its strip.
-        idle = self._session.instrument is None
+        idle = self._session.instrument is None and not self._quiet
         said = self._say_trouble() or self._say_tool() or (idle and self._say_next())
         self.setVisible(said)
-        if frame is not None and not frame.view and frame.id != self._asked:
+        if asks and frame is not None and frame.id != self._asked:
             self._asked = frame.id
             QTimer.singleShot(0, self.views, self.views.take_focus)
 
@@ -185,8 +196,8 @@ class NextBand(QWidget):
                 Way(say("band.keep_mine"), self._keep_mine, "primary"),
                 Way(say("band.take_theirs"), self._take_theirs),
             )
-            self._show("caution", say("band.conflict"), self._conflict.sentence, ways=ways,
-                       icon="users")  # fmt: skip
+            self._show("caution", say("band.conflict"), self._both_sides(self._conflict),
+                       ways=ways, icon="users")  # fmt: skip
         elif self._failed() and not self._later:
             fault = self._session.saving.fault
             again = (Way(say("band.try_again"), self._session.journal.retry, "primary"),)
@@ -412,6 +423,23 @@ class NextBand(QWidget):
                 made.setFocusPolicy(Qt.FocusPolicy.TabFocus)
 
     # -- what is done ----------------------------------------------------------------------
+
+    def _both_sides(self, conflict: Conflict) -> Sentence:
+        """Return what the part was, what is mine and what theirs; no names while hidden."""
+        guide = self._session.guide
+        names = {} if guide is None else names_of(guide.tables)
+        rows = sides_of(conflict, names)
+        if self._session.names_hidden or not rows:
+            return conflict.sentence
+        told: list[Sentence] = []
+        for one in rows[:MOST_SIDES]:
+            values = {"base": one.base, "mine": one.mine, "theirs": one.theirs}
+            what = titled(one_line(text(one.what)))
+            told.append(Sentence("others.sides", {"what": what, **values}))
+        if len(rows) > MOST_SIDES:
+            told.append(Sentence("others.more", {"n": len(rows) - MOST_SIDES}))
+        words = " ".join(text(one) for one in (conflict.sentence, *told))
+        return Sentence("plain", {"words": one_line(words)})
 
     def _keep_mine(self) -> None:
         conflict = self._conflict

@@ -21,8 +21,9 @@ from PySide6.QtWidgets import QStyle, QStyledItemDelegate, QStyleOptionViewItem
 from app.panels.fields import later, one_line
 from app.panels.thumbnails import Thumbnails, paint_thumbnail
 from app.session import Session
-from app.style import focus
+from app.style import focus, palette
 from app.style.fonts import line_height, scaled
+from app.style.icons import icon_pixmap
 from app.style.tokens import LAYOUT, RADIUS
 from app.style.widgets import Has, paint_name
 from app.style.widgets.beads import paint_beads
@@ -145,7 +146,7 @@ class SpecimensModel(QAbstractListModel):
 
     def _spoken(self, row: Row) -> str:
         steps = steps_of(row)
-        return say(
+        words = say(
             "specimens.row.spoken",
             number=number_of(row),
             name=name_of(row, self._session)[0],
@@ -153,6 +154,8 @@ class SpecimensModel(QAbstractListModel):
             steps=steps.count("full"),
             all=len(steps),
         )
+        chosen = row.specimen in self._session.chosen
+        return say("table.row.chosen", words=words) if chosen else words
 
 
 class RowPainter(QStyledItemDelegate):
@@ -185,6 +188,8 @@ class RowPainter(QStyledItemDelegate):
             rounded(painter, body, RADIUS.row, "accent_soft")
             bar = QRectF(body.left(), body.top() + 3, 3, body.height() - 6)
             rounded(painter, bar, 1.5, "accent")
+        elif row is not None and row.specimen in self._session.chosen:
+            rounded(painter, body, RADIUS.row, "accent_soft")
         elif state & QStyle.StateFlag.State_MouseOver:
             rounded(painter, body, RADIUS.row, "ground")
         thumb = QRectF(16, 0, scaled(58), scaled(44))
@@ -206,6 +211,9 @@ class RowPainter(QStyledItemDelegate):
         if self._thumbnails is not None and row.picture:
             small = self._thumbnails(row.picture, row.region)
         paint_thumbnail(painter, thumb, small)
+        if row.specimen in self._session.chosen:
+            corner = QRectF(thumb.left() - 4, thumb.top() - 4, scaled(16), scaled(16))
+            paint_chosen(painter, corner)
         heights = [line_height(role) for role in ("strong", "name_row", "caption")]
         top = lines.center().y() - sum(heights) / 2
         places = []
@@ -232,6 +240,17 @@ class RowPainter(QStyledItemDelegate):
             live: list[Has] = [_bead(step.has) for step in self._session.steps]
             return live
         return steps_of(row)
+
+
+def paint_chosen(painter: QPainter, where: QRectF) -> None:
+    """Paint the mark of what is chosen with others: a tick on a filled disc."""
+    painter.setPen(Qt.PenStyle.NoPen)
+    painter.setBrush(palette.colour("accent"))
+    painter.drawEllipse(where)
+    edge = where.width() * 0.66
+    ratio = painter.device().devicePixelRatioF()
+    tick = icon_pixmap("check", edge, "on_accent", ratio)
+    painter.drawPixmap(where.center() - QPointF(edge / 2, edge / 2), tick)
 
 
 def number_of(row: Row) -> str:

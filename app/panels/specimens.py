@@ -9,11 +9,11 @@ from PySide6.QtWidgets import (
     QHeaderView,
     QLineEdit,
     QStackedLayout,
-    QTableView,
     QVBoxLayout,
     QWidget,
 )
 
+from app.panels.choosing import ChoosingView
 from app.panels.fields import later, one_line
 from app.panels.find_strip import order_name
 from app.panels.repeat_card import RepeatCard, shortened, show_words
@@ -22,6 +22,7 @@ from app.panels.strip import CONTEXT
 from app.panels.thumbnails import Thumbnails, dashed
 from app.session import Aspect, Session
 from app.session.finding import find, show_all
+from app.session.many import set_view_of_chosen
 from app.style.drawings import view_drawing
 from app.style.follow import follow
 from app.style.fonts import scaled
@@ -47,6 +48,8 @@ class SpecimensPanel(QWidget):
         The person wants to repeat what is due.
     find_wanted()
         The person wants to set conditions and order.
+    many_wanted()
+        The person wants to change everything that is chosen.
     menu_wanted(QPoint)
         The menu of the specimen on the bench is asked for, at a place of the screen.
     """
@@ -54,6 +57,7 @@ class SpecimensPanel(QWidget):
     pictures_wanted = Signal()
     repeats_wanted = Signal()
     find_wanted = Signal()
+    many_wanted = Signal()
     menu_wanted = Signal(QPoint)
 
     def __init__(
@@ -80,7 +84,7 @@ class SpecimensPanel(QWidget):
         self.filter.textChanged.connect(lambda _: self._pause.start())
         self.filter.returnPressed.connect(self._filter_now)
         self.model = SpecimensModel(session, self)
-        self.list = _List(self.model, RowPainter(session, thumbnails, self))
+        self.list = _List(session, self.model, RowPainter(session, thumbnails, self))
         self.list.moved.connect(self._chosen)
         self.model.came.connect(self._page_came)
         self.list.customContextMenuRequested.connect(self._ask_for_menu)
@@ -92,6 +96,12 @@ class SpecimensPanel(QWidget):
         self.find_button.clicked.connect(self.find_wanted)
         self.asked = button("", "link")
         self.asked.clicked.connect(self.find_wanted)
+        self.chosen = button("", "link")
+        self.chosen.clicked.connect(self.many_wanted)
+        self.list.view_wanted.connect(
+            lambda one: set_view_of_chosen(session, one, lambda _: None)
+        )
+        session.chosen.changed.connect(self._show_many)
         self.repeat = RepeatCard(session)
         self.due = shortened(button("", "plain", "repeat-2"))
         self.due.clicked.connect(self.repeats_wanted)
@@ -136,6 +146,7 @@ class SpecimensPanel(QWidget):
         line.addWidget(self.find_button)
         head.addLayout(line)
         head.addWidget(self.asked)
+        head.addWidget(self.chosen)
         self._stack = QStackedLayout()
         for page in (self.list, self.nothing, self._not_found, self.repeat):
             self._stack.addWidget(page)
@@ -149,12 +160,19 @@ class SpecimensPanel(QWidget):
         below.addWidget(self.due)
         column.addLayout(below)
         self.show_due(0)
+        self._show_many()
 
     def show_due(self, n: int) -> None:
         """Say below the list how many blind repeats are due; nothing where none is."""
         self._n_due = n
         show_words(self.due, say("repeats.card", n=n), self.width() - 24)
         self.due.setVisible(n > 0 and self._session.repeat is None)
+
+    def _show_many(self) -> None:
+        n = len(self._session.chosen)
+        self.chosen.setText(say("specimens.chosen", n=n))
+        self.chosen.setAccessibleName(self.chosen.text())
+        self.chosen.setVisible(n > 0 and self._session.repeat is None)
 
     def _look(self, aspects: Aspect) -> None:
         if aspects & (Aspect.ROWS | Aspect.COLLECTION):
@@ -191,6 +209,7 @@ class SpecimensPanel(QWidget):
         # The rows would tell which specimen this is, and what was found on it.
         self._stack.setCurrentWidget(self.repeat if repeating else shown)
         self.due.setVisible(self._n_due > 0 and not repeating)
+        self._show_many()
 
     def _show_asked(self, *, shown: bool) -> None:
         """Say below the field which conditions hold, and what the list is sorted by."""
@@ -236,13 +255,15 @@ class SpecimensPanel(QWidget):
         self.setMaximumWidth(scaled(most))
 
 
-class _List(QTableView):
+class _List(ChoosingView):
     """A table of one column: of all views it alone never asks for rows out of sight."""
 
     moved = Signal(int)
 
-    def __init__(self, model: SpecimensModel, painter: RowPainter) -> None:
-        super().__init__()
+    def __init__(
+        self, session: Session, model: SpecimensModel, painter: RowPainter
+    ) -> None:
+        super().__init__(session, model)
         self._quiet, self._painter = False, painter
         self.setModel(model)
         self.setItemDelegate(painter)
@@ -251,7 +272,6 @@ class _List(QTableView):
         self.setTabKeyNavigation(False)
         self.setFrameShape(QFrame.Shape.NoFrame)
         self.setCornerButtonEnabled(False)
-        self.setSelectionMode(QAbstractItemView.SelectionMode.SingleSelection)
         self.setVerticalScrollMode(QAbstractItemView.ScrollMode.ScrollPerPixel)
         self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self.setContextMenuPolicy(Qt.ContextMenuPolicy.CustomContextMenu)

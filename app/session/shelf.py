@@ -92,6 +92,9 @@ class Shelf:
     def apply(self, deed: ChangeSet) -> None:
         """Do a deed to the documents here, whole or not at all.
 
+        A deed over many touches documents that were never read: the store alone has them,
+        and refuses what does not fit.
+
         Raises
         ------
         ConflictError
@@ -100,6 +103,7 @@ class Shelf:
         made = {
             document: applied(self._parts.get(document, {}), changes)
             for document, changes in by_document(deed.changes).items()
+            if document in self._parts or _begins(changes)
         }
         self._parts.update(made)
         self._renew(made)
@@ -130,6 +134,11 @@ class Shelf:
                 doubt = person_of(document.id, parts).doubt if parts.get("exists") else None
                 if doubt is not None:
                     self.doubts[document.id] = doubt
+
+
+def _begins(changes: Iterable[Change]) -> bool:
+    """Return whether a document is made by these changes."""
+    return any(one.part == "exists" and one.before is None for one in changes)
 
 
 def read_for_bench(

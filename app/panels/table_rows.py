@@ -1,0 +1,354 @@
+"""The rows of the table of specimens: pages of the store with the columns somebody chose."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import Any
+
+from PySide6.QtCore import QAbstractTableModel, QModelIndex, QObject, Qt, Signal
+
+from app.panels.fields import later, one_line, titled
+from app.panels.specimen_rows import Index, name_of, number_of
+from app.session import Session
+from app.style import palette
+from app.style.fonts import font
+from landmarks.changes import Document
+from landmarks.errors import HingelineError
+from landmarks.finding import DATE, NUMBER, Fact, Field, fields, sorting_fields
+from landmarks.sentences import Number, Sentence, say, text, word
+from landmarks.sentences.numbers import percent
+from landmarks.storage import Query, Row, Store
+from landmarks.summaries import AT_ONCE, is_stale, renew_summaries
+
+PAGE = 100
+"""So many rows are read at once, with their facts and words."""
+
+FETCH_PAUSE_MS = 20
+
+USUAL = (
+    "number", "name", "certainty", "fit", "missing", "shell_length", "region", "collected",
+    "pictures",
+)  # fmt: skip
+"""Columns unless somebody chooses others."""
+
+OFFERED = (
+    "number", "name", "level", "determiner", "determined", "leading", "certainty", "fit",
+    "missing", "region", "origin", "condition", "locality", "collector", "habitat",
+    "collected", "captured", "view", "part", "pictures",
+)  # fmt: skip
+"""Columns in the order in which they are offered; the measures follow."""
+
+_WRITTEN = ("locality", "collector", "habitat", "collected")
+"""Columns that are shown as they were written, not as they are searched."""
+
+_TELLING = ("leading", "certainty", "fit")
+"""Columns that follow from candidates: out of sight while names are hidden."""
+
+_NO_INDEX = QModelIndex()
+_ORDER = {"number": "catalogue_number", "name": "name"}
+
+
+def offered() -> tuple[str, ...]:
+    """Return the keys of every column there can be."""
+    measures = (key for key, one in fields().items() if one.derived and one.kind == NUMBER)
+    return tuple(dict.fromkeys((*OFFERED, *measures)))
+
+
+def column_name(key: str) -> str:
+    """Return what a column is called."""
+    if key in _ORDER:
+        return say(f"table.column.{key}")
+    return titled(text(fields()[key].name))
+
+
+def order_of(key: str) -> str:
+    """Return the order of the list that a column stands for, or nothing if it sorts nothing."""
+    return _ORDER.get(key) or (key if key in sorting_fields() else "")
+
+
+@dataclass(frozen=True, slots=True)
+class _Page:
+    rows: tuple[Row, ...]
+    written: Mapping[str, Mapping[str, str]]
+
+
+class TableModel(QAbstractTableModel):
+    """All specimens that the query of the session finds, with the chosen columns.
+
+    Only what is looked at is read, the page looked at last first; what is stale of it is
+    derived anew, a few specimens at a time, and shown as stale till then.
+
+    Signals
+    -------
+    came()
+        Rows have come or changed.
+    """
+
+    came = Signal()
+
+    def __init__(self, session: Session, parent: QObject | None = None) -> None:
+        super().__init__(parent)
+        self._session = session
+        self.columns: tuple[str, ...] = USUAL
+        self._store: Store | None = None
+        self._query = Query()
+        self._n = 0
+        self._pages: dict[int, _Page] = {}
+        self._fresh: set[int] = set()
+        self._wanted: list[int] = []
+        self._tried: set[tuple[str, int]] = set()
+        self._under_way = False
+        self._words: dict[tuple[str, str], str] = {}
+        self._written: dict[str, Mapping[str, str]] = {}
+        self._pause = later(FETCH_PAUSE_MS, self, self._fetch)
+
+    # -- what views ask --------------------------------------------------------------------
+
+    def rowCount(self, parent: Index = _NO_INDEX) -> int:
+        """Return how many specimens the query finds."""
+        return 0 if parent.isValid() else self._n
+
+    def columnCount(self, parent: Index = _NO_INDEX) -> int:
+        """Return how many columns were chosen."""
+        return 0 if parent.isValid() else len(self.columns)
+
+    def headerData(
+        self,
+        section: int,
+        orientation: Qt.Orientation,
+        role: int = Qt.ItemDataRole.DisplayRole,
+    ) -> Any:
+        """Return the name of a column, and whether it sorts."""
+        if orientation != Qt.Orientation.Horizontal or section >= len(self.columns):
+            return None
+        key = self.columns[section]
+        if role == Qt.ItemDataRole.DisplayRole:
+            unit = "" if key in _ORDER else fields()[key].unit
+            name = column_name(key)
+            return f"{name} ({unit})" if unit not in ("", "count", "%", "1") else name
+        if role == Qt.ItemDataRole.ToolTipRole:
+            sorts = "table.sort" if order_of(key) else "table.not_sorted"
+            return say(sorts, column=column_name(key))
+        if role == Qt.ItemDataRole.TextAlignmentRole:
+            return _alignment(key)
+        return None
+
+    def data(self, index: Index, role: int = Qt.ItemDataRole.DisplayRole) -> Any:
+        """Return a cell: shown, spoken, with its ink and face."""
+        if role == Qt.ItemDataRole.TextAlignmentRole:
+            return _alignment(self.columns[index.column()])
+        row = self.row(index.row())
+        if row is None or index.column() >= len(self.columns):
+            return None
+        key = self.columns[index.column()]
+        stale = self.is_stale(row) and _is_derived(key)
+        match role:
+            case Qt.ItemDataRole.DisplayRole:
+                shown = self.cell(row, key)
+                return say("table.stale", value=shown) if stale and shown else shown
+            case Qt.ItemDataRole.ToolTipRole:
+                return say("table.stale.tip") if stale else None
+            case Qt.ItemDataRole.AccessibleTextRole:
+                words = f"{column_name(key)}: {self.cell(row, key)}"
+                marked = row.specimen in self._session.chosen
+                return say("table.row.chosen", words=words) if marked else words
+            case Qt.ItemDataRole.ForegroundRole:
+                unnamed = key == "name" and not name_of(row, self._session)[1]
+                return palette.colour("ink2") if stale or unnamed else None
+            case Qt.ItemDataRole.FontRole if key == "name":
+                return font("name_row") if name_of(row, self._session)[1] else None
+            case _:
+                return None
+
+    # -- what they are made of -------------------------------------------------------------
+
+    def row(self, index: int) -> Row | None:
+        """Return a row, or None while it is on its way."""
+        if not 0 <= index < self._n:
+            return None
+        page, place = divmod(index, PAGE)
+        if page not in self._fresh and page not in self._wanted:
+            self._wanted.append(page)
+            self._pause.start()
+        found = self._pages.get(page)
+        return found.rows[place] if found is not None and place < len(found.rows) else None
+
+    def row_of(self, specimen: str) -> int | None:
+        """Return where a specimen stands among the rows that were read, or None."""
+        for at, row in enumerate(self._session.rows):
+            if row.specimen == specimen:
+                return at
+        for page, found in self._pages.items():
+            for place, row in enumerate(found.rows):
+                if row.specimen == specimen:
+                    return page * PAGE + place
+        return None
+
+    def is_stale(self, row: Row) -> bool:
+        """Return whether what was derived of a row is not of today."""
+        today = self._session.today
+        return today is not None and is_stale(row, today)
+
+    def cell(self, row: Row, key: str) -> str:
+        """Return the words of a cell; nothing where nothing is known."""
+        if key == "number":
+            return number_of(row)
+        if key == "name":
+            return name_of(row, self._session)[0]
+        if key in _TELLING and self._session.names_hidden:
+            return ""
+        if key in _WRITTEN:
+            return one_line(self._written.get(row.specimen, {}).get(key, ""))
+        known = [one for one in row.facts if one.field == key]
+        field = fields()[key]
+        if key == "missing":
+            known.sort(key=lambda one: _STEPS.index(one.word) if one.word in _STEPS else 9)
+        return ", ".join(self._said(field, one) for one in known)
+
+    def spoken(self, row: Row) -> str:
+        """Return what a row is called: number, name, and whether it is chosen."""
+        words = f"{number_of(row)}, {name_of(row, self._session)[0]}"
+        chosen = row.specimen in self._session.chosen
+        return say("table.row.chosen", words=words) if chosen else words
+
+    def renew(self) -> None:
+        """Show the rows of the session as they are now."""
+        session = self._session
+        before = self._store, self._query, self._n
+        query = replace(session.query, offset=0, limit=None, columns=())
+        self._store, self._query, self._n = session.store, query, session.n_rows
+        self._fresh.clear()
+        self._wanted.clear()
+        if before == (self._store, self._query, self._n):
+            self.came.emit()
+            return
+        self.beginResetModel()
+        self._forget()
+        self._tried.clear()
+        self.endResetModel()
+
+    def use_columns(self, columns: Sequence[str]) -> None:
+        """Show these columns, in this order; unknown ones are left out."""
+        known = offered()
+        made = tuple(one for one in dict.fromkeys(columns) if one in known) or USUAL
+        if made != self.columns:
+            self.beginResetModel()
+            self.columns = made
+            self._forget()
+            self._fresh.clear()
+            self._wanted.clear()
+            self.endResetModel()
+
+    def _forget(self) -> None:
+        self._pages.clear()
+        self._written.clear()
+
+    # -- read ------------------------------------------------------------------------------
+
+    def _fetch(self) -> None:
+        store, query, columns = self._store, self._query, self.columns
+        if self._under_way or not self._wanted or store is None:
+            return
+        page = self._wanted.pop()
+        # Pages that were only passed by are asked for again when they are looked at.
+        self._wanted.clear()
+        self._fresh.add(page)
+        self._under_way = True
+        asked = tuple(one for one in columns if one not in _ORDER)
+        part = replace(query, offset=page * PAGE, limit=PAGE, columns=asked)
+        written = tuple(one for one in columns if one in _WRITTEN)
+
+        def question() -> _Page:
+            rows = store.list(part)
+            return _Page(rows, _as_written(store, rows) if written else {})
+
+        def came(answer: _Page) -> None:
+            self._under_way = False
+            if (store, query, columns) == (self._store, self._query, self.columns):
+                self._pages[page] = answer
+                self._written |= answer.written
+                self.came.emit()
+                self._renew_stale(page, answer.rows)
+            self._fetch()
+
+        def failed(sentence: Sentence) -> None:
+            self._under_way = False
+            self._session.notice(sentence, "error")
+
+        self._session.desk.ask(question, came, failed)
+
+    def _renew_stale(self, page: int, rows: Sequence[Row]) -> None:
+        """Derive a few stale rows of a page anew, then look at the page again."""
+        store, today, session = self._store, self._session.today, self._session
+        if store is None or today is None or session.repeat is not None:
+            return
+        stale = [
+            row
+            for row in rows
+            if is_stale(row, today) and (row.specimen, row.revision) not in self._tried
+        ][:AT_ONCE]
+        if not stale:
+            return
+        self._tried |= {(row.specimen, row.revision) for row in stale}
+
+        def question() -> None:
+            for row in stale:
+                try:
+                    renew_summaries(store, today, [row.specimen])
+                except HingelineError:
+                    # It stays stale; checking the collection says what is wrong with it.
+                    continue
+
+        def done(_: None) -> None:
+            if self._store is store:
+                self._fresh.discard(page)
+                self.came.emit()
+
+        session.desk.ask(question, done, lambda _: None)
+
+    def _said(self, field: Field, fact: Fact) -> str:
+        if fact.number is not None:
+            if field.unit == "%":
+                return percent(fact.number)
+            return text(Number(fact.number, fact.sigma, "", fact.at_least))
+        if field.kind == DATE:
+            return fact.word
+        key = (field.key, fact.word)
+        if key not in self._words:
+            self._words[key] = self._spelled(field, fact.word)
+        return self._words[key]
+
+    def _spelled(self, field: Field, found: str) -> str:
+        guide = self._session.guide
+        if guide is not None and field.key in ("region", "leading"):
+            rows: Sequence[Any] = guide.tables.regions
+            rows = rows if field.key == "region" else guide.tables.taxa
+            return next((one.name for one in rows if one.key == found), found)
+        return text(word(field.words or field.key, found))
+
+
+_STEPS = ("picture", "scale", "landmarks", "characters", "name")
+
+
+def _as_written(store: Store, rows: Sequence[Row]) -> Mapping[str, Mapping[str, str]]:
+    """Return label fields as people wrote them, by specimen."""
+    found = store.load(*(Document("specimen", row.specimen) for row in rows))
+    made: dict[str, Mapping[str, str]] = {}
+    for document, one in found.items():
+        label = one.parts.get("label")
+        label = label if isinstance(label, dict) else {}
+        made[document.id] = {
+            key: label[key] for key in _WRITTEN if isinstance(label.get(key), str)
+        }
+    return made
+
+
+def _is_derived(key: str) -> bool:
+    return key not in _ORDER and fields()[key].derived
+
+
+def _alignment(key: str) -> Qt.AlignmentFlag:
+    number = key not in _ORDER and fields()[key].kind == NUMBER
+    side = Qt.AlignmentFlag.AlignRight if number else Qt.AlignmentFlag.AlignLeft
+    return side | Qt.AlignmentFlag.AlignVCenter
