@@ -226,7 +226,7 @@ def test_nothing_is_overwritten_and_half_a_folder_never_stands(
         raise OSError(28, "No space left on device")
 
     before = files_there(tmp_path)
-    monkeypatch.setattr("landmarks.storage.folder._write_history", full)
+    monkeypatch.setattr("landmarks.storage.folder_writing._write_history", full)
     with pytest.raises(StoreError, match="No space left"):
         write_folder(store, tmp_path / "plain")
     assert files_there(tmp_path) == before
