@@ -162,8 +162,8 @@ class FindStrip(Strip):
             if not query.text
             else say("finding.text", words=query.text),
         )
-        self.stale.setText(say("finding.stale", n=session.n_stale))
-        self.stale.setVisible(bool(session.n_stale))
+        self.stale.setText(say("finding.stale", n=session.listing.n_stale))
+        self.stale.setVisible(bool(session.listing.n_stale))
         self.order.show_key(query.order)
         self.descending.setChecked(query.descending)
         kept = finding.kept_filters(session)

@@ -23,7 +23,7 @@ from landmarks.summaries import stale_among
 def find(session: Session, **changes: object) -> None:
     """List what another query finds: the one there is, with these fields changed."""
     query = replace(session.query, **changes)  # type: ignore[arg-type]
-    session.refresh_rows(of_today(session, query))
+    session.listing.refresh(of_today(session, query))
 
 
 def of_today(session: Session, query: Query) -> Query:
@@ -130,7 +130,7 @@ def find_missing(session: Session, then: Callable[[Row], None]) -> None:
         if row is not None:
             then(row)
         elif n_stale:
-            session.work_out(n_stale)
+            session.listing.derive_all(n_stale)
             session.notice(Sentence("finding.still_working", {"n": n_stale}))
         else:
             session.notice(Sentence("finding.no_step_missing"))

@@ -20,13 +20,14 @@ from app.background.desk import Desk
 from app.session.at_work import MARK, Instrument
 from app.session.chosen import Chosen
 from app.session.journal import FAILED, SAVING, Journal
+from app.session.listing import Listing
 from app.session.places import Places
 from app.session.repeating import RECORD, Repeat, frame_to_repeat, unveiled, veiled
 from app.session.shelf import Shelf, read_bench_again, read_for_bench, read_pictures_of
+from app.session.undoing import Undoing
 from app.session.values import (
     ALL,
     FIRST_PAGE,
-    PAGE,
     Aspect,
     Drawer,
     Live,
@@ -51,16 +52,7 @@ from landmarks.progress import Step, steps
 from landmarks.sentences import Sentence
 from landmarks.specimen import Frame, Specimen
 from landmarks.storage import Loaded, Query, Row, Saved, Store
-from landmarks.summaries import (
-    AT_ONCE,
-    Today,
-    is_stale,
-    renew_summaries,
-    rests_on_derived,
-    stale_among,
-    stale_specimens,
-    summary_of,
-)
+from landmarks.summaries import Today
 
 SUMMARIES_AFTER_MS = 700
 
@@ -93,24 +85,23 @@ class Session(QObject):
 
     def __init__(self, parent: QObject | None = None) -> None:
         super().__init__(parent)
-        self.desk = Desk(self)
-        self.journal = Journal(self.desk, lambda one: self._shelf.parts(one), self)
-        self.journal.moved.connect(lambda: self._tell(Aspect.SAVING))
+        self.desk: Desk = Desk(self)
+        self.journal: Journal = Journal(self.desk, lambda one: self._shelf.parts(one), self)
+        self.journal.moved.connect(lambda: self.tell(Aspect.SAVING))
         self.journal.saved.connect(self._acknowledged)
         self.journal.conflicted.connect(self.conflicted)
-        self.journal.rewritten.connect(self._rewritten)
+        self.journal.rewritten.connect(lambda deed: self._past.rewritten(deed))
         self.journal.let_go.connect(self._let_go)
         self.guide: Guide | None = None
-        self.places = Places()
-        self._summing = False
+        self.places: Places = Places()
         self._names_hidden = False
-        self.person = Person(new_id())
+        self.person: Person = Person(new_id())
         self.repeat: Repeat | None = None
         self._left = (self.person, "", "")
         self.beside: tuple[str, str] | None = None
         self._beside: tuple[str, tuple[str, str]] | None = None
         self.instrument: Instrument | None = None
-        self.chosen = Chosen(self)
+        self.chosen: Chosen = Chosen(self)
         self._empty()
 
     # -- what is open ----------------------------------------------------------------------
@@ -119,21 +110,16 @@ class Session(QObject):
         self._leave_repeat()
         self.store: Store | None = None
         self.path: Path | None = None
-        self.example = False
-        self.about = About("")
-        self.rows: tuple[Row, ...] = ()
-        self.query = FIRST_PAGE
-        self.n_rows = 0
-        self.n_stale = 0
+        self.example: bool = False
+        self.about: About = About("")
+        self.listing: Listing = Listing(self)
         self.chosen.put(())
-        self._shelf = Shelf()
+        self._shelf: Shelf = Shelf()
         self._drawer: Drawer | None = None
         self._last_scaled = ""
         self._seeing: dict[str, Seeing] = {}
         self._forget_specimen()
-        self._done: list[ChangeSet] = []
-        self._undone: list[ChangeSet] = []
-        self._floor = 0
+        self._past = Undoing()
         self._wanted = ""
         self._moved_on = False
         self._afterwards: Callable[[], None] | None = None
@@ -180,25 +166,30 @@ class Session(QObject):
 
         def opened(answer: tuple[_Opened, dict[Document, Loaded]]) -> None:
             previous = self.store
-            self.journal.finish(self._failed)
+            self.journal.finish(self.failed)
             self._empty()
-            (self.store, self.about, self.rows, self.n_rows), found = answer
+            (self.store, self.about, rows, n_rows), found = answer
+            self.listing.rows, self.listing.n_rows = rows, n_rows
             self.path, self.example = path, example
             self.journal.write_to(self.store)
             self._put(found)
             if previous is not None:
-                self.desk.ask(previous.close, lambda _: None, self._failed)
-            self._tell(ALL)
+                self.desk.ask(previous.close, lambda _: None, self.failed)
+            self.tell(ALL)
             if self.rows:
                 # The example shows first what a finished record looks like.
                 named = (row for row in self.rows if example and row.taxa)
                 self.choose(next(named, self.rows[0]).specimen)
             # The first specimen comes first; the list can wait for its beads.
-            QTimer.singleShot(SUMMARIES_AFTER_MS, self, self._refresh_summaries)
+            QTimer.singleShot(SUMMARIES_AFTER_MS, self, self._derive_for_list)
             if then is not None:
                 then()
 
-        self.desk.ask(question, opened, failed or self._failed)
+        self.desk.ask(question, opened, failed or self.failed)
+
+    def _derive_for_list(self) -> None:
+        # Qt forgets a method of this object with it, which of another one it would not.
+        self.listing.derive()
 
     def may_close(self) -> bool:
         """Return whether all is saved; what cannot be is said, and given up when asked again."""
@@ -222,42 +213,8 @@ class Session(QObject):
         """Reason with these tables from now on."""
         self.guide = guide
         self._assess()
-        self._tell(Aspect.GUIDE | Aspect.SPECIMEN)
-        self._refresh_summaries()
-
-    def refresh_rows(self, query: Query | None = None) -> None:
-        """Read the list of specimens again, with another filter where one is given.
-
-        As many rows as were there are read again; a new filter begins with the first page.
-        """
-        if query is not None:
-            self.query = replace(query, offset=0, limit=PAGE)
-        store, asked = self.store, self.query
-        if store is None:
-            return
-
-        def question() -> tuple[tuple[Row, ...], int, int]:
-            n_stale = store.count(stale_among(asked)) if rests_on_derived(asked) else 0
-            return store.list(asked), store.count(asked), n_stale
-
-        def listed(answer: tuple[tuple[Row, ...], int, int]) -> None:
-            if self.store is store and asked == self.query:
-                self.rows, self.n_rows, self.n_stale = answer
-                self._tell(Aspect.ROWS)
-                self._refresh_summaries()
-
-        self.desk.ask(question, listed, self._failed)
-
-    def work_out(self, n_stale: int) -> None:
-        """Derive again what is stale, listed or not, until nothing is."""
-        self.n_stale = n_stale
-        self._refresh_summaries()
-
-    def more_rows(self) -> None:
-        """Read the next page of the list, where there is more."""
-        if len(self.rows) < self.n_rows and len(self.rows) == self.query.limit:
-            self.query = replace(self.query, limit=len(self.rows) + PAGE)
-            self.refresh_rows()
+        self.tell(Aspect.GUIDE | Aspect.SPECIMEN)
+        self.listing.derive()
 
     # -- what is chosen --------------------------------------------------------------------
 
@@ -283,7 +240,7 @@ class Session(QObject):
                     self._put_on_bench(specimen_id, frame_id)
 
         self.desk.ask(
-            lambda: read_for_bench(store, specimen_id, beside, person), loaded, self._failed
+            lambda: read_for_bench(store, specimen_id, beside, person), loaded, self.failed
         )
 
     def read_ahead(self, then: Callable[[Picture], None]) -> None:
@@ -325,13 +282,13 @@ class Session(QObject):
         self.frame = self.specimen.frame(frame_id)
         self.tool, self.mark, self.live = None, None, None
         self._put_down()
-        self._tell(Aspect.SELECTION | Aspect.TOOL | Aspect.MARK | Aspect.WORK)
+        self.tell(Aspect.SELECTION | Aspect.TOOL | Aspect.MARK | Aspect.WORK)
 
     def choose_mark(self, mark: tuple[str, int] | None) -> None:
         """Select a placed mark: id of the placing (or of the picture, for its scale), index."""
         if mark != self.mark:
             self.mark = mark
-            self._tell(Aspect.MARK)
+            self.tell(Aspect.MARK)
 
     def take_tool(self, tool: Tool | None) -> None:
         """Arm a tool for the next click, or disarm."""
@@ -342,7 +299,7 @@ class Session(QObject):
             self.take_instrument(None)
         if tool != self.tool:
             self.tool = tool
-            self._tell(Aspect.TOOL)
+            self.tell(Aspect.TOOL)
 
     def take_instrument(self, instrument: Instrument | None) -> None:
         """Take up an instrument, putting down the one at work; None only puts it down."""
@@ -356,13 +313,13 @@ class Session(QObject):
             instrument.changed.connect(self._worked)
         previewed, self.live = self.live is not None, None
         aspects = Aspect.WORK | Aspect.TOOL | Aspect.MARK
-        self._tell(aspects | Aspect.LIVE if previewed else aspects)
+        self.tell(aspects | Aspect.LIVE if previewed else aspects)
 
     def hide_names(self, hidden: bool) -> None:  # noqa: FBT001 - a toggle's own signal
         """Hide or show every name and candidate; a repeat keeps them hidden."""
         if self.repeat is None:
             self._names_hidden = hidden
-        self._tell(Aspect.NAMES)
+        self.tell(Aspect.NAMES)
 
     @property
     def names_hidden(self) -> bool:
@@ -392,7 +349,7 @@ class Session(QObject):
             self._turn_to(repeat)
 
         person = Document("person", repeat.person.id)
-        self.desk.ask(lambda: dict(store.load(person)), known, self._failed)
+        self.desk.ask(lambda: dict(store.load(person)), known, self.failed)
 
     def next_repeat(self) -> None:
         """Present the next specimen of the lot; after the last one the repeat is over."""
@@ -410,7 +367,7 @@ class Session(QObject):
         _, specimen, frame = self._left
         self._leave_repeat()
         self._forget_specimen()
-        self._tell(_VEILED if self.names_hidden else _VEILED | Aspect.NAMES)
+        self.tell(_VEILED if self.names_hidden else _VEILED | Aspect.NAMES)
         if specimen:
             self.choose(specimen, frame)
 
@@ -430,7 +387,7 @@ class Session(QObject):
             changed = person_parts(replace(person, doubt=doubt))
             self.do(Sentence(word), *difference(document, parts, changed))
 
-        self.desk.ask(lambda: dict(store.load(document)), known, self._failed)
+        self.desk.ask(lambda: dict(store.load(document)), known, self.failed)
 
     def show_both(
         self, specimen_id: str, frame_id: str, occasion: str, person: str
@@ -444,23 +401,22 @@ class Session(QObject):
     def show_beside(self, repeat: tuple[str, str] | None) -> None:
         """Show the marks of an occasion and a person beside the record; None: the record."""
         self.beside = repeat
-        self._tell(Aspect.SPECIMEN)
+        self.tell(Aspect.SPECIMEN)
 
     def _turn_to(self, repeat: Repeat) -> None:
         self._forget_specimen()
         told = _VEILED if self.names_hidden else _VEILED | Aspect.NAMES
         self.repeat = repeat
         # What was done before would tell, and is not taken back by accident.
-        self._floor = len(self._done)
-        self._undone.clear()
-        self._tell(told)
+        self._past.raise_floor()
+        self.tell(told)
         self.choose(repeat.specimen)
 
     def _leave_repeat(self) -> None:
         if self.repeat is not None:
-            self.repeat, self._floor = None, 0
+            self.repeat = None
             self.person = self._left[0]
-            self._undone.clear()
+            self._past.drop_floor()
 
     def _bench_of(self, specimen_id: str) -> Specimen | None:
         """Return a specimen as the bench may show it."""
@@ -497,7 +453,7 @@ class Session(QObject):
         picture = self.picture
         if picture is not None and how != self.seeing:
             self._seeing[picture.id] = how
-            self._tell(Aspect.SEEING)
+            self.tell(Aspect.SEEING)
 
     def light(self, landmarks: tuple[str, ...], measure: str = "") -> None:
         """Light landmarks on the picture and the measure they belong to."""
@@ -508,6 +464,21 @@ class Session(QObject):
         self.noticed.emit(sentence, kind)
 
     # -- what is read off ------------------------------------------------------------------
+
+    @property
+    def rows(self) -> tuple[Row, ...]:
+        """Return the first rows of the list of specimens."""
+        return self.listing.rows
+
+    @property
+    def n_rows(self) -> int:
+        """Return how many specimens the query of the list finds."""
+        return self.listing.n_rows
+
+    @property
+    def query(self) -> Query:
+        """Return what the list asks for."""
+        return self.listing.query
 
     @property
     def pictures(self) -> Mapping[str, Picture]:
@@ -573,12 +544,12 @@ class Session(QObject):
     @property
     def undo_name(self) -> Sentence | None:
         """Return the deed that undo would take back, or None."""
-        return self._done[-1].deed if len(self._done) > self._floor else None
+        return self._past.undo_name
 
     @property
     def redo_name(self) -> Sentence | None:
         """Return the deed that redo would do again, or None."""
-        return self._undone[-1].deed if self._undone else None
+        return self._past.redo_name
 
     # -- what is done ----------------------------------------------------------------------
 
@@ -589,14 +560,13 @@ class Session(QObject):
             seen = self._through_the_veil(documents)
             if seen is None:
                 self.notice(Sentence("repeats.record_stays"), "caution")
-                self._tell(Aspect.SPECIMEN | Aspect.PICTURE)
+                self.tell(Aspect.SPECIMEN | Aspect.PICTURE)
                 return
             documents = seen
         for one in documents:
             changes.extend(self._shelf.changes_to(one))
         if not changes:
             return
-        self._undone.clear()
         change_set = ChangeSet(
             new_id(),
             deed,
@@ -604,7 +574,7 @@ class Session(QObject):
             self.person.id,
             now(),
         )
-        self._done.append(change_set)
+        self._past.add(change_set)
         self._apply(change_set)
 
     def preview(self, specimen: Specimen | None) -> None:
@@ -617,16 +587,17 @@ class Session(QObject):
             measures, shares = weights(specimen, self.pictures, self.guide, self.doubts)
             taxa = (taxon.key for taxon in self.guide.tables.taxa)
             self.live = Live(specimen, measures, dict(zip(taxa, shares, strict=True)))
-        self._tell(Aspect.LIVE)
+        self.tell(Aspect.LIVE)
 
     def undo(self) -> None:
         """Take the last deed of this window back, applied to what is there now."""
-        if len(self._done) > self._floor:
-            self._turn(self._done, self._undone, again=False)
+        if self._past.undo_name is not None:
+            self._turn(self._past.done[-1], again=False)
 
     def redo(self) -> None:
         """Do again what was taken back."""
-        self._turn(self._undone, self._done, again=True)
+        if self._past.redo_name is not None:
+            self._turn(self._past.undone[-1], again=True)
 
     def load_again(self) -> None:
         """Read every document again that was read, after somebody else changed them.
@@ -650,13 +621,13 @@ class Session(QObject):
                 with suppress(ConflictError):
                     self._shelf.apply(deed)
             self._look_again()
-            self._tell(Aspect.SELECTION | Aspect.SPECIMEN | Aspect.PICTURE | Aspect.MARK)
-            self.refresh_rows()
+            self.tell(Aspect.SELECTION | Aspect.SPECIMEN | Aspect.PICTURE | Aspect.MARK)
+            self.listing.refresh()
 
         self.desk.ask(
             lambda: read_bench_again(store, documents, chosen, beside, person),
             loaded,
-            self._failed,
+            self.failed,
         )
 
     def fetch(self, documents: Sequence[Document], then: Callable[[], None]) -> None:
@@ -672,7 +643,7 @@ class Session(QObject):
                 self._put(found)
                 then()
 
-        self.desk.ask(lambda: store.load(*lacking), read, self._failed)
+        self.desk.ask(lambda: store.load(*lacking), read, self.failed)
 
     def find_pictures(self, contents: Sequence[str], then: Callable[[], None]) -> None:
         """Read the pictures of the collection that have one of these contents (SHA-256)."""
@@ -685,16 +656,11 @@ class Session(QObject):
                 self._put(read)
                 then()
 
-        self.desk.ask(lambda: read_pictures_of(store, contents), found, self._failed)
+        self.desk.ask(lambda: read_pictures_of(store, contents), found, self.failed)
 
     # -- inside ----------------------------------------------------------------------------
 
-    def _turn(
-        self, source: list[ChangeSet], target: list[ChangeSet], *, again: bool
-    ) -> None:
-        if not source:
-            return
-        deed = source[-1]
+    def _turn(self, deed: ChangeSet, *, again: bool) -> None:
         back = reverse(deed, id=new_id(), person=self.person.id, at=now())
         if again:
             # What is done again bears its own name in the history.
@@ -704,9 +670,8 @@ class Session(QObject):
         except HingelineError as fault:
             self.notice(fault.sentence, "caution")
             return
-        source.pop()
-        target.append(replace(back, deed=deed.deed))
-        self._tell(Aspect.PAST)
+        self._past.turned(back, deed, again=again)
+        self.tell(Aspect.PAST)
         self._show_what_turned(back)
 
     def _show_what_turned(self, back: ChangeSet) -> None:
@@ -742,7 +707,7 @@ class Session(QObject):
         """Open pictures of the folder that the picture on the bench lies in, from now on."""
         if self.picture is not None:
             self.places.agree(self.file_of(self.picture).parent)
-            self._tell(Aspect.COLLECTION | Aspect.SELECTION)
+            self.tell(Aspect.COLLECTION | Aspect.SELECTION)
 
     def file_of(self, picture: Picture) -> Path:
         """Return where the file of a picture should be."""
@@ -759,7 +724,7 @@ class Session(QObject):
         self._shelf.apply(deed)
         self._look_again()
         self.journal.write(deed)
-        self._tell(Aspect.SPECIMEN | Aspect.PICTURE | Aspect.PAST | Aspect.MARK)
+        self.tell(Aspect.SPECIMEN | Aspect.PICTURE | Aspect.PAST | Aspect.MARK)
 
     def _look_again(self) -> None:
         """Take the value on the bench from the shelf again, after a deed."""
@@ -770,12 +735,12 @@ class Session(QObject):
         self.specimen = self._bench_of(self.specimen.id)
         if self.specimen is None:
             self._forget_specimen()
-            self._tell(Aspect.SELECTION)
+            self.tell(Aspect.SELECTION)
             self._choose_another()
             return
         self.frame = self.specimen.frame(frame_id) or next(iter(self.specimen.frames), None)
         if (self.frame.id if self.frame is not None else "") != frame_id:
-            self._tell(Aspect.SELECTION)
+            self.tell(Aspect.SELECTION)
         if self.mark is not None and not self._mark_exists(self.mark):
             self.mark = None
         self._assess()
@@ -838,7 +803,7 @@ class Session(QObject):
         self.specimen = specimen
         self.frame = specimen.frame(frame_id) or next(iter(specimen.frames), None)
         self._assess()
-        self._tell(
+        self.tell(
             Aspect.SELECTION
             | Aspect.SPECIMEN
             | Aspect.PICTURE
@@ -866,73 +831,22 @@ class Session(QObject):
             self.load_again()
         elif self.specimen is not None:
             document = Document("specimen", self.specimen.id)
-            if document in saved.revisions:
-                self._keep_summary(document, saved.revisions[document])
-        self.refresh_rows()
+            if document in saved.revisions and self.repeat is None:
+                self.listing.keep_summary(document, saved.revisions[document])
+        self.listing.refresh()
         afterwards, self._afterwards = self._afterwards, None
         if afterwards is not None:
             afterwards()
 
-    def _rewritten(self, deed: ChangeSet) -> None:
-        """Let undo of a deed that was kept bring back what it was put over."""
-        for past in (self._done, self._undone):
-            for at, one in enumerate(past):
-                if one.id == deed.id:
-                    past[at] = replace(one, changes=deed.changes)
-
     def _let_go(self, gone: tuple[str, ...]) -> None:
         """Forget deeds that somebody else's work was preferred to, and say what went too."""
-        self._floor -= sum(one.id in gone for one in self._done[: self._floor])
-        self._done = [one for one in self._done if one.id not in gone]
-        self._undone = [one for one in self._undone if one.id not in gone]
+        self._past.let_go(gone)
         if len(gone) > 1:
             self.notice(Sentence("session.went_too", {"n": len(gone) - 1}), "caution")
-        self._tell(Aspect.PAST)
+        self.tell(Aspect.PAST)
 
-    def _refresh_summaries(self) -> None:
-        """Derive again what the list shows of specimens, a few at a time, where it is stale."""
-        store, today = self.store, self.today
-        if store is None or today is None or self._summing:
-            return
-        stale = [row.specimen for row in self.rows if is_stale(row, today)][:AT_ONCE]
-        if not stale and not self.n_stale:
-            return
-        self._summing = True
-
-        def question() -> int:
-            # What is found by derived values must not miss what is not listed yet.
-            some = stale or stale_specimens(store, today, 4 * AT_ONCE)
-            renew_summaries(store, today, some)
-            return len(some)
-
-        def done(n: int) -> None:
-            self._summing = False
-            if self.store is store and n:
-                self.refresh_rows()
-
-        def failed(sentence: Sentence) -> None:
-            self._summing = False
-            self._failed(sentence)
-
-        self.desk.ask(question, done, failed)
-
-    def _keep_summary(self, document: Document, revision: int) -> None:
-        """Keep what the list shows of a specimen beside it, stamped with what it rests on."""
-        store, assessment, today = self.store, self.assessment, self.today
-        if store is None or assessment is None or today is None or self.repeat is not None:
-            return
-        frames = () if self.specimen is None else self.specimen.frames
-        shown = dict.fromkeys(one.picture for one in frames if one.picture in self.pictures)
-        derived = summary_of(
-            document,
-            today.stamp(revision),
-            assessment,
-            self.steps,
-            [self.pictures[one] for one in shown],
-        )
-        self.desk.ask(lambda: store.keep_cache(derived), lambda _: None, self._failed)
-
-    def _failed(self, sentence: Sentence) -> None:
+    def failed(self, sentence: Sentence) -> None:
+        """Tell the person what did not work."""
         self.notice(sentence, "error")
 
     def _put_down(self) -> None:
@@ -943,7 +857,8 @@ class Session(QObject):
             instrument.deleteLater()
 
     def _worked(self) -> None:
-        self._tell(Aspect.WORK)
+        self.tell(Aspect.WORK)
 
-    def _tell(self, aspects: Aspect) -> None:
+    def tell(self, aspects: Aspect) -> None:
+        """Tell everything on screen what has changed."""
         self.changed.emit(aspects)

@@ -166,8 +166,8 @@ def test_the_filter_asks_the_store_once_after_a_pause(session, qtbot, monkeypatc
         add(session, qtbot, number)
     panel = shown(qtbot, SpecimensPanel(session), 244, 600)
     asked = []
-    real = session.refresh_rows
-    monkeypatch.setattr(session, "refresh_rows", lambda q=None: (asked.append(q), real(q)))
+    real, listing = session.listing.refresh, session.listing
+    monkeypatch.setattr(listing, "refresh", lambda q=None: (asked.append(q), real(q)))
     qtbot.keyClicks(panel.filter, "drawer")
     qtbot.waitUntil(lambda: session.n_rows == 1)
     assert [query.text for query in asked] == ["drawer"]
@@ -202,9 +202,10 @@ class _Endless:
 
 def test_of_a_hundred_thousand_rows_only_the_pages_looked_at_are_read(session, qtbot):
     store = _Endless()
-    real, session.store, session.n_rows = session.store, store, store.n
-    session.query = Query(limit=PAGE)
-    session.rows = store.list(session.query)
+    real, session.store = session.store, store
+    listing = session.listing
+    listing.n_rows, listing.query = store.n, Query(limit=PAGE)
+    listing.rows = store.list(listing.query)
     panel = shown(qtbot, SpecimensPanel(session), 244, 600)
     session.choose = lambda *_: None
     bar = panel.list.verticalScrollBar()
