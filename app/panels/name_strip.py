@@ -182,13 +182,13 @@ class NameStrip(Strip):
         self.set_body(body)
 
     def arrange(self, *, wide: bool) -> None:
-        """Stand in two columns where three have no room."""
+        """Put what is filled in already below, where three columns have no room."""
         what, which, how = self._blocks
         for block in self._blocks:
             self._grid.removeWidget(block)
         self._grid.addWidget(what, 0, 0)
-        self._grid.addWidget(which, *((0, 1) if wide else (1, 0)))
-        self._grid.addWidget(how, *((0, 2) if wide else (0, 1, 2, 1)))
+        self._grid.addWidget(which, 0, 1)
+        self._grid.addWidget(how, *((0, 2) if wide else (1, 0, 1, 2)))
         for column, stretch in enumerate((4, 5, 6) if wide else (4, 5, 0)):
             self._grid.setColumnStretch(column, stretch)
 

@@ -3,8 +3,9 @@
 from itertools import pairwise
 
 from PySide6.QtCore import QEvent, QObject, QSize, Qt, QTimer, Signal
-from PySide6.QtGui import QKeyEvent, QResizeEvent
+from PySide6.QtGui import QKeyEvent, QResizeEvent, QShowEvent
 from PySide6.QtWidgets import (
+    QApplication,
     QFrame,
     QHBoxLayout,
     QPushButton,
@@ -134,6 +135,16 @@ class Strip(QWidget):
                 self._wide = wide
                 self.arrange(wide=wide)
             self.updateGeometry()
+
+    def showEvent(self, event: QShowEvent) -> None:
+        """Scroll to what has the focus, which need not stand at the top."""
+        super().showEvent(event)
+        QTimer.singleShot(0, self, self._show_focus)
+
+    def _show_focus(self) -> None:
+        body, focused = self._area.widget(), QApplication.focusWidget()
+        if body is not None and focused is not None and body.isAncestorOf(focused):
+            self._area.ensureWidgetVisible(focused)
 
     def _order(self) -> None:
         body, head = self._area.widget(), self._head

@@ -6,7 +6,14 @@ from typing import Literal
 
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QResizeEvent
-from PySide6.QtWidgets import QHBoxLayout, QPushButton, QSizePolicy, QVBoxLayout, QWidget
+from PySide6.QtWidgets import (
+    QBoxLayout,
+    QHBoxLayout,
+    QPushButton,
+    QSizePolicy,
+    QVBoxLayout,
+    QWidget,
+)
 
 from app.style.follow import follow
 from app.style.fonts import scale
@@ -43,6 +50,10 @@ class Way:
 
 _WIDE_FROM = 620
 """From this width on, at the usual size of type, there is room for a note."""
+_LEAST_WORDS = 200
+"""Where buttons would leave the words less than this, at the usual type, they go below."""
+_LEAST_SENTENCE = 240
+"""In a band narrower than this, at the usual type, what comes next is said by its title."""
 
 
 class Band(QWidget):
@@ -55,6 +66,7 @@ class Band(QWidget):
         # A row gives a widget of fixed height no more than it would like at its best width.
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Minimum)
         self._landmark = False
+        self._kind: BandKind = "next"
         self._mark = Drawing(size=(ICON.band, ICON.band))
         self._title = Label(role="strong", wrap=True)
         self._sentence = Label(role="small", ink="ink2", wrap=True)
@@ -66,12 +78,23 @@ class Band(QWidget):
         text.addWidget(self._title)
         text.addWidget(self._sentence)
         text.addStretch(1)
-        self._row = QHBoxLayout(self)
-        self._row.setContentsMargins(16, 6, 16, 6)
+        self._row = QHBoxLayout()
         self._row.setSpacing(12)
         self._row.addWidget(self._mark)
         self._row.addLayout(text, 1)
         self._row.addWidget(self._note)
+        self._beside, self._below = QHBoxLayout(), QHBoxLayout()
+        self._upright = QVBoxLayout()
+        for ways, gap in ((self._beside, 12), (self._below, 12), (self._upright, 6)):
+            ways.setSpacing(gap)
+        self._below.addStretch(1)
+        self._row.addLayout(self._beside)
+        self._row.addLayout(self._upright)
+        self._column = QVBoxLayout(self)
+        self._column.setContentsMargins(16, 6, 16, 6)
+        self._column.setSpacing(0)
+        self._column.addLayout(self._row)
+        self._column.addLayout(self._below)
         follow(self._restyle)
 
     def show_band(
@@ -86,7 +109,7 @@ class Band(QWidget):
         icon: str = "",
     ) -> None:
         """Say it with a drawing (SVG text), an icon by name or the icon of the kind."""
-        self._landmark = bool(drawing)
+        self._landmark, self._kind = bool(drawing), kind
         if drawing:
             self._mark.set_drawing(drawing, "ink", DRAWING.band)
         else:
@@ -115,14 +138,13 @@ class Band(QWidget):
 
     def _set_ways(self, ways: Sequence[Way]) -> None:
         for old in self._buttons:
-            self._row.removeWidget(old)
             old.hide()
             old.deleteLater()
         self._buttons = []
         for way in ways:
             made = button(way.words, way.kind, parent=self)
             made.clicked.connect(lambda _=False, take=way.take: take())
-            self._row.addWidget(made)
+            self._beside.addWidget(made)
             self._buttons.append(made)
 
     def resizeEvent(self, event: QResizeEvent) -> None:
@@ -137,5 +159,31 @@ class Band(QWidget):
         self._note.setVisible(wide and bool(self._note.text()))
         for made in self._buttons:
             made.setMinimumWidth(made.sizeHint().width())
+        self._place_buttons()
+        # Trouble is always said in full.
+        narrow = self._kind == "next" and self.width() < round(_LEAST_SENTENCE * scale())
+        self._sentence.setVisible(bool(self._sentence.text()) and not narrow)
+        self.setToolTip(self._sentence.text() if narrow else "")
         self.setMinimumHeight(round(usual * scale()))
         self.updateGeometry()
+
+    def _place_buttons(self) -> None:
+        """Put the buttons beside the words, one above the other, or below the words.
+
+        Beside a drawing there is height for two, so that a second button does not move the
+        picture below.
+        """
+        widths = [made.minimumWidth() + 12 for made in self._buttons]
+        room = self.width() - self._mark.sizeHint().width() - 2 * 16 - 12
+        least = round(_LEAST_WORDS * scale())
+        wanted: QBoxLayout = self._beside
+        if widths and room - sum(widths) < least:
+            upright = self._landmark and room - max(widths) >= least
+            wanted = self._upright if upright else self._below
+        self._column.setSpacing(6 if wanted is self._below else 0)
+        if all(wanted.indexOf(made) >= 0 for made in self._buttons):
+            return
+        for made in self._buttons:
+            for place in (self._beside, self._upright, self._below):
+                place.removeWidget(made)
+            wanted.addWidget(made)
