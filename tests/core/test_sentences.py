@@ -14,7 +14,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from pytest import approx
 
-from landmarks.assessment import MEASURES
+from landmarks.measures import MEASURES
 from landmarks.observations import CONDITIONS, ORIGINS, ZONES
 from landmarks.placing import REASONS, TRUE_ZEROS
 from landmarks.scheme import MANTLES, PARTS, VALVES, VIEWS

@@ -1,0 +1,68 @@
+"""A measure as it is read: its value or what it lacks, and what must be said beside it."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from landmarks.assessment.measured import MeasureRow
+from landmarks.sentences import Number, Sentence, known, word
+from landmarks.units import Quantity
+
+
+def measure_words(row: MeasureRow) -> Sentence:
+    """Return a measure as it is read: its value with doubt, or what it lacks and why."""
+    if row.value is not None:
+        value = row.value
+        if row.lost_in_noise:
+            floor = Number(row.floor or 0.0, unit=row.unit)
+            return Sentence("measure.not_from_zero", {"floor": floor})
+        if row.unit == "count":
+            return Sentence("plain", {"words": Number(value.value, at_least=row.at_least)})
+        return Sentence("plain", {"words": replace(_number(value), at_least=row.at_least)})
+    missing = row.missing
+    if missing is not None and missing.reasons:
+        landmark, reason = next(iter(missing.reasons.items()))
+        values = {
+            "landmark": Sentence(f"landmark.{landmark}.name"),
+            "reason": word("reason", reason),
+        }
+        return Sentence("measure.cannot", values)
+    lacks = missing.lacks if missing is not None else ()
+    landmarks = [one for one in lacks if not known(f"measure.lacks.{one}")]
+    words = [_lack(one) for one in lacks if one not in landmarks]
+    if len(landmarks) > 1:
+        words.insert(0, Sentence("measure.lacks.landmarks", {"n": len(landmarks)}))
+    else:
+        words[:0] = [_lack(one) for one in landmarks]
+    return Sentence("measure.needs", {"lacks": tuple(words)})
+
+
+def measure_notes(row: MeasureRow) -> tuple[Sentence, ...]:
+    """Return what must be said beside a value.
+
+    That it was doubled, that it is a poor one, that a landmark lies beside the four points of
+    the plane, both valves' values.
+    """
+    notes = [Sentence("measure.doubled")] if row.doubled else []
+    if row.doubtful and row.value is not None:
+        share = Number(round(100 * row.value.relative), unit="%")
+        notes.append(Sentence("measure.doubtful", {"share": share}))
+    if row.beside:
+        share = Number(round(100 * row.beside), unit="%")
+        notes.append(Sentence("plane.beside", {"share": share}))
+    for valve, value in row.valves:
+        counted = row.unit == "count"
+        said = Number(value.value) if counted else _number(value)
+        values = {"valve": word("part", valve), "value": said}
+        notes.append(Sentence("measure.of_valve", values))
+    return tuple(notes)
+
+
+def _number(value: Quantity) -> Number:
+    return Number(value.value, value.sigma, value.unit)
+
+
+def _lack(one: str) -> Sentence:
+    if known(f"measure.lacks.{one}"):
+        return Sentence(f"measure.lacks.{one}")
+    return Sentence(f"landmark.{one}.name")
