@@ -331,7 +331,9 @@ class Candidates(Section):
             self.set_summary(say("side.candidates.region_silent", species=species))
             return
         if where.region not in session.guide.priors:
-            words = say("side.candidates.region_unknown", species=species, region=where.region)
+            words = say(
+                "side.candidates.region_unknown", species=species, region=where.region
+            )
             self.set_summary(words)
             return
         on = "on" if where.use_region else "off"

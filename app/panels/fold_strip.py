@@ -18,7 +18,7 @@ class FoldStrip(InstrumentStrip):
     """Shows what margin and transect say of the folds."""
 
     def __init__(self, session: Session) -> None:
-        super().__init__(session, KEY, "waves")
+        super().__init__(session, KEY, "waves", say("folds.title"))
         self.plots = {
             source: ProfilePlot(say(f"folds.plot.{source}"))
             for source in ("margin", "transect")

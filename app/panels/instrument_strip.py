@@ -16,10 +16,12 @@ class InstrumentStrip(Strip):
     ----------
     key
         The key of the instrument; nothing is shown of any other.
+    title
+        What the instrument is called, in words.
     """
 
-    def __init__(self, session: Session, key: str, icon: str) -> None:
-        super().__init__(icon, say(f"{key}.title"), key)
+    def __init__(self, session: Session, key: str, icon: str, title: str) -> None:
+        super().__init__(icon, title, key)
         self._session, self._key = session, key
         self.state = Label("", "small", "ink2", wrap=True)
         self.accept = button(say("instrument.accept"), "primary")

@@ -15,7 +15,7 @@ class MarginStrip(InstrumentStrip):
 
     def __init__(self, session: Session) -> None:
         self._across = False
-        super().__init__(session, KEY, "columns-2")
+        super().__init__(session, KEY, "columns-2", say("margins.title"))
         self.back.hide()
         self.accept.setText(say("strip.close"))
         self.accept.setToolTip(say("margins.close.tip"))

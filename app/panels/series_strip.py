@@ -12,7 +12,7 @@ class SeriesStrip(InstrumentStrip):
     """Counts the clicks of a series along its guide."""
 
     def __init__(self, session: Session) -> None:
-        super().__init__(session, KEY, "list")
+        super().__init__(session, KEY, "list", say("series.title"))
         self.told = Label("", "body", wrap=True)
         self.guide = button(say("series.draw"), "link")
         self.guide.setToolTip(say("series.draw.tip"))

@@ -16,7 +16,7 @@ class TraceStrip(InstrumentStrip):
     """The line is to be clicked point by point."""
 
     def __init__(self, session: Session) -> None:
-        super().__init__(session, KEY, "spline")
+        super().__init__(session, KEY, "spline", say("edge_trace.title"))
         self.plain = self.add_button(button(say("edge_trace.plain")))
         self.plain.setToolTip(say("edge_trace.plain.tip"))
         self.plain.clicked.connect(self.plain_wanted)

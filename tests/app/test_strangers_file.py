@@ -60,8 +60,8 @@ PLAIN = Label(catalogue_number="X 1")
         ("//host/share/shell.jpg", False),
         ("\\\\host\\share\\shell.jpg", False),
         ("//museum/drawer/shell.jpg", False),
-        ("C:/Users/someone/shell.jpg", False),
-        ("C:\\Users\\someone\\shell.jpg", False),
+        ("C:/pictures/shell.jpg", False),
+        ("C:\\pictures\\shell.jpg", False),
     ],
 )
 def test_pictures_are_opened_beside_the_collection_and_nowhere_else(path, allowed):
