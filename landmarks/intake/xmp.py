@@ -95,7 +95,7 @@ class _Reader:
 
     def start(self, name: str, attributes: Mapping[str, str]) -> None:
         if len(self._path) >= MAX_DEPTH:
-            raise XmpError("depth")
+            raise XmpError
         parent = self._path[-1] if self._path else ""
         self._path.append(name)
         self._text = []
