@@ -44,6 +44,11 @@ def _has_frame(window: Bench) -> bool:
     return window.session.frame is not None and window.session.picture is not None
 
 
+def _has_frames(window: Bench) -> bool:
+    specimen = window.session.specimen
+    return _has_frame(window) and specimen is not None and len(specimen.frames) > 1
+
+
 def _is_outside(window: Bench) -> bool:
     picture = window.session.picture
     return picture is not None and not window.session.may_open(picture)
@@ -73,6 +78,13 @@ ACTIONS = (
     Action("open_collection",  "collection", "Ctrl+Shift+O", lambda w: w.files.pick_collection(), icon="folder-open"),
     Action("new_collection",   "collection", "Ctrl+Shift+N", lambda w: w.files.pick_new_collection(), icon="plus"),
     Action("save_copy",        "collection", "Ctrl+Shift+S", lambda w: w.files.pick_copy(), icon="copy",
+           enabled=lambda w: w.session.store is not None),
+    Action("export",           "collection", "Ctrl+Shift+E", lambda w: w.open_strip("export"), icon="upload", group=True,
+           enabled=lambda w: w.session.store is not None),
+    Action("restore",          "collection", "",             lambda w: w.keeping.restore(), icon="download"),
+    Action("check",            "collection", "",             lambda w: w.open_strip("check"), icon="check",
+           enabled=lambda w: w.session.store is not None),
+    Action("backups",          "collection", "",             lambda w: w.open_strip("backups"), icon="archive",
            enabled=lambda w: w.session.store is not None),
     Action("agree_to_folder",  "collection", "",             lambda w: w.session.agree_to_folder(),
            enabled=_is_outside),
@@ -114,6 +126,10 @@ ACTIONS = (
     Action("copy_frames",      "picture", "Shift+F", lambda w: deeds.copy_frames(w.session), PICTURE, "layers", enabled=_has_frame),
     Action("next_frame",       "picture", "Ctrl+Right", lambda w: w.step_frame(1), enabled=_has_frame),
     Action("last_frame",       "picture", "Ctrl+Left",  lambda w: w.step_frame(-1), enabled=_has_frame),
+    Action("gather",           "picture", "Ctrl+G",  lambda w: w.open_strip("gather"), icon="layers", group=True, enabled=_has_frame),
+    Action("split_off",        "picture", "",        lambda w: deeds.split_off(w.session), enabled=_has_frames),
+    Action("rights",           "picture", "Ctrl+Shift+C", lambda w: w.open_strip("rights"), icon="user", enabled=_has_frame),
+    Action("clock",            "picture", "Ctrl+Shift+T", lambda w: w.open_strip("clock"), icon="clock", enabled=_has_frame),
     Action("remove_frame",     "picture", "",        lambda w: deeds.remove_frame(w.session), enabled=_has_frame),
     Action("scale",            "picture", "S",       lambda w: w.start_scale(), PICTURE, "ruler", group=True, enabled=_has_frame),
     Action("scale_form",       "picture", "Shift+S", lambda w: w.open_strip("scale"), PICTURE, enabled=_has_frame),

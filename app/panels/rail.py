@@ -4,9 +4,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
-from PySide6.QtCore import QPointF, QRectF, QSize, Qt, Signal
-from PySide6.QtGui import QKeyEvent, QPaintEvent, QPen, QWheelEvent
+from PySide6.QtCore import QMimeData, QPointF, QRectF, QSize, Qt, Signal
+from PySide6.QtGui import QDrag, QKeyEvent, QMouseEvent, QPaintEvent, QPen, QWheelEvent
 from PySide6.QtWidgets import (
+    QApplication,
     QFrame,
     QHBoxLayout,
     QScrollArea,
@@ -31,6 +32,8 @@ from landmarks.sentences import Sentence, say, text
 from landmarks.specimen import Frame, Specimen
 
 THUMB = (48, 36)
+FRAME = "application/x-hingeline-frame"
+"""What a card carries when it is dragged: the id of its frame."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -164,6 +167,7 @@ class PictureRail(QWidget):
         self.cards = []
         for frame in frames:
             card = Card("")
+            card.frame = frame.id
             card.clicked.connect(
                 lambda _=False, key=frame.id: self._session.choose_frame(key)
             )
@@ -244,6 +248,8 @@ class Card(PaintedChoice):
     ) -> None:
         self.title, self.words, self._icon, self._empty = title, "", icon, empty
         self._thumbnail: object = None
+        self.frame = ""
+        self._pressed = QPointF()
         super().__init__(parent)
         self.setCheckable(not empty)
         # A click leaves the keyboard with the picture.
@@ -273,6 +279,25 @@ class Card(PaintedChoice):
             self.click()
         else:
             super().keyPressEvent(event)
+
+    def mousePressEvent(self, event: QMouseEvent) -> None:
+        """Remember where a drag would begin."""
+        self._pressed = event.position()
+        super().mousePressEvent(event)
+
+    def mouseMoveEvent(self, event: QMouseEvent) -> None:
+        """Let the frame be dragged to another specimen."""
+        far = (event.position() - self._pressed).manhattanLength()
+        held = bool(event.buttons() & Qt.MouseButton.LeftButton)
+        if not (held and self.frame and far >= QApplication.startDragDistance()):
+            super().mouseMoveEvent(event)
+            return
+        self.setDown(False)
+        drag, data = QDrag(self), QMimeData()
+        data.setData(FRAME, self.frame.encode())
+        drag.setMimeData(data)
+        drag.setPixmap(self.grab())
+        drag.exec(Qt.DropAction.MoveAction)
 
     def sizeHint(self) -> QSize:
         """Return the size it would like."""

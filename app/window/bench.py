@@ -35,7 +35,9 @@ from app.shell import Shell
 from app.style import fonts, palette
 from app.style.tokens import LAYOUT
 from app.window.files import Files
+from app.window.keeping import Keeping
 from app.window.pages import Pages
+from app.window.regrouping import Regrouping
 from app.window.repeats import Repeats
 from app.window.scaling import Scaling
 from app.window.sorting import SortingDesk
@@ -84,7 +86,9 @@ class Bench(QWidget):
         self._lay_out()
         self.repeats = Repeats(self)
         self.tabling = Tabling(self)
+        self.keeping = Keeping(self)
         self.sorting = SortingDesk(self)
+        self.regrouping = Regrouping(self)
         self._connect()
 
     def set_keys(self, keys: Sequence[tuple[str, str, str]]) -> None:
@@ -475,6 +479,7 @@ class Bench(QWidget):
         if self._sized_by_hand:
             splitter = bytes(self.splitter.saveState().toBase64().data()).decode()
             self.settings.set("splitter", splitter)
+        self.keeping.close()
         self.files.close()
         self.sorting.put_away()
         self.thumbnails.put_away()

@@ -8,11 +8,11 @@ from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QObject
 
-from app.panels.sorting_table import SortingTable
 from app.session.sorting import Sorting
 from landmarks.sentences import Sentence
 
 if TYPE_CHECKING:
+    from app.panels.sorting_table import SortingTable
     from app.window.bench import Bench
 
 
@@ -38,6 +38,9 @@ class SortingDesk(QObject):
             bench.session.notice(Sentence("sorting.not_now"), "caution")
             self.come_back()
             return
+        # Most who start the program sort nothing: it is loaded when it is wanted.
+        from app.panels.sorting_table import SortingTable
+
         sorting = Sorting(bench.session, bench.files.reader, paths, bench)
         folder = str(bench.settings["last_folder"])
         self.table = SortingTable(bench.session, sorting, bench.loader, folder)
@@ -58,7 +61,7 @@ class SortingDesk(QObject):
     def _step_aside(self) -> None:
         if self.table is not None and self._bench.pages.page is self.table:
             self._bench.pages.show_picture()
-            self._bench.side.show()
+            self._bench.side.setVisible(not self._bench.tabling.is_open)
 
     def put_away(self) -> None:
         """Stop reading: the window is being closed."""
@@ -99,6 +102,6 @@ class SortingDesk(QObject):
             table.sorting.stop()
             table.sheet.thumbs.put_away()
             self._bench.pages.close_page(table)
-            self._bench.side.show()
+            self._bench.side.setVisible(not self._bench.tabling.is_open)
             table.sorting.deleteLater()
             self._bench.canvas.setFocus()

@@ -24,6 +24,9 @@ STRIPS: Mapping[str, Late[QWidget]] = {
     "export": Late("app.panels.export_strip", "ExportStrip"),
     "check": Late("app.panels.check_strip", "CheckStrip"),
     "backups": Late("app.panels.backups_strip", "BackupsStrip"),
+    "rights": Late("app.panels.rights_strip", "RightsStrip"),
+    "clock": Late("app.panels.clock_strip", "ClockStrip"),
+    "gather": Late("app.panels.gather_strip", "GatherStrip"),
     "history": Late("app.panels.history_strip", "HistoryStrip"),
     "repeats": Late("app.panels.repeats_strip", "RepeatsStrip"),
     "agreement": Late("app.panels.agreement_strip", "AgreementStrip"),
@@ -82,6 +85,10 @@ class Strips(QFrame):
         strip.setFocus(Qt.FocusReason.OtherFocusReason)
         self.opened.emit(name)
         return strip
+
+    def made(self, name: str) -> QWidget | None:
+        """Return a strip that was opened before, or None."""
+        return self._made.get(name)
 
     def close_strip(self) -> None:
         """Close the open strip; the picture has the room and the keys again."""

@@ -33,6 +33,7 @@ from app.session.deeds.pictures import (
     take_in_views,
 )
 from app.session.deeds.proposals import Accepted, accept, accepted
+from app.session.deeds.regrouping import make_one, move_frame, split_off
 from app.session.deeds.scale import (
     carry_over_scale,
     check_length,
@@ -79,7 +80,9 @@ __all__ = [
     "determine",
     "finish_series",
     "give_scale",
+    "make_one",
     "move",
+    "move_frame",
     "moved",
     "nudge",
     "place",
@@ -100,6 +103,7 @@ __all__ = [
     "set_view",
     "set_where",
     "sides_of",
+    "split_off",
     "supposed",
     "take_in_alone",
     "take_in_views",

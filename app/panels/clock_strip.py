@@ -1,0 +1,210 @@
+"""The camera's clock: how far it was off, and in which zone, for a whole dive at once."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import Qt
+from PySide6.QtGui import QShowEvent
+from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QLineEdit, QVBoxLayout, QWidget
+
+from app.panels.fields import ChoiceField, labelled, one_line, worded
+from app.panels.strip import Strip
+from app.session import Aspect, Session
+from app.session.whose import DIVE, PICTURE, Pictures, find_pictures
+from app.style.widgets import Label, button
+from landmarks import intake
+from landmarks.collection import Clock, Picture
+from landmarks.errors import HingelineError
+from landmarks.intake.clock import taken
+from landmarks.sentences import Sentence, say, text
+
+SCOPES = (DIVE, PICTURE)
+
+
+class ClockStrip(Strip):
+    """What a watch showed, or the shift itself, and the zone; before and after beside them."""
+
+    wide_from = 760
+
+    def __init__(self, session: Session, parent: QWidget | None = None) -> None:
+        super().__init__("clock", say("clock.title"), "label", parent)
+        self._session = session
+        self._asked: object = None
+        self._found: Pictures = ()
+        self._picture = ""
+        self.set_title(say("clock.title"), say("clock.words"))
+        self.watch = _field("clock.watch", "10:43:00")
+        self.shift = _field("clock.shift", "+0:01:53")
+        self.zone = _field("clock.zone", "+11:00")
+        self.before = Label("", "body", wrap=True)
+        self.after = Label("", "strong", wrap=True)
+        self.trouble = Label("", "small", "minus", wrap=True)
+        self.scope = ChoiceField(say("rights.scope"), worded("clock.scope", SCOPES))
+        self.count = Label("", "small", "ink2", wrap=True)
+        self.correct = button(say("clock.correct"), "primary", "check")
+        self.take_back = button(say("clock.take_back"))
+        self._lay_out()
+        self.setFocusProxy(self.watch)
+        self.watch.textEdited.connect(lambda _: self._watched())
+        self.shift.textEdited.connect(lambda _: self._preview())
+        self.zone.textEdited.connect(lambda _: self._preview())
+        for field in (self.watch, self.shift, self.zone):
+            field.returnPressed.connect(self._correct)
+        self.scope.chosen.connect(lambda _: self._look_for())
+        self.correct.clicked.connect(self._correct)
+        self.take_back.clicked.connect(self._as_in_file)
+        session.changed.connect(self._look)
+
+    def _lay_out(self) -> None:
+        body = QWidget()
+        column = QVBoxLayout(body)
+        column.setContentsMargins(0, 4, 6, 4)
+        column.setSpacing(6)
+        grid = QGridLayout()
+        grid.setHorizontalSpacing(12)
+        for at, field in enumerate((self.watch, self.shift, self.zone)):
+            grid.addWidget(labelled(field), 0, at)
+            grid.setColumnStretch(at, 3 - at % 2)
+        column.addLayout(grid)
+        times = QGridLayout()
+        times.setHorizontalSpacing(12)
+        times.setColumnStretch(1, 1)
+        for row, (key, label) in enumerate(
+            (("clock.before", self.before), ("clock.after", self.after))
+        ):
+            label.setAccessibleName(say(key))
+            times.addWidget(Label(say(key), "small", "ink2"), row, 0)
+            times.addWidget(label, row, 1)
+        column.addLayout(times)
+        column.addWidget(self.trouble)
+        line = QHBoxLayout()
+        line.setSpacing(12)
+        line.addWidget(labelled(self.scope), 2)
+        line.addWidget(self.count, 3, Qt.AlignmentFlag.AlignBottom)
+        line.addWidget(self.take_back, 0, Qt.AlignmentFlag.AlignBottom)
+        line.addWidget(self.correct, 0, Qt.AlignmentFlag.AlignBottom)
+        column.addLayout(line)
+        column.addStretch(1)
+        self.set_body(body)
+
+    def showEvent(self, event: QShowEvent) -> None:
+        """Show the clock of the picture on the bench."""
+        super().showEvent(event)
+        self._look_for()
+
+    def _look(self, aspects: Aspect) -> None:
+        told = Aspect.SELECTION | Aspect.PICTURE | Aspect.COLLECTION
+        if aspects & told and self.isVisible():
+            self._look_for()
+
+    def _look_for(self) -> None:
+        asked = self._asked = object()
+        picture = self._session.picture
+        here = "" if picture is None else picture.id
+        if here != self._picture:
+            self._picture = here
+            for field in (self.watch, self.shift, self.zone):
+                field.clear()
+        self._found = ()
+        self.count.setText(say("rights.counting"))
+        self._preview()
+
+        def found(pictures: Pictures) -> None:
+            if asked is self._asked:
+                self._found = tuple(one for one in pictures if taken(one.file) is not None)
+                self.count.setText(say("clock.count", n=len(self._found)))
+                self._preview()
+
+        find_pictures(self._session, self.scope.key(), found, lambda: asked is self._asked)
+
+    def _watched(self) -> None:
+        """Let the shift follow from what a watch showed."""
+        picture, words = self._session.picture, self.watch.text().strip()
+        when = None if picture is None else taken(picture.file)
+        if when is None or not words:
+            self.shift.setText("")
+        else:
+            shown = when.local.isoformat(sep=" ", timespec="seconds")
+            full = len(words) > 10
+            try:
+                seconds = intake.shift_between(shown if full else shown[11:], words)
+            except HingelineError as fault:
+                self.shift.setText("")
+                self._preview(fault.sentence)
+                return
+            self.shift.setText(shift_words(seconds))
+        self._preview()
+
+    def _typed(self) -> tuple[float | None, str | None]:
+        """Return the shift and the zone that were typed; None where none was."""
+        shift, zone = self.shift.text().strip(), self.zone.text().strip()
+        return (
+            intake.read_shift(shift) if shift else None,
+            intake.read_zone(zone) if zone else None,
+        )
+
+    def _preview(self, fault: Sentence | None = None) -> None:
+        picture = self._session.picture
+        self.before.setText(
+            _time_words(picture, None if picture is None else picture.clock)
+        )
+        after, some = "", False
+        try:
+            shift, zone = self._typed()
+            some = shift is not None or zone is not None
+            if picture is not None and some:
+                clock = picture.clock
+                after = _time_words(
+                    picture,
+                    Clock(
+                        clock.add_s if shift is None else shift,
+                        clock.zone if zone is None else zone,
+                    ),
+                )
+        except HingelineError as error:
+            fault, some = error.sentence, False
+        self.after.setText(after)
+        self.trouble.setText("" if fault is None else text(fault))
+        self.trouble.setVisible(fault is not None)
+        free = self._session.repeat is None
+        self.correct.setEnabled(some and bool(self._found) and free)
+        corrected = any(one.clock != Clock() for one in self._found)
+        self.take_back.setEnabled(corrected and free)
+
+    def _correct(self) -> None:
+        if self.correct.isEnabled():
+            shift, zone = self._typed()
+            deed = intake.correct_clock(self._found, add_s=shift, zone=zone)
+            self._do(deed)
+
+    def _as_in_file(self) -> None:
+        self._do(intake.correct_clock(self._found, add_s=0.0, zone=""))
+
+    def _do(self, deed: intake.Deed) -> None:
+        if deed.changes:
+            self._session.do(deed.sentence, *deed.changes)
+        for field in (self.watch, self.shift, self.zone):
+            field.clear()
+        self._look_for()
+
+
+def shift_words(seconds: float) -> str:
+    """Return a shift as it can be typed.
+
+    >>> shift_words(113), shift_words(-3723)
+    ('+0:01:53', '−1:02:03')
+    """
+    whole = round(abs(seconds))
+    sign = "\N{MINUS SIGN}" if seconds < 0 else "+"
+    return f"{sign}{whole // 3600}:{whole // 60 % 60:02d}:{whole % 60:02d}"
+
+
+def _field(key: str, example: str) -> QLineEdit:
+    made = QLineEdit()
+    made.setAccessibleName(say(key))
+    made.setPlaceholderText(example)
+    return made
+
+
+def _time_words(picture: Picture | None, clock: Clock | None) -> str:
+    when = None if picture is None else taken(picture.file, clock)
+    return say("clock.no_time") if when is None else one_line(text(when.sentence))

@@ -1,0 +1,160 @@
+"""Who made the pictures and under which licence: for one, for a specimen, for all listed."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import Qt
+from PySide6.QtGui import QShowEvent
+from PySide6.QtWidgets import (
+    QComboBox,
+    QGridLayout,
+    QHBoxLayout,
+    QLineEdit,
+    QVBoxLayout,
+    QWidget,
+)
+
+from app.panels.fields import ChoiceField, labelled, one_line, worded
+from app.panels.strip import Strip
+from app.session import Aspect, Session
+from app.session.whose import LISTED, PICTURE, SPECIMEN, Pictures, find_pictures
+from app.style.widgets import Label, button
+from landmarks import intake
+from landmarks.collection import Rights
+from landmarks.sentences import say
+
+FIELDS = ("creator", "licence", "rights_holder", "credit")
+SCOPES = (PICTURE, SPECIMEN, LISTED)
+LICENCES = (
+    "https://creativecommons.org/publicdomain/zero/1.0/",
+    "https://creativecommons.org/licenses/by/4.0/",
+    "https://creativecommons.org/licenses/by-nc/4.0/",
+    "https://creativecommons.org/licenses/by-sa/4.0/",
+)
+"""Addresses of licences as open data carry them; any other words can be typed."""
+
+
+class RightsStrip(Strip):
+    """Four fields; empty ones leave what is there, and how many pictures change is said."""
+
+    wide_from = 720
+
+    def __init__(self, session: Session, parent: QWidget | None = None) -> None:
+        super().__init__("user", say("rights.title"), "label", parent)
+        self._session = session
+        self._asked: object = None
+        self._found: Pictures = ()
+        self.set_title(say("rights.title"), say("rights.words"))
+        self.fields: dict[str, QLineEdit | QComboBox] = {}
+        for key in FIELDS:
+            field = _licences() if key == "licence" else QLineEdit()
+            field.setAccessibleName(say(f"rights.{key}"))
+            self.fields[key] = field
+        self.scope = ChoiceField(say("rights.scope"), worded("rights.scope", SCOPES))
+        self.count = Label("", "small", "ink2", wrap=True)
+        self.there = Label("", "small", "ink2", wrap=True)
+        self.give = button(say("rights.give"), "primary", "check")
+        self._lay_out()
+        self.setFocusProxy(self.fields["creator"])
+        self.scope.chosen.connect(lambda _: self._look_for())
+        self.give.clicked.connect(self._give)
+        for field in self.fields.values():
+            line = field.lineEdit() if isinstance(field, QComboBox) else field
+            if line is not None:
+                line.textChanged.connect(lambda _: self._enable())
+                line.returnPressed.connect(self._give)
+        session.changed.connect(self._look)
+
+    def _lay_out(self) -> None:
+        body = QWidget()
+        column = QVBoxLayout(body)
+        column.setContentsMargins(0, 4, 6, 4)
+        column.setSpacing(6)
+        grid = self._grid = QGridLayout()
+        grid.setHorizontalSpacing(12)
+        grid.setVerticalSpacing(6)
+        self._holders = [labelled(self.fields[key]) for key in FIELDS]
+        self.arrange(wide=True)
+        column.addLayout(grid)
+        column.addWidget(self.there)
+        row = QHBoxLayout()
+        row.setSpacing(12)
+        row.addWidget(labelled(self.scope), 2)
+        row.addWidget(self.count, 3, Qt.AlignmentFlag.AlignBottom)
+        row.addWidget(self.give, 0, Qt.AlignmentFlag.AlignBottom)
+        column.addLayout(row)
+        column.addStretch(1)
+        self.set_body(body)
+
+    def arrange(self, *, wide: bool) -> None:
+        """Put the fields in one line, or in two."""
+        across = 4 if wide else 2
+        for at, holder in enumerate(self._holders):
+            self._grid.removeWidget(holder)
+            self._grid.addWidget(holder, at // across, at % across)
+
+    def showEvent(self, event: QShowEvent) -> None:
+        """Show what is recorded, and count."""
+        super().showEvent(event)
+        self._look_for()
+
+    def _look(self, aspects: Aspect) -> None:
+        told = Aspect.SELECTION | Aspect.PICTURE | Aspect.COLLECTION | Aspect.ROWS
+        if aspects & told and self.isVisible():
+            self._look_for()
+
+    def _look_for(self) -> None:
+        """Find the pictures that are meant, and say how many they are."""
+        asked = self._asked = object()
+        picture = self._session.picture
+        self._found = ()
+        self.count.setText(say("rights.counting"))
+        self._enable()
+        here = [
+            say("rights.one", field=say(f"rights.{key}"), words=words)
+            for key in FIELDS
+            if picture is not None and (words := one_line(getattr(picture.rights, key)))
+        ]
+        self.there.setText(
+            say("rights.there", words=" · ".join(here)) if here else say("rights.nothing")
+        )
+
+        def found(pictures: Pictures) -> None:
+            if asked is self._asked:
+                self._found = pictures
+                n = sum(one.rights != Rights() for one in pictures)
+                self.count.setText(say("rights.count", n=len(pictures), told=n))
+                self._enable()
+
+        find_pictures(self._session, self.scope.key(), found, lambda: asked is self._asked)
+
+    def _typed(self) -> dict[str, str]:
+        words = {
+            key: (one.currentText() if isinstance(one, QComboBox) else one.text()).strip()
+            for key, one in self.fields.items()
+        }
+        return {key: one for key, one in words.items() if one}
+
+    def _enable(self) -> None:
+        free = self._session.repeat is None
+        self.give.setEnabled(bool(self._found) and bool(self._typed()) and free)
+
+    def _give(self) -> None:
+        if not self.give.isEnabled():
+            return
+        deed = intake.give_rights(self._found, **self._typed())
+        if deed.changes:
+            self._session.do(deed.sentence, *deed.changes)
+        self._look_for()
+
+
+def _licences() -> QComboBox:
+    made = QComboBox()
+    made.setEditable(True)
+    made.setInsertPolicy(QComboBox.InsertPolicy.NoInsert)
+    made.addItems(LICENCES)
+    made.setCurrentIndex(-1)
+    made.setEditText("")
+    policy = QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon
+    made.setSizeAdjustPolicy(policy)
+    made.setMinimumContentsLength(12)
+    return made

@@ -1,0 +1,101 @@
+"""Which pictures are meant: that on the bench, those of its specimen, its dive, the list."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import replace
+
+from app.session.repeating import ask_in_turns
+from app.session.session import Session
+from landmarks.changes import Document
+from landmarks.collection import Picture, picture_of
+from landmarks.sentences import Sentence
+from landmarks.storage import Query, Store
+
+PICTURE, SPECIMEN, DIVE, LISTED = "picture", "specimen", "dive", "listed"
+AT_ONCE = 200
+"""Documents that are read at a time, others' questions in between."""
+
+Pictures = tuple[Picture, ...]
+
+
+def find_pictures(
+    session: Session,
+    scope: str,
+    then: Callable[[Pictures], None],
+    wanted: Callable[[], bool] = lambda: True,
+) -> None:
+    """Find the pictures of a scope and go on with them, as they are here or in the store.
+
+    A dive is what one camera took on one day, by its own clock. Nothing more is read once
+    it is no longer ``wanted``.
+    """
+    here, specimen, store = session.picture, session.specimen, session.store
+    if here is None or specimen is None or store is None:
+        then(())
+    elif scope == PICTURE:
+        then((here,))
+    elif scope == SPECIMEN:
+        ids = dict.fromkeys(one.picture for one in specimen.frames)
+        then(tuple(session.pictures[one] for one in ids if one in session.pictures))
+    else:
+
+        def found(pictures: Pictures) -> None:
+            # What is here may have deeds that still wait to be saved.
+            then(tuple(session.pictures.get(one.id, one) for one in pictures))
+
+        pages = _of_dive(store, here) if scope == DIVE else _listed(store, session.query)
+
+        def failed(sentence: Sentence) -> None:
+            session.notice(sentence, "error")
+
+        ask_in_turns(
+            session.desk,
+            pages,
+            found,
+            failed,
+            lambda: session.store is store and wanted(),
+        )
+
+
+def is_one_dive(first: Picture, second: Picture) -> bool:
+    """Return whether one camera took two pictures on one day, by its own clock."""
+    day, other = (one.file.captured[:10].replace(":", "-") for one in (first, second))
+    return bool(day) and day == other and first.file.camera == second.file.camera
+
+
+def _of_dive(store: Store, here: Picture) -> Iterator[Pictures | None]:
+    found: dict[str, Picture] = {here.id: here}
+    for some in _stretches(store.documents("picture")):
+        for one in _read(store, some):
+            if is_one_dive(here, one):
+                found[one.id] = one
+        yield None
+    yield tuple(found.values())
+
+
+def _listed(store: Store, query: Query) -> Iterator[Pictures | None]:
+    rows = store.list(replace(query, offset=0, limit=None, columns=()))
+    yield None
+    ids: dict[str, None] = {}
+    for some in _stretches([Document("specimen", row.specimen) for row in rows]):
+        for loaded in store.load(*some).values():
+            for part, raw in loaded.parts.items():
+                if part.startswith("frame/") and raw.get("picture"):
+                    ids[raw["picture"]] = None
+        yield None
+    found: list[Picture] = []
+    for some in _stretches([Document("picture", one) for one in ids]):
+        found.extend(_read(store, some))
+        yield None
+    yield tuple(found)
+
+
+def _read(store: Store, some: Sequence[Document]) -> list[Picture]:
+    found = store.load(*some)
+    return [picture_of(one.id, loaded.parts) for one, loaded in found.items()]
+
+
+def _stretches(documents: Sequence[Document]) -> Iterator[Sequence[Document]]:
+    for start in range(0, len(documents), AT_ONCE):
+        yield documents[start : start + AT_ONCE]
