@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from math import cos, radians, sin
 from pathlib import Path
 
-from PySide6.QtCore import QEvent, QPointF, QRect, QRectF, QSize, Qt, Signal
+from PySide6.QtCore import QEvent, QPointF, QSize, Qt, Signal
 from PySide6.QtGui import (
     QCursor,
     QDragEnterEvent,
@@ -16,19 +16,13 @@ from PySide6.QtGui import (
     QImage,
     QKeyEvent,
     QMouseEvent,
-    QPainter,
-    QResizeEvent,
 )
 from PySide6.QtWidgets import QWidget
 
 from app.canvas import sprites
 from app.canvas.door import inside
 from app.canvas.lines import FrameItem, LineItem, ZoomedItem
-from app.canvas.loupe import Loupe
-from app.canvas.marks import MarkLayer
-from app.canvas.names import Aspect
-from app.canvas.navigation import PictureView
-from app.canvas.scalebar import ScaleBarOverlay
+from app.canvas.marked import MarkedView
 from app.canvas.tools import (
     Arming,
     Boxed,
@@ -46,7 +40,7 @@ from app.canvas.tools import (
     box_between,
     tool_for,
 )
-from landmarks.figures import Figure, FrameBox
+from landmarks.figures import FrameBox
 from landmarks.geometry import Point
 from landmarks.sentences import Sentence
 
@@ -60,7 +54,7 @@ _ARROWS = {
 }
 
 
-class PictureCanvas(PictureView):
+class PictureCanvas(MarkedView):
     """The picture in the middle of the window.
 
     It shows a :class:`~landmarks.figures.Figure` and tells what a person did, in picture
@@ -94,12 +88,8 @@ class PictureCanvas(PictureView):
     files_dropped = Signal(list)
 
     def __init__(self, parent: QWidget | None = None) -> None:
-        self._bar = ScaleBarOverlay()
-        self._loupe = Loupe()
-        self._loupe_wanted = False
         self._arming: Arming | None = None
         self._tool = SelectTool()
-        self._figure: Figure | None = None
         self._rubber: ZoomedItem | None = None
         self._rubber_kind = ""
         self._pan_from: QPointF | None = None
@@ -107,41 +97,17 @@ class PictureCanvas(PictureView):
         self._plain = False
         self._pointer: QPointF | None = None
         self._hover_told = ""
-        self._marks: MarkLayer | None = None
         super().__init__(parent)
-        self._marks = MarkLayer(self.scene())
         self.setMouseTracking(True)
         self.setAcceptDrops(True)
         self._view_changed()
 
-    # ------------------------------------------------------------------ what is shown
+    # ------------------------------------------------------------------ what is armed
 
     def begin_picture(self, size: QSize, levels: Sequence[QImage] = ()) -> None:
         """Show another picture, without marks yet; what is armed stays armed."""
         self.arm(self._arming)
-        self.show_figure(None)
-        self.select("", -1)
-        self.light(())
         super().begin_picture(size, levels)
-
-    def show_figure(self, figure: Figure | None) -> None:
-        """Show these marks; only what differs from the figure before is touched."""
-        before, self._figure = self._figure, figure
-        self._layer.show(figure)
-        ratio = None if figure is None else figure.mm_per_px
-        if before is None or figure is None or ratio != before.mm_per_px:
-            self._fit_bar()
-        if self._loupe.shown:
-            self._update_loupe()
-
-    def select(self, id: str, index: int = 0) -> None:
-        """Show a mark as selected; an empty id: none. Tells nobody."""
-        self._layer.select(id, index)
-        self._update_loupe()
-
-    def light(self, landmarks: Iterable[str]) -> None:
-        """Show the marks of these landmarks as hovered, as when their measure is hovered."""
-        self._layer.light(landmarks)
 
     def arm(self, arming: Arming | None) -> None:
         """Set what the next click or stroke does; None: select and move."""
@@ -162,25 +128,6 @@ class PictureCanvas(PictureView):
     def plain(self) -> bool:
         """Return whether the key for plain clicks (Shift) was held at the last move or press."""
         return self._plain
-
-    @property
-    def selection(self) -> tuple[str, int] | None:
-        """Return the id and the index of the selected mark."""
-        return self._layer.selected
-
-    def place_of_mark(self, mark: str, index: int) -> Point | None:
-        """Return where a mark lies, or None where there is none."""
-        return self._layer.point_of(mark, index)
-
-    def set_loupe(self, on: bool) -> None:  # noqa: FBT001
-        """Keep the loupe on, or show it only while something is placed or moved."""
-        self._loupe_wanted = on
-        self._update_loupe()
-
-    @property
-    def loupe_on(self) -> bool:
-        """Return whether the loupe is kept on."""
-        return self._loupe_wanted
 
     # ------------------------------------------------------------------ mouse
 
@@ -302,80 +249,10 @@ class PictureCanvas(PictureView):
 
     # ------------------------------------------------------------------ view and overlays
 
-    def resizeEvent(self, event: QResizeEvent) -> None:
-        """Keep the scale bar in its corner."""
-        super().resizeEvent(event)
-        self._fit_bar()
-
-    def scrollContentsBy(self, dx: int, dy: int) -> None:
-        """Scroll; what lies over the picture is drawn anew where it is and where it went."""
-        super().scrollContentsBy(dx, dy)
-        for rect in (self._bar.rect(), self._loupe.rect()):
-            if not rect.isEmpty():
-                self.viewport().update(rect)
-                self.viewport().update(rect.translated(dx, dy))
-
-    def drawForeground(self, painter: QPainter, rect: QRectF | QRect) -> None:
-        """Draw the scale bar and the loupe, in logical pixels of the viewport."""
-        if self._size.isEmpty():
-            return
-        exposed = self.mapFromScene(rect).boundingRect()
-        over = [one for one in (self._bar, self._loupe) if one.rect().intersects(exposed)]
-        if not over:
-            return
-        painter.save()
-        painter.resetTransform()
-        if self._bar in over:
-            self._bar.paint(painter)
-        if self._loupe in over:
-            self._loupe.paint(painter, self._picture.largest, self._size)
-        painter.restore()
-
-    def _tell_view(self) -> None:
-        self._view_changed()
-        super()._tell_view()
-
-    def _start_moving(self) -> None:
-        self._layer.set_moving(moving=True)
-        super()._start_moving()
-
-    def _come_to_rest(self) -> None:
-        self._layer.set_moving(moving=False)
-        self._layer.settle()
-        self._settle_bar()
-
-    def _restyle(self) -> None:
-        super()._restyle()
-        if self._marks is not None:
-            self._marks.restyle()
-            self._fit_bar()
-
     def _view_changed(self) -> None:
-        """Follow a new zoom, turn or device pixel ratio."""
-        self._layer.set_aspect(Aspect(self.zoom, self.degrees, self.devicePixelRatioF()))
         if self._rubber is not None:
             self._rubber.set_zoom(self.zoom)
-        self._fit_bar()
-        self._update_loupe()
-
-    def _fit_bar(self) -> None:
-        before = self._bar.rect()
-        ratio = None if self._figure is None else self._figure.mm_per_px
-        self._bar.fit(ratio, self.zoom, self.viewport().size())
-        self._bar.avoid(self._mark_places())
-        for rect in (before, self._bar.rect()):
-            self.viewport().update(rect)
-
-    def _settle_bar(self) -> None:
-        before = self._bar.rect()
-        self._bar.avoid(self._mark_places())
-        if before != self._bar.rect():
-            self.viewport().update(before)
-            self.viewport().update(self._bar.rect())
-
-    def _mark_places(self) -> list[tuple[float, float]]:
-        places = map(self.place_of, self._layer.points())
-        return [(place.x(), place.y()) for place in places]
+        super()._view_changed()
 
     # ------------------------------------------------------------------ what happened
 
@@ -448,11 +325,6 @@ class PictureCanvas(PictureView):
 
     # ------------------------------------------------------------------ helpers
 
-    @property
-    def _layer(self) -> MarkLayer:
-        assert self._marks is not None
-        return self._marks
-
     def _aim(self, place: QPointF) -> Pointer:
         point = self.place_at(place)
         own = "" if self._arming is None else self._arming.own
@@ -503,30 +375,14 @@ class PictureCanvas(PictureView):
         elif isinstance(self._rubber, LineItem):
             self._rubber.show_line(rubber.start, rubber.end)
 
-    def _update_loupe(self) -> None:
-        """Put the loupe beside the pointer, or beside the selected mark, or away."""
-        before = self._loupe.rect()
-        place, point = self._loupe_target()
-        if place is None or point is None or self._size.isEmpty():
-            self._loupe.hide()
-        else:
-            view = self.viewport().size()
-            self._loupe.put(place, point, view, self.zoom, self.degrees)
-        for rect in (before, self._loupe.rect()):
-            if not rect.isEmpty():
-                self.viewport().update(rect)
-
     def _loupe_target(self) -> tuple[QPointF | None, Point | None]:
+        """Let the loupe follow the pointer while something is placed or moved."""
         aiming = self._tool.aims or self._tool.dragging
         if self._pan_from is not None or not (aiming or self._loupe_wanted):
             return None, None
         if self._pointer is not None:
             return self._pointer, self.place_at(self._pointer)
-        if self._loupe_wanted and self.selection is not None:
-            point = self._layer.point_of(*self.selection)
-            if point is not None:
-                return self.place_of(point), point
-        return None, None
+        return super()._loupe_target()
 
 
 def _files(event: QDropEvent) -> list[Path]:
