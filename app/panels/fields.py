@@ -17,7 +17,7 @@ from PySide6.QtWidgets import (
 from app.style.follow import follow
 from app.style.fonts import line_height
 from app.style.widgets import Label
-from landmarks.sentences import say
+from landmarks.sentences import Sentence, known, say, text
 
 Choices = Sequence[tuple[str, str]]
 """Key and words of what can be chosen."""
@@ -196,6 +196,12 @@ def titled(words: str) -> str:
     'Hinge edge'
     """
     return words[:1].upper() + words[1:]
+
+
+def in_window(sentence: Sentence) -> str:
+    """Return a sentence as the window says it, where the command line has other ways out."""
+    key = f"{sentence.key}.window"
+    return text(Sentence(key, sentence.values) if known(key) else sentence)
 
 
 def one_line(text: str) -> str:

@@ -599,8 +599,8 @@ class Session(QObject):
         if self._past.redo_name is not None:
             self._turn(self._past.undone[-1], again=True)
 
-    def load_again(self) -> None:
-        """Read every document again that was read, after somebody else changed them.
+    def load_again(self, some: Sequence[Document] | None = None) -> None:
+        """Read documents again (all that were read unless told) that somebody else changed.
 
         Deeds that still wait to be saved stand on what was read.
         """
@@ -608,7 +608,7 @@ class Session(QObject):
         if store is None:
             return
         chosen = "" if self.specimen is None else self.specimen.id
-        documents = self._shelf.documents
+        documents = self._shelf.documents if some is None else tuple(some)
         beside = {row.specimen: row.picture for row in self.rows}
 
         def loaded(found: dict[Document, Loaded]) -> None:
@@ -629,6 +629,10 @@ class Session(QObject):
             loaded,
             self.failed,
         )
+
+    def has_read(self, document: Document) -> bool:
+        """Return whether a document was read, or made here, so that it may be out of date."""
+        return document in self._shelf.documents
 
     def fetch(self, documents: Sequence[Document], then: Callable[[], None]) -> None:
         """Read documents that were not read yet; then go on."""

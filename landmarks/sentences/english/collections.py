@@ -114,7 +114,7 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
         "The exact places of living wild animals are written: give them on with care."
     ),
     "out.history": "With the whole history",
-    "out.write": "Choose a folder and export…",
+    "out.write": "Export to…",
     "out.pick": "Folder to export to",
     "out.writing": "Writing {done} of {total} …",
     "out.written": (
@@ -128,12 +128,29 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
         "{n} specimen was restored; the new collection {file} is open.",
         "{n} specimens were restored; the new collection {file} is open.",
     ),
+    "out.restore": "Restore from a folder…",
+    "out.given_up": "It was given up; nothing was written.",
     "out.at_work": "Something is still being written or read; wait until it is done.",
     # Checking.
     "check.title": "Check the collection",
     "check.words": "Structure, references, every picture by its content, everything derived.",
     "check.start": "Check now",
     "check.again": "Check again",
+    "check.picture_moved.window": "Picture “{file}” lies at {found} now: its new place can be noted.",
+    "check.picture_gone.window": (
+        "Picture “{file}” is not where it was: put it back, or look for it under another folder."
+    ),
+    "check.differs.window": (
+        "{specimen}: what is kept is not what follows now ({what}); it can be worked out anew."
+    ),
+    "check.stale.window": (
+        "{n} specimen was last derived from other tables or an earlier state.",
+        "{n} specimens were last derived from other tables or an earlier state.",
+    ),
+    "export.coarsened.window": (
+        "The place of {n} living wild animal was coarsened, its locality left out.",
+        "The places of {n} living wild animals were coarsened, their localities left out.",
+    ),
     "check.look_under": "Look for pictures under…",
     "check.pick": "Folder to look for pictures under",
     "check.working": "Checking: {done} of {total} …",
