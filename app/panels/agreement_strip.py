@@ -157,7 +157,7 @@ class AgreementStrip(Strip):
         choose.setSpacing(10)
         for one in (self.occasion, self.whose, self.repeats):
             choose.addWidget(one)
-        choose.addWidget(self.said, 1)
+        choose.addStretch(1)
         plots = QHBoxLayout()
         plots.setSpacing(8)
         for plot in self.plots:
@@ -187,6 +187,7 @@ class AgreementStrip(Strip):
         column.setContentsMargins(0, 2, 6, 4)
         column.setSpacing(6)
         column.addLayout(choose)
+        column.addWidget(self.said)
         column.addLayout(own)
         column.addWidget(self.table, 1)
         column.addLayout(self._below)
@@ -194,6 +195,8 @@ class AgreementStrip(Strip):
 
     def height_at(self, width: int) -> int:
         """Return the height it would like: a report is read, and may take more room."""
+        if not self._rows():
+            return super().height_at(width)
         share = round(_SHARE * self.window().height())
         return min(scaled(_HIGH), max(share, scaled(LAYOUT.strip_characters)))
 
@@ -299,6 +302,7 @@ class AgreementStrip(Strip):
             n = len(read.specimens)
             self.said.setText(say("agreement.of", n=n, all=read.n_specimens))
         self.table.setVisible(bool(rows))
+        self.updateGeometry()
         if report is not None:
             self.table.show_lines(self._lines)
         self._show_own()

@@ -91,8 +91,15 @@ class HistoryStrip(Strip):
         self.add_to_head(self.whose, self.take_back, self.bring_back)
 
     def arrange(self, *, wide: bool) -> None:
-        """Leave the sentence out where there is no room for it beside the buttons."""
+        """Leave the sentence out, and the choice to the body, where the head is narrow."""
         self.set_title(say("past.title"), say("past.words") if wide else "")
+        body = self._area.widget()
+        column = body.layout() if body is not None else None
+        if wide:
+            self.add_to_head(self.whose, self.take_back, self.bring_back)
+        elif isinstance(column, QVBoxLayout):
+            self._head.removeWidget(self.whose)
+            column.insertWidget(0, self.whose)
 
     def _restyle(self) -> None:
         self.list.setFixedHeight(scaled(_HIGH))

@@ -24,7 +24,7 @@ from landmarks.sentences import say
 CONTEXT = "hintContext"
 """The property by which a place tells the hint line which keys help in it."""
 
-_SIDES, _ABOVE_AND_BELOW = 26, 22
+_SIDES, _ABOVE_AND_BELOW, _RING = 26, 22, 3
 
 
 class Strip(QWidget):
@@ -68,7 +68,8 @@ class Strip(QWidget):
         self._area.setFocusPolicy(Qt.FocusPolicy.NoFocus)
         self._area.viewport().setAutoFillBackground(False)
         column = QVBoxLayout(self)
-        column.setContentsMargins(16, 8, _SIDES - 16, 8)
+        column.setContentsMargins(16 - _RING, 8, _SIDES - 16, 8)
+        self._head.setContentsMargins(_RING, 0, 0, 0)
         column.setSpacing(_ABOVE_AND_BELOW - 16)
         column.addLayout(self._head)
         column.addWidget(self._area, 1)
@@ -76,6 +77,12 @@ class Strip(QWidget):
     def set_body(self, body: QWidget) -> None:
         """Put the body below the head."""
         self._area.setWidget(body)
+        inside = body.layout()
+        if inside is not None:
+            # The ring of the focus needs room beside what stands at the left.
+            edges = inside.contentsMargins()
+            edges.setLeft(max(edges.left(), _RING))
+            inside.setContentsMargins(edges)
         # The area lets its widget fill the ground, which is the strip's own.
         body.setAutoFillBackground(False)
         body.installEventFilter(self)
@@ -104,12 +111,16 @@ class Strip(QWidget):
         body = self._area.widget()
         if body is None:
             return scaled(120)
-        room = width - _SIDES
+        room = width - _SIDES + _RING
         high = body.heightForWidth(room) if body.hasHeightForWidth() else -1
         if high < 0:
             high = body.sizeHint().height()
         head = max(self._head.heightForWidth(room), self._head.sizeHint().height())
-        return min(head + high + _ABOVE_AND_BELOW, scaled(LAYOUT.strip_characters))
+        return min(head + high + _ABOVE_AND_BELOW, self.most_high())
+
+    def most_high(self) -> int:
+        """Return the height it never exceeds, so that the picture keeps its room."""
+        return scaled(LAYOUT.strip_characters)
 
     def sizeHint(self) -> QSize:
         """Return the size it would like."""

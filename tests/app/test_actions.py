@@ -3,10 +3,13 @@
 from collections import Counter
 
 import pytest
+from PySide6.QtCore import Qt
 from PySide6.QtGui import QKeySequence
 from PySide6.QtWidgets import QFileDialog, QLabel
 
 from app.actions import ACTIONS, MENUS, PICTURE, WINDOW
+from app.panels.hints import HINTS
+from app.panels.key_sheet import PLACES
 from app.style.icons import icon
 from app.style.widgets.keycap import KeyCap
 from landmarks.sentences import known, say
@@ -139,7 +142,24 @@ def test_the_key_sheet_lists_every_key(person):
             native = QKeySequence(row.keys).toString(QKeySequence.SequenceFormat.NativeText)
             assert caps[native], row.key
             assert words[say(f"action.{row.key}")], row.key
-    assert sum(caps.values()) == sum(bool(row.keys) for row in ACTIONS)
+    places = [hint for place in PLACES for hint in HINTS[place]]
+    assert sum(caps.values()) == (
+        sum(bool(row.keys) for row in ACTIONS) + sum(len(keys) for keys, _ in places)
+    )
+    assert all(words[say(does)] for _, does in places)
+
+
+def test_the_key_sheet_is_as_wide_as_its_place(person, qtbot):
+    person.window.shell.resize(1120, 760)
+    person.window.open_strip("keys")
+    sheet = person.window.strips._made["keys"]
+    qtbot.waitUntil(lambda: sheet._area.verticalScrollBar().maximum() > 0)
+    assert sheet._area.horizontalScrollBar().maximum() == 0
+    assert sheet.height() <= 0.5 * person.window.shell.height()
+    person.key(Qt.Key.Key_PageDown)
+    assert sheet._area.verticalScrollBar().value() > 0
+    person.key(Qt.Key.Key_Escape)
+    assert not person.window.strips.current
 
 
 def test_quitting_closes_the_window(person):
