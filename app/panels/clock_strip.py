@@ -80,11 +80,16 @@ class ClockStrip(Strip):
         line.setSpacing(12)
         line.addWidget(labelled(self.scope), 2)
         line.addWidget(self.count, 3, Qt.AlignmentFlag.AlignBottom)
-        line.addWidget(self.take_back, 0, Qt.AlignmentFlag.AlignBottom)
-        line.addWidget(self.correct, 0, Qt.AlignmentFlag.AlignBottom)
         column.addLayout(line)
         column.addStretch(1)
         self.set_body(body)
+        # In the head, which never scrolls.
+        self.add_to_head(self.take_back, self.correct)
+        self.scope.setMinimumContentsLength(20)
+
+    def arrange(self, *, wide: bool) -> None:
+        """Leave the sentence out where there is no room for it beside the buttons."""
+        self.set_title(say("clock.title"), say("clock.words") if wide else "")
 
     def showEvent(self, event: QShowEvent) -> None:
         """Show the clock of the picture on the bench."""

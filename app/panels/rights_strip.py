@@ -80,10 +80,12 @@ class RightsStrip(Strip):
         row.setSpacing(12)
         row.addWidget(labelled(self.scope), 2)
         row.addWidget(self.count, 3, Qt.AlignmentFlag.AlignBottom)
-        row.addWidget(self.give, 0, Qt.AlignmentFlag.AlignBottom)
         column.addLayout(row)
         column.addStretch(1)
         self.set_body(body)
+        # In the head, which never scrolls.
+        self.add_to_head(self.give)
+        self.scope.setMinimumContentsLength(18)
 
     def arrange(self, *, wide: bool) -> None:
         """Put the fields in one line, or in two."""

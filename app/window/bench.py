@@ -36,6 +36,7 @@ from app.style import fonts, palette
 from app.style.tokens import LAYOUT
 from app.window.files import Files
 from app.window.keeping import Keeping
+from app.window.labels import LabelsDesk
 from app.window.pages import Pages
 from app.window.regrouping import Regrouping
 from app.window.repeats import Repeats
@@ -89,6 +90,7 @@ class Bench(QWidget):
         self.keeping = Keeping(self)
         self.sorting = SortingDesk(self)
         self.regrouping = Regrouping(self)
+        self.labels = LabelsDesk(self)
         self._connect()
 
     def set_keys(self, keys: Sequence[tuple[str, str, str]]) -> None:
