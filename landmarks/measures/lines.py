@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from functools import cached_property
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from landmarks.measures.traces import Trace
 from landmarks.measures.waves import (
@@ -30,8 +30,13 @@ if TYPE_CHECKING:
 _ENDS_LEFT_OUT = 0.02
 """Share at each end of a margin where the two lines run into one corner."""
 
+_STEEPEST = 2.0
+"""A margin rises over its axis by no more than that: some 63 degrees."""
+
 _GAP_SEEN = 3.0
 """A gap is one from so many doubts of the separation on."""
+
+_NOT_TURNED = Quantity(0.0)
 
 
 def area(trace: Trace) -> Quantity:
@@ -109,6 +114,8 @@ class Margins:
     up_left: Array
     up_right: Array
     _weights: Mapping[str, tuple[Indices, Array, Array]]
+    _ends: tuple[_End, _End]
+    _turned: Quantity
     halved: Margins | None = None
 
     @cached_property
@@ -188,8 +195,9 @@ class Margins:
         apart = self._apart
         step = np.gradient(self.along)
         sign = self._sign
-        doubts = self._doubtful(sign * step, -sign * step)
-        value = linear(float(apart @ step), "px²", [(1.0, one) for one in doubts])
+        found = float(apart @ step)
+        doubts = self._doubtful(sign * step, -sign * step, by_span=found)
+        value = linear(found, "px²", [(1.0, one) for one in doubts])
         return Found(value, 2 * value.sigma)
 
     @property
@@ -212,29 +220,61 @@ class Margins:
     def _apart(self) -> Array:
         return self._sign * (self.up_left - self.up_right)
 
-    def _doubtful(self, by_left: Array, by_right: Array) -> list[Quantity]:
-        """Return the doubts that the heights of the lines at the stations bring, by line."""
+    def _doubtful(
+        self, by_left: Array, by_right: Array, *, by_span: float = 0.0
+    ) -> list[Quantity]:
+        """Return the doubts that the heights of the lines at the stations bring.
+
+        The stations lie evenly between the ends of the lines and are shifted with them;
+        ``by_span`` is what the value grows by where they come to lie twice as far apart. The
+        last doubt is that of the direction of the axis.
+        """
         import numpy as np
 
+        by = {"left": by_left, "right": by_right}
+        traces = {"left": self.left, "right": self.right}
         square = np.array([-self.axis[1], self.axis[0]])
-        found = []
-        for trace, key, by in (
-            (self.left, "left", by_left), (self.right, "right", by_right),
-        ):  # fmt: skip
+        slopes = {key: np.zeros_like(trace.points) for key, trace in traces.items()}
+        for key, each in by.items():
             index, weight, slope = self._weights[key]
             # A point that moves along the axis takes the slope of its line with it.
-            moves = by[:, None] * (square - slope[:, None] * self.axis)
-            slopes = np.zeros_like(trace.points)
-            np.add.at(slopes, index, moves * (1 - weight)[:, None])
-            np.add.at(slopes, index + 1, moves * weight[:, None])
-            found.append(trace.doubtful(0.0, slopes, "px"))
-        return found
+            moves = each[:, None] * (square - slope[:, None] * self.axis)
+            np.add.at(slopes[key], index, moves * (1 - weight)[:, None])
+            np.add.at(slopes[key], index + 1, moves * weight[:, None])
+        shifted = sum(each * self._weights[key][2] for key, each in by.items())
+        low, high = self._ends
+        way = (self.along - low.along) / (high.along - low.along)
+        turn = 0.0
+        for end, share, sign in ((low, 1 - way, -1.0), (high, way, 1.0)):
+            pull = float((shifted * share).sum())
+            pull += sign * by_span / (high.along - low.along)
+            slopes[end.line][end.index] += pull * self.axis
+            turn += pull * end.up
+        for key, up in (("left", self.up_left), ("right", self.up_right)):
+            turn -= float(by[key] @ (self.along + self._weights[key][2] * up))
+        found = [trace.doubtful(0.0, slopes[key], "px") for key, trace in traces.items()]
+        return [*found, linear(0.0, "px", ((turn, self._turned),))]
+
+
+class _End(NamedTuple):
+    """Where the stretch that both lines cover ends: at which point of which line."""
+
+    line: str
+    index: int
+    along: float
+    up: float
 
 
 def margins(
-    left: Trace, right: Trace, start: tuple[float, float], end: tuple[float, float]
+    left: Trace,
+    right: Trace,
+    start: tuple[float, float],
+    end: tuple[float, float],
+    turned: Quantity = _NOT_TURNED,
 ) -> Margins:
     """Return two margin lines over the axis from start to end of the shell length.
+
+    ``turned`` is the doubt of the direction of that axis, in radians.
 
     Raises
     ------
@@ -256,8 +296,21 @@ def margins(
         # Where a fold hangs over, its outermost line counts.
         rising = np.maximum.accumulate(along[order]) + 1e-9 * np.arange(len(along))
         lines[key] = order, rising, up[order]
-    low = max(line[1][0] for line in lines.values())
-    high = min(line[1][-1] for line in lines.values())
+    first = max(
+        (
+            _End(key, int(order[0]), float(rising[0]), float(up[0]))
+            for key, (order, rising, up) in lines.items()
+        ),
+        key=lambda one: one.along,
+    )
+    last = min(
+        (
+            _End(key, int(order[-1]), float(rising[-1]), float(up[-1]))
+            for key, (order, rising, up) in lines.items()
+        ),
+        key=lambda one: one.along,
+    )
+    low, high = first.along, last.along
     if min(len(line[0]) for line in lines.values()) < 2 or high - low < 0.2 * length:
         raise ZeroDivisionError
     inset = _ENDS_LEFT_OUT * (high - low)
@@ -268,8 +321,8 @@ def margins(
         wide = rising[place + 1] - rising[place]
         weight = (stations - rising[place]) / wide
         ups[key] = up[place] * (1 - weight) + up[place + 1] * weight
-        # Beside an overhang the line is upright; its slope is not told beyond that of 45.
-        slope = np.clip((up[place + 1] - up[place]) / wide, -1.0, 1.0)
+        # Beside an overhang the line is upright; there its slope is not told.
+        slope = np.clip((up[place + 1] - up[place]) / wide, -_STEEPEST, _STEEPEST)
         if order[0] == 0:
             weights[key] = place, weight, slope
         else:
@@ -279,7 +332,18 @@ def margins(
     if thinned[0] is not None and thinned[1] is not None:
         halved = margins(thinned[0], thinned[1], start, end)
     up_left, up_right = ups["left"], ups["right"]
-    return Margins(left, right, axis, stations, up_left, up_right, weights, halved)
+    return Margins(
+        left,
+        right,
+        axis,
+        stations,
+        up_left,
+        up_right,
+        weights,
+        (first, last),
+        turned,
+        halved,
+    )
 
 
 def spacing(trace: Trace) -> tuple[Quantity, float, Array]:

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from functools import cached_property
 
 from landmarks.errors import ScaleError
-from landmarks.geometry import Point, span
+from landmarks.geometry import Point, distance
 from landmarks.measures.lines import Margins, margins
 from landmarks.measures.straight import StraightPlane
 from landmarks.measures.traces import Lie, Trace, trace_of
@@ -35,6 +35,7 @@ from landmarks.units import (
 )
 
 Spot = tuple[Quantity, Quantity]
+_Placed = tuple[str, int, Point]
 
 _SAMPLED = 9
 """So many points of a long line say how large it is and where its middle lies."""
@@ -124,12 +125,13 @@ class Plane:
     @cached_property
     def size(self) -> float:
         """Return the greatest distance between landmarks: what heights are shares of."""
-        return span(self._sampled)
+        (_, _, a), (_, _, b) = self._farthest
+        return distance(a, b)
 
     @cached_property
     def centre(self) -> Point:
         """Return the middle of the landmarks: about it the specimen leans."""
-        points = self._sampled
+        points = [point for _, _, point in self._sampled]
         n = max(1, len(points))
         return Point(sum(p.x for p in points) / n, sum(p.y for p in points) / n)
 
@@ -143,14 +145,43 @@ class Plane:
         return Point((ax + bx) / 2, (ay + by) / 2)
 
     @cached_property
-    def _sampled(self) -> list[Point]:
+    def _sampled(self) -> list[_Placed]:
         """Return points enough to tell the size; the order of placing plays no part."""
-        keys = sorted(self.placings)
-        if self.straight is not None:
-            rows = [_sample(self.straight.points(key)) for key in keys]
-        else:
-            rows = [_sample(self.placings[key].points) for key in keys]
-        return [point for row in rows for point in row]
+        found = []
+        for key in sorted(self.placings):
+            straight = self.straight
+            points = self.placings[key].points if straight is None else straight.points(key)
+            found += [(key, index, points[index]) for index in _sample(len(points))]
+        return found
+
+    @cached_property
+    def _farthest(self) -> tuple[_Placed, _Placed]:
+        """Return the two points that lie farthest apart.
+
+        Where a line begins on a landmark, the landmark is taken, as others rest on it too.
+        """
+        placed = self._sampled
+        pairs = ((a, b) for i, a in enumerate(placed) for b in placed[:i])
+        nothing = ("", 0, Point(0.0, 0.0))
+
+        def worth(pair: tuple[_Placed, _Placed]) -> tuple[float, int]:
+            alone = sum(len(self.placings[one[0]].points) == 1 for one in pair)
+            return round(distance(pair[0][2], pair[1][2]), 6), alone
+
+        return max(pairs, key=worth, default=(nothing, nothing))
+
+    @cached_property
+    def _size_doubts(self) -> Mapping[Cause, float]:
+        """Return by how much the size is off for the clicks it is taken from, by cause."""
+        if self.straight is not None or not self.size:
+            return {}
+        doubts = {}
+        for (key, index, here), (_, _, there) in (self._farthest, self._farthest[::-1]):
+            one = self.placings[key]
+            for axis, way in (("x", here.x - there.x), ("y", here.y - there.y)):
+                cause = Cause("placing", f"{one.id}/{index}/{axis}")
+                doubts[cause] = one.doubt_px * way / self.size
+        return doubts
 
     def spots(self, landmark: str) -> tuple[Spot, ...]:
         """Return every point of a placed landmark, its placing doubt and height included."""
@@ -194,17 +225,22 @@ class Plane:
         if not self._margins:
             ends = ((one[0].value, one[1].value) for one in (start, end))
             lines = self.trace("margin_left"), self.trace("margin_right")
-            self._margins.append(margins(*lines, *ends))
+            self._margins.append(margins(*lines, *ends, turned(start, end)))
         return self._margins[0]
 
     def raised(self, landmark: str) -> Mapping[Cause, float]:
-        """Return by how much the height of a landmark may be off, in pixels, by cause."""
+        """Return by how much the height of a landmark may be off, in pixels, by cause.
+
+        Heights are shares of the size, and so are off with the clicks it is taken from.
+        """
+        row = self._row(landmark)
         own = Cause("height", f"{self.body}/{landmark}")
         lie = Cause("pose", f"{self.pose}/lie")
         doubts = {
-            own: self.size * self._row(landmark).height_sigma,
+            own: self.size * row.height_sigma,
             lie: self.size * self.view.lie_sigma,
         }
+        doubts.update((cause, row.height * off) for cause, off in self._size_doubts.items())
         return {cause: sigma for cause, sigma in doubts.items() if sigma}
 
     @property
@@ -284,6 +320,13 @@ def between(a: Spot, b: Spot) -> Quantity:
     return hypotenuse(minus(b[0], a[0]), minus(b[1], a[1]))
 
 
+def turned(origin: Spot, end: Spot) -> Quantity:
+    """Return 0 with the doubt of the direction of an axis, in radians."""
+    x, y = minus(end[0], origin[0]), minus(end[1], origin[1])
+    square = x.value**2 + y.value**2
+    return linear(0.0, "", ((-y.value / square, x), (x.value / square, y)))
+
+
 def along(origin: Spot, end: Spot, spot: Spot) -> Quantity:
     """Return how far along the axis origin -> end a spot lies, in pixels."""
     return over(_dot(origin, end, spot), between(origin, end), "px")
@@ -345,8 +388,8 @@ def _dot(origin: Spot, end: Spot, spot: Spot) -> Quantity:
     return plus(times(axis[0], arm[0], "px²"), times(axis[1], arm[1], "px²"))
 
 
-def _sample(points: Sequence[Point]) -> Sequence[Point]:
-    if len(points) <= _SAMPLED:
-        return points
-    step = (len(points) - 1) / (_SAMPLED - 1)
-    return [points[round(step * i)] for i in range(_SAMPLED)]
+def _sample(n: int) -> Sequence[int]:
+    if n <= _SAMPLED:
+        return range(n)
+    step = (n - 1) / (_SAMPLED - 1)
+    return [round(step * i) for i in range(_SAMPLED)]

@@ -31,16 +31,13 @@ def wave_depth(trace: Trace) -> Found:
     The waves are what is left of the line square to a smooth curve through it; the noise of
     placing, which would pass for small waves, is taken off.
     """
-    import numpy as np
-
     resampled = _resampled(trace)
-    off, across, inner = _off_a_curve(resampled)
+    curve = _off_a_curve(resampled)
+    off = curve.off
     rms, noise = root_mean_square(off), trace.doubt_px * noise_between(trace)
-    slopes = off[:, None] * across / (len(off) * rms or 1.0)
-    spread = np.zeros_like(trace.points)
-    resampled.scatter(spread, slopes, inner)
+    spread = resampled.by_points(curve.by_stations(off / (len(off) * rms or 1.0)))
     half = trace.halved
-    coarse = None if half is None else root_mean_square(_off_a_curve(_resampled(half))[0])
+    coarse = None if half is None else root_mean_square(_off_a_curve(_resampled(half)).off)
     doubts = [trace.doubtful(rms, spread, "px"), followed(trace.placing, rms, coarse)]
     return without_noise(CREST_TO_TROUGH, rms, noise, doubts, f"{trace.placing}/waves")
 
@@ -72,32 +69,106 @@ def followed(of: str, rms: float, coarse: float | None) -> Quantity:
     return uncertain(0.0, missing, "px", Cause("tracing", of))
 
 
-def _off_a_curve(resampled: _Resampled) -> tuple[Array, Array, slice]:
-    """Return how far a line lies off a smooth curve, square to it, and which way that is.
+class _Curve(NamedTuple):
+    """A line beside a smooth curve through it.
+
+    Attributes
+    ----------
+    off
+        How far the inner stations lie off the curve, square to it.
+    past
+        (n,) how far all stations lie off it along its tangent.
+    across, tangent, steps
+        (n, 2) the directions at all stations, and the way from station to station.
+    inner
+        The stations that count.
+    """
+
+    off: Array
+    past: Array
+    across: Array
+    tangent: Array
+    steps: Array
+    inner: slice
+
+    def by_stations(self, by_off: Array) -> Array:
+        """Return slopes (n, 2) by the stations out of slopes by how far they lie off.
+
+        The curve and its directions follow the stations.
+        """
+        import numpy as np
+
+        by = np.zeros(len(self.past))
+        by[self.inner] = by_off
+        moved = by[:, None] * self.across
+        length = np.hypot(*self.steps.T)
+        turned = -(by * self.past / np.where(length, length, 1.0))[:, None] * self.across
+        curves = _curves(len(by), _DEGREE)
+        along = np.gradient(curves, axis=0)
+        slopes: Array = moved - curves @ (curves.T @ moved) + curves @ (along.T @ turned)
+        return slopes
+
+
+_DEGREE = 6
+
+
+def _off_a_curve(resampled: _Resampled) -> _Curve:
+    """Return how far a line lies off a smooth curve, square to it.
 
     A twentieth at each end, where a curve through a line runs wild, is left out.
     """
     import numpy as np
 
-    base, tangent = _smooth(resampled.at, degree=6)
+    at = resampled.at
+    curves = _curves(len(at), _DEGREE)
+    base = curves @ (curves.T @ at)
+    steps = np.gradient(base, axis=0)
+    length = np.hypot(*steps.T)
+    tangent = steps / np.where(length, length, 1.0)[:, None]
     across = np.column_stack([-tangent[:, 1], tangent[:, 0]])
-    off = ((resampled.at - base) * across).sum(1)
+    off, past = (((at - base) * way).sum(1) for way in (across, tangent))
     inner = slice(len(off) // 20, len(off) - len(off) // 20)
-    return off[inner], across[inner], inner
+    return _Curve(off[inner], past, across, tangent, steps, inner)
 
 
 class _Resampled(NamedTuple):
+    """A path as stations at even distances along it, each between two of its points.
+
+    Attributes
+    ----------
+    at
+        (n, 2) the stations.
+    place, weight
+        (n,) number of the point before each, and how near it lies to the next, 0 to 1.
+    units
+        (m - 1, 2) direction of each piece from point to point.
+    """
+
     at: Array
     place: Indices
     weight: Array
+    units: Array
 
-    def scatter(self, onto: Array, slopes: Array, part: slice) -> None:
-        """Add slopes by the stations to slopes by the points they lie between."""
+    def by_points(self, slopes: Array) -> Array:
+        """Return slopes by the points out of slopes (n, 2) by the stations.
+
+        A piece that grows longer moves all stations beyond it back along the path.
+        """
         import numpy as np
 
-        index, weight = self.place[part], self.weight[part][:, None]
-        np.add.at(onto, index, slopes * (1 - weight))
-        np.add.at(onto, index + 1, slopes * weight)
+        found = np.zeros((len(self.units) + 1, 2))
+        weight = self.weight[:, None]
+        np.add.at(found, self.place, slopes * (1 - weight))
+        np.add.at(found, self.place + 1, slopes * weight)
+        along = (slopes * self.units[self.place]).sum(1)
+        here = np.bincount(self.place, along, len(self.units))
+        partly = np.bincount(self.place, along * self.weight, len(self.units))
+        beyond = here.sum() - np.cumsum(here)
+        whole = float(along @ np.linspace(0.0, 1.0, len(along)))
+        longer = (whole - beyond - partly)[:, None] * self.units
+        found[1:] += longer
+        found[:-1] -= longer
+        return found
 
 
 def _resampled(trace: Trace) -> _Resampled:
@@ -107,24 +178,15 @@ def _resampled(trace: Trace) -> _Resampled:
     at = trace.points
     if len(at) < 8:
         raise ZeroDivisionError
-    along = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(at, axis=0).T))])
-    along = along + 1e-9 * np.arange(len(at))
+    steps = np.diff(at, axis=0)
+    spans = np.hypot(*steps.T)
+    along = np.concatenate([[0.0], np.cumsum(spans)]) + 1e-9 * np.arange(len(at))
     stations = np.linspace(0.0, along[-1], STATIONS)
     index = np.clip(np.searchsorted(along, stations) - 1, 0, len(at) - 2)
     weight = (stations - along[index]) / (along[index + 1] - along[index])
     between = at[index] * (1 - weight)[:, None] + at[index + 1] * weight[:, None]
-    return _Resampled(between, index, weight)
-
-
-def _smooth(at: Array, degree: int) -> tuple[Array, Array]:
-    """Return a smooth curve through points at even distances, and its unit tangents."""
-    import numpy as np
-
-    curves = _curves(len(at), degree)
-    base = curves @ (curves.T @ at)
-    tangent = np.gradient(base, axis=0)
-    length = np.hypot(*tangent.T)
-    return base, tangent / np.where(length, length, 1.0)[:, None]
+    units = steps / np.where(spans, spans, 1.0)[:, None]
+    return _Resampled(between, index, weight, units)
 
 
 def detrended(values: Array, degree: int) -> Array:
