@@ -12,6 +12,7 @@ from functools import partial
 
 from app.session import deeds
 from app.session.deeds import seeing as see
+from app.session.entering import entering
 from app.window import Bench
 
 WINDOW, PICTURE = "window", "picture"
@@ -100,6 +101,8 @@ ACTIONS = (
     Action("name",             "specimen", "Ctrl+Return",  lambda w: w.open_strip("name"), icon="tag",
            group=True, enabled=_has_specimen),
     Action("label",            "specimen", "Ctrl+L",       lambda w: w.open_strip("label"), icon="pencil", enabled=_has_specimen),
+    Action("next_number",      "specimen", "Ctrl+Shift+L", lambda w: entering(w.session).give_number(), enabled=_has_specimen),
+    Action("scanner",          "specimen", "",             lambda w: w.scanner.turn(on=not w.scanner.on), checked=lambda w: w.scanner.on),
     Action("find",             "specimen", "Ctrl+F",       lambda w: w.open_strip("find"), icon="filter", group=True,
            enabled=lambda w: w.session.store is not None),
     Action("collection_table", "specimen", "Ctrl+T",       lambda w: w.tabling.toggle(), icon="list",

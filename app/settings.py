@@ -54,6 +54,7 @@ PREFERENCES = {row.key: row for row in (
     Preference("started_before",  "",       _one_of("", "yes")),
     Preference("window",          "",       _text),
     Preference("splitter",        "",       _text),
+    Preference("scanner",         "",       _one_of("", "yes")),
     Preference("table_columns",   "",       _text),
     Preference("table_as",        "table",  _one_of("table", "thumbnails")),
 )}

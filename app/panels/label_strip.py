@@ -5,15 +5,26 @@ from dataclasses import replace
 
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QHideEvent
-from PySide6.QtWidgets import QCheckBox, QGridLayout, QHBoxLayout, QVBoxLayout, QWidget
+from PySide6.QtWidgets import (
+    QCheckBox,
+    QGridLayout,
+    QHBoxLayout,
+    QToolButton,
+    QVBoxLayout,
+    QWidget,
+)
 
 from app.panels.fields import ChoiceField, TextField, WordField, labelled, worded
 from app.panels.strip import Strip
 from app.session import Aspect, Session, deeds
+from app.session.entering import STICKY, entering
 from app.style.icons import icon
-from app.style.widgets import FlowLayout, Label, button
+from app.style.widgets import FlowLayout, Label, button, icon_button
+from app.style.widgets.painted import plain_tip
+from landmarks.intake import interpreted
 from landmarks.observations import CONDITIONS, ORIGINS, ZONES, Condition
 from landmarks.sentences import Sentence, known, say
+from landmarks.sentences.numbers import plain
 from landmarks.specimen import Label as Written
 from landmarks.specimen import Specimen, Where
 
@@ -37,6 +48,10 @@ class LabelStrip(Strip):
         }
         for key, field in self.fields.items():
             field.edited.connect(lambda words, it=key: self._write({it: words}))
+        self._entering = entering(session)
+        self.next_number = icon_button("plus", say("label.next_number"))
+        self.pins = {key: self._pin(key) for key in FIELDS if key in STICKY}
+        self.read_as = {key: Label("", "caption", "ink2") for key in ("collected", "depth")}
         self.origin = ChoiceField(say("label.origin"), worded("origin", ORIGINS))
         self.region = ChoiceField(say("label.region"))
         self.use_region = QCheckBox(say("label.region.use"))
@@ -54,6 +69,8 @@ class LabelStrip(Strip):
         self.region.chosen.connect(lambda key: self._set_where(region=key))
         self.use_region.clicked.connect(lambda on: self._set_where(use_region=on))
         self.add.clicked.connect(self._add_condition)
+        self.next_number.clicked.connect(self._number_on)
+        self._entering.changed.connect(self._show_along)
         session.changed.connect(self._look)
         self._renew_regions()
         self._renew()
@@ -72,7 +89,7 @@ class LabelStrip(Strip):
         grid.setHorizontalSpacing(12)
         grid.setVerticalSpacing(6)
         for at, key in enumerate(FIELDS):
-            grid.addWidget(labelled(self.fields[key]), at // 3, at % 3)
+            grid.addWidget(self._entry(key), at // 3, at % 3)
         for at, key in enumerate(LONG_FIELDS):
             columns = (0, 2) if at == 0 else (2, 1)
             grid.addWidget(labelled(self.fields[key]), 2, columns[0], 1, columns[1])
@@ -80,6 +97,30 @@ class LabelStrip(Strip):
         grid.setRowStretch(4, 1)
         self.arrange(wide=True)
         self.set_body(body)
+
+    def _entry(self, key: str) -> QWidget:
+        """Return a field with its name, what helps to fill it, and what was understood."""
+        helper = self.pins.get(key)
+        holder = labelled(self.fields[key])
+        column = holder.layout()
+        assert isinstance(column, QVBoxLayout)
+        row = QHBoxLayout()
+        row.setSpacing(2)
+        column.removeWidget(self.fields[key])
+        row.addWidget(self.fields[key], 1)
+        row.addWidget(self.next_number if helper is None else helper)
+        column.insertLayout(1, row)
+        if key in self.read_as:
+            column.insertWidget(2, self.read_as[key])
+        return holder
+
+    def _pin(self, key: str) -> QToolButton:
+        name = say("label.pin", field=say(f"label.{key}"))
+        made = icon_button("lock", name)
+        made.setCheckable(True)
+        made.setFocusPolicy(Qt.FocusPolicy.TabFocus)
+        made.clicked.connect(lambda on: self._entering.pin(key, on=bool(on)))
+        return made
 
     def arrange(self, *, wide: bool) -> None:
         """Put the circumstances beside the label, or below it."""
@@ -135,6 +176,8 @@ class LabelStrip(Strip):
         where = specimen.where if specimen is not None else Where()
         for key, field in self.fields.items():
             field.show_words(getattr(label, key))
+        self._show_along()
+        self._show_read(label)
         self.origin.show_key(where.origin)
         self.region.show_key(where.region)
         self.use_region.setChecked(where.use_region)
@@ -142,6 +185,38 @@ class LabelStrip(Strip):
         if where.condition != self._shown:
             self._shown = where.condition
             self._show_conditions(where.condition)
+
+    def _show_along(self) -> None:
+        """Show in empty fields what would come along with a number, and the next number."""
+        for key, pin in self.pins.items():
+            pin.setChecked(key in self._entering.pinned)
+            field = self.fields[key]
+            if isinstance(field, WordField):
+                field.setPlaceholderText(self._entering.comes_along(key))
+        number = self.fields["catalogue_number"]
+        following = self._entering.suggestion()
+        if isinstance(number, WordField):
+            number.setPlaceholderText(following)
+        self.next_number.setEnabled(bool(following) and self._specimen is not None)
+        words = say("label.next_number.of", number=following) if following else ""
+        tip = words or say("label.next_number")
+        self.next_number.setToolTip(plain_tip(tip))
+        self.next_number.setAccessibleName(tip)
+
+    def _show_read(self, label: Written) -> None:
+        """Say what was understood of date and depth; the label itself stays as it is."""
+        found = interpreted(label)
+        read = {"collected": found.event_date, "depth": ""}
+        if found.shallowest_m is not None and found.deepest_m is not None:
+            ends = [plain(one) for one in (found.shallowest_m, found.deepest_m)]
+            same = found.shallowest_m == found.deepest_m
+            key = "label.read.depth" if same else "label.read.depths"
+            read["depth"] = say(key, shallowest=ends[0], deepest=ends[1])
+        for key, line in self.read_as.items():
+            words = say("label.read", words=read[key]) if read[key] else ""
+            if not words and getattr(label, key):
+                words = say("label.read.not")
+            line.setText(words)
 
     def _show_conditions(self, conditions: tuple[Condition, ...]) -> None:
         self._flow.clear()
@@ -161,6 +236,9 @@ class LabelStrip(Strip):
         specimen = self._specimen
         if specimen is not None and words:
             label = replace(specimen.label, **words)  # type: ignore[arg-type]
+            if words.get("catalogue_number") and not specimen.label.catalogue_number:
+                # With the first number comes what is pinned.
+                label = self._entering.filled(label)
             if label != specimen.label:
                 self._session.do(Sentence("deed.set_label"), replace(specimen, label=label))
 
@@ -171,6 +249,10 @@ class LabelStrip(Strip):
         for key, one in words.items():
             self.fields[key].take_over(one)
         self._write(words)
+
+    def _number_on(self) -> None:
+        self._keep_pending()
+        self._entering.give_number()
 
     def _set_where(self, **values: object) -> None:
         specimen = self._session.specimen

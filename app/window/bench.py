@@ -41,6 +41,7 @@ from app.window.pages import Pages
 from app.window.regrouping import Regrouping
 from app.window.repeats import Repeats
 from app.window.scaling import Scaling
+from app.window.scanner import Scanner
 from app.window.sorting import SortingDesk
 from app.window.strips import INSTRUMENTS, Strips
 from app.window.tabling import Tabling
@@ -91,6 +92,7 @@ class Bench(QWidget):
         self.sorting = SortingDesk(self)
         self.regrouping = Regrouping(self)
         self.labels = LabelsDesk(self)
+        self.scanner = Scanner(self)
         self._connect()
 
     def set_keys(self, keys: Sequence[tuple[str, str, str]]) -> None:
