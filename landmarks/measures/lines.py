@@ -248,7 +248,7 @@ class Margins:
         for end, share, sign in ((low, 1 - way, -1.0), (high, way, 1.0)):
             pull = float((shifted * share).sum())
             pull += sign * by_span / (high.along - low.along)
-            slopes[end.line][end.index] += pull * self.axis
+            slopes[end.line][end.point] += pull * self.axis
             turn += pull * end.up
         for key, up in (("left", self.up_left), ("right", self.up_right)):
             turn -= float(by[key] @ (self.along + self._weights[key][2] * up))
@@ -260,7 +260,7 @@ class _End(NamedTuple):
     """Where the stretch that both lines cover ends: at which point of which line."""
 
     line: str
-    index: int
+    point: int
     along: float
     up: float
 

@@ -223,9 +223,9 @@ class Plane:
             As :func:`landmarks.measures.lines.margins`.
         """
         if not self._margins:
-            ends = ((one[0].value, one[1].value) for one in (start, end))
-            lines = self.trace("margin_left"), self.trace("margin_right")
-            self._margins.append(margins(*lines, *ends, turned(start, end)))
+            at, to = ((one[0].value, one[1].value) for one in (start, end))
+            left, right = self.trace("margin_left"), self.trace("margin_right")
+            self._margins.append(margins(left, right, at, to, turned(start, end)))
         return self._margins[0]
 
     def raised(self, landmark: str) -> Mapping[Cause, float]:
