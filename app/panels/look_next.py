@@ -114,12 +114,20 @@ class LookNext(Section):
         lines = [self._where_words(one)]
         assessment = self._session.assessment
         ordered = assessment is not None and not side_words.equally_open(assessment.answer)
-        if all(one.pair) and ordered and not self._session.names_hidden:
+        if ordered and self._are_open(one.pair) and not self._session.names_hidden:
             names = [abbreviated(self._session.names.get(key, key)) for key in one.pair]
             lines.append(say("side.look_next.pair", first=names[0], second=names[1]))
         if assessment is not None and assessment.circumstances.living:
             lines.append(say("side.look_next.living"))
         self.card.show_card(name, lines, side_words.tenths(one.settles), drawing)
+
+    def _are_open(self, pair: tuple[str, str]) -> bool:
+        """Tell whether neither of two candidates is ruled out: else they are parted already."""
+        assessment = self._session.assessment
+        if assessment is None or not all(pair):
+            return False
+        open_ = {it.taxon for it in assessment.answer.candidates if not it.ruled_out_by}
+        return open_.issuperset(pair)
 
     def _where_words(self, one: Suggestion) -> str:
         session, view = self._session, side_words.word("view", one.view)

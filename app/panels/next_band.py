@@ -38,6 +38,9 @@ MOST_SIDES = 3
 
 KINDS: dict[str, BandKind] = {"info": "info", "caution": "caution", "error": "error"}
 
+PASSING = "passing"
+"""The kind of a notice that has had its time once anything else is begun or done."""
+
 
 @dataclass(frozen=True, slots=True)
 class Told:
@@ -133,6 +136,10 @@ class NextBand(QWidget):
             self._conflict, self._later = None, False
         if aspects & Aspect.PAST and self._told and self._told[0].kind == "info":
             self._told.popleft()
+        begun = Aspect.PAST | Aspect.TOOL | Aspect.WORK | Aspect.SELECTION
+        if aspects & begun and any(one.kind == PASSING for one in self._told):
+            self._told = deque(one for one in self._told if one.kind != PASSING)
+            self._renew()
         if aspects & Aspect.SAVING and self._session.saving.fault is None:
             self._conflict, self._later = None, False
         if aspects & ~(Aspect.LIVE | Aspect.MARK | Aspect.WORK):
@@ -140,7 +147,11 @@ class NextBand(QWidget):
 
     def _notice(self, sentence: Sentence, kind: str) -> None:
         told = Told(sentence, kind)
-        if told not in self._told:
+        if kind == PASSING:
+            # It answers the key that was pressed just now: it is said at once.
+            self._told = deque(one for one in self._told if one.kind != PASSING)
+            self._told.appendleft(told)
+        elif told not in self._told:
             self._told.append(told)
         self._renew()
 
@@ -374,6 +385,12 @@ class NextBand(QWidget):
         chosen: tuple[str, ...]
         if frame.view == "label":
             words, chosen, icon = "band.label", ("label",), "tag"
+        elif frame.view.startswith("living") and steps["characters"].has != FULL:
+            # On the reef there is seldom a ruler; what can be seen tells most.
+            words, chosen, icon = "band.characters", ("characters", "landmarks"), "eye"
+            note = text(steps["characters"].words)
+            if scale == NONE:
+                chosen = ("characters", "scale")
         elif scheme and scale == NONE and landmarks == NONE:
             words, chosen, drawing = (
                 "band.no_scale",

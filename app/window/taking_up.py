@@ -62,7 +62,7 @@ class TakingUp(QObject):
             return
         line = row if row is not None and row.kind in (PATH, OUTLINE) else self._next_line()
         if line is None:
-            self._session.notice(Sentence("edge_trace.not_here"), "caution")
+            self._session.notice(Sentence("edge_trace.not_here"), "passing")
         else:
             self._by_click = None
             self._take_trace(line.key)
@@ -74,7 +74,7 @@ class TakingUp(QObject):
         elif any(row.key in KINDS.values() for row in self._scheme()):
             self._take(Folds(self._session, self.crop, self._desk))
         else:
-            self._session.notice(Sentence("folds.not_here"), "caution")
+            self._session.notice(Sentence("folds.not_here"), "passing")
 
     def click_series(self) -> None:
         """Click a series along its guide: the armed one, or the first of the view."""
@@ -86,7 +86,7 @@ class TakingUp(QObject):
         key = "" if armed is None else armed.key
         key = SCUTES if key.startswith("scute") else key
         if not keys:
-            self._session.notice(Sentence("series.not_here"), "caution")
+            self._session.notice(Sentence("series.not_here"), "passing")
         else:
             self._by_click = None
             self._take(Series(self._session, key if key in keys else keys[0]))
@@ -98,7 +98,7 @@ class TakingUp(QObject):
         elif stand(self._session):
             self._take(Margins(self._session, self._desk))
         else:
-            self._session.notice(Sentence("margins.not_here"), "caution")
+            self._session.notice(Sentence("margins.not_here"), "passing")
 
     def _take(self, instrument: Instrument) -> None:
         self._session.take_instrument(instrument)
