@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 from PySide6.QtCore import Qt, Signal
@@ -10,14 +9,9 @@ from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QLineEdit, QVBoxLayout, QWidget
 
 from app.instruments.ruler import RulerAtWork
-from app.panels.fields import (
-    ChoiceField,
-    WordField,
-    labelled,
-    number_typed,
-    one_line,
-    worded,
-)
+from app.panels.camera_row import CameraRow
+from app.panels.fields import ChoiceField, labelled, worded
+from app.panels.lengths import MM_PER, length_typed
 from app.panels.ruler_fit import RulerFitRow
 from app.panels.setup_row import SetupRow
 from app.panels.strip import Strip
@@ -25,7 +19,6 @@ from app.session import Aspect, Session, deeds
 from app.style.follow import follow
 from app.style.fonts import scaled
 from app.style.widgets import Label, button
-from landmarks.collection import Picture
 from landmarks.errors import ScaleError
 from landmarks.geometry import Point
 from landmarks.instruments.doubts import doubt_sentence
@@ -34,12 +27,6 @@ from landmarks.progress import steps
 from landmarks.scale import Scale, Setting, two_points
 from landmarks.sentences import Number, Sentence, say, text
 from landmarks.sentences.numbers import plain
-
-MM_PER: Mapping[str, float] = {
-    "mm": 1.0,
-    "cm": 10.0,
-    "in": 25.4,  # exact, international yard and pound, 1959 (from memory)
-}
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -78,7 +65,6 @@ class ScaleStrip(Strip):
         super().__init__("ruler", say("scale.title"), "scale", parent)
         self._session = session
         self._line: tuple[Point, Point] | None = None
-        self._picture: Picture | None = None
         self._ruler: RulerAtWork | None = None
         self._finishing: _Finishing | None = None
         self._roomy = True
@@ -99,11 +85,8 @@ class ScaleStrip(Strip):
         self.present = Label("", "strong", wrap=True)
         self.change = button(say("scale.change"), "primary")
         self.remove = button(say("scale.remove"))
-        self.distance = WordField(say("scale.distance"), say("scale.distance.unknown"))
-        self.distance_unit = ChoiceField(say("scale.unit"), [(k, k) for k in MM_PER])
-        self.distance_trouble = Label("", "small", "minus", wrap=True)
         self._new, self._old = self._new_line(), self._old_scale()
-        self.setup = SetupRow(session)
+        self.camera, self.setup = CameraRow(session), SetupRow(session)
         self._lay_out()
         self.setFocusProxy(self.change)
         for field in (self.length, self.doubt):
@@ -115,8 +98,6 @@ class ScaleStrip(Strip):
         self.cancel.clicked.connect(self._cancel)
         self.change.clicked.connect(self._change)
         self.remove.clicked.connect(lambda: deeds.remove_scale(session))
-        self.distance.edited.connect(self._set_distance)
-        self.distance_unit.chosen.connect(lambda _: self._show_distance())
         session.changed.connect(self._look)
         follow(self._restyle)
         self._renew()
@@ -203,19 +184,7 @@ class ScaleStrip(Strip):
         grid.addWidget(self.fitted, 1, 0, 1, 3)
         grid.addWidget(self._old, 2, 0, 1, 3)
         grid.addWidget(self.budget, 3, 0, 1, 3)
-        self._camera = QWidget()
-        camera = QHBoxLayout(self._camera)
-        camera.setContentsMargins(0, 0, 0, 0)
-        camera.setSpacing(12)
-        camera.addWidget(labelled(self.distance))
-        camera.addWidget(labelled(self.distance_unit))
-        why = QVBoxLayout()
-        why.setSpacing(2)
-        why.addWidget(Label(say("scale.distance.why"), "small", "ink2", wrap=True))
-        why.addWidget(self.distance_trouble)
-        why.addStretch(1)
-        camera.addLayout(why, 1)
-        grid.addWidget(self._camera, 4, 0, 1, 3)
+        grid.addWidget(self.camera, 4, 0, 1, 3)
         grid.addWidget(self.setup, 5, 0, 1, 3)
         grid.setColumnStretch(2, 1)
         grid.setRowStretch(6, 1)
@@ -223,9 +192,11 @@ class ScaleStrip(Strip):
 
     def _restyle(self) -> None:
         for field, width in (
-            (self.length, 100), (self.doubt, 150), (self.unit, 84), (self.lens, 140),
-            (self.distance, 130), (self.distance_unit, 84),
-        ):  # fmt: skip
+            (self.length, 100),
+            (self.doubt, 150),
+            (self.unit, 84),
+            (self.lens, 140),
+        ):
             field.setFixedWidth(scaled(width))
         self.result.setMinimumWidth(scaled(150))
 
@@ -236,9 +207,7 @@ class ScaleStrip(Strip):
             self._let_go()
         if aspects & Aspect.SELECTION:
             # What was typed belongs to the picture that was on the bench till now.
-            typed = self.distance.pending()
-            if typed is not None:
-                self._set_distance(typed)
+            self.camera.hand_on()
         if aspects & (Aspect.COLLECTION | Aspect.SELECTION):
             self._line = None
             self.fitted.show_ruler(None)
@@ -253,13 +222,12 @@ class ScaleStrip(Strip):
 
     def _renew(self) -> None:
         picture, scale = self._session.picture, self._scale_now()
-        self._picture = picture
         drawing = self._line is not None
         for one in (self._new, self.accept, self.cancel):
             one.setVisible(drawing)
         self._old.setVisible(not drawing)
         # While a line is measured the strip keeps to that.
-        self._camera.setVisible(not drawing)
+        self.camera.setVisible(not drawing)
         self.setup.setVisible(not drawing)
         self.setEnabled(picture is not None)
         self._show_title()
@@ -273,7 +241,7 @@ class ScaleStrip(Strip):
             self.present.setText(say("scale.none"))
         else:
             self.present.setText(self._present(scale))
-        self._show_distance()
+        self.camera.show_picture(picture)
         self._show_result()
 
     def _show_title(self) -> None:
@@ -291,13 +259,6 @@ class ScaleStrip(Strip):
             return say("plane.present", words=words, first=first, second=second)
         length = Number(scale.length_mm, scale.sigma_mm or None, "mm")
         return say("scale.present", words=words, length=length)
-
-    def _show_distance(self) -> None:
-        picture = self._session.picture
-        mm = picture.camera.distance_mm if picture is not None else None
-        unit = MM_PER[self.distance_unit.key()]
-        self.distance.show_words("" if mm is None else plain(mm / unit))
-        self.distance_trouble.hide()
 
     def _show_result(self) -> None:
         self.trouble.hide()
@@ -334,10 +295,10 @@ class ScaleStrip(Strip):
 
     def _typed(self) -> Scale | None:
         """Return the scale that what is typed would give; None where there is no picture."""
-        picture, unit = self._session.picture, MM_PER[self.unit.key()]
+        picture = self._session.picture
         if picture is None or self._line is None:
             return None
-        length, sigma = _length(self.length.text(), unit), self._sigma()
+        length, sigma = length_typed(self.length.text(), self.unit.key()), self._sigma()
         if self._ruler is None:
             return two_points(*self._line, length, size=picture.size, sigma_mm=sigma)
         # What makes no scale of two clicks is no length to look for either.
@@ -348,7 +309,7 @@ class ScaleStrip(Strip):
     def _sigma(self) -> float | None:
         """Return the doubt that was typed, in mm, or None."""
         typed = self.doubt.text()
-        return _length(typed, MM_PER[self.unit.key()]) if typed.strip() else None
+        return length_typed(typed, self.unit.key()) if typed.strip() else None
 
     def _px_per_mm(self, scale: Scale) -> Sentence:
         """Return what the step *Scale* would say of a scale."""
@@ -439,52 +400,7 @@ class ScaleStrip(Strip):
         self._renew()
         self.cancelled.emit()
 
-    def _set_distance(self, typed: str) -> None:
-        picture = self._picture
-        try:
-            mm = _distance(typed, MM_PER[self.distance_unit.key()])
-        except ScaleError as fault:
-            self.distance_trouble.setText(text(fault.sentence))
-            self.distance_trouble.show()
-            return
-        self.distance_trouble.hide()
-        if picture is not None and picture.camera.distance_mm != mm:
-            camera = replace(picture.camera, distance_mm=mm)
-            self._session.do(
-                Sentence("deed.camera_distance"), replace(picture, camera=camera)
-            )
-
 
 def _deed(scale: Scale) -> str:
     """Return what giving a scale is called; nothing: as usual."""
     return "deed.fit_ruler" if scale.method == "ruler" else ""
-
-
-def _distance(typed: str, unit: float) -> float | None:
-    """Return a typed distance in mm, or None where nothing is typed.
-
-    Raises
-    ------
-    ScaleError
-        If it is no number above 0.
-    """
-    if not typed.strip():
-        return None
-    value = number_typed(typed)
-    if value is None or value <= 0:
-        raise ScaleError("scale.distance.not", found=one_line(typed))
-    return value * unit
-
-
-def _length(typed: str, unit: float) -> float:
-    """Return a typed length in mm.
-
-    Raises
-    ------
-    ScaleError
-        If it is no number.
-    """
-    value = number_typed(typed)
-    if value is None:
-        raise ScaleError("scale.not_a_number", found=one_line(typed))
-    return value * unit

@@ -589,13 +589,13 @@ def test_esc_lets_the_line_go_first_and_closes_then(shell, qtbot):
 
 def test_the_distance_of_the_camera_is_kept_or_refused_in_place(shell, qtbot):
     strip = shown(qtbot, ScaleStrip(shell))
-    strip.distance.setFocus()
-    qtbot.keyClicks(strip.distance, "600")
-    qtbot.keyClick(strip.distance, Qt.Key.Key_Return)
+    strip.camera.distance.setFocus()
+    qtbot.keyClicks(strip.camera.distance, "600")
+    qtbot.keyClick(strip.camera.distance, Qt.Key.Key_Return)
     assert shell.picture.camera.distance_mm == 600
-    strip.distance.setText("near")
-    qtbot.keyClick(strip.distance, Qt.Key.Key_Return)
-    assert strip.distance_trouble.isVisible()
+    strip.camera.distance.setText("near")
+    qtbot.keyClick(strip.camera.distance, Qt.Key.Key_Return)
+    assert strip.camera.trouble.isVisible()
     assert shell.picture.camera.distance_mm == 600
 
 
