@@ -536,6 +536,8 @@ class SortingSheet(QAbstractScrollArea):
         group, self._numbering = self._numbering, -1
         if group >= 0:
             words = self.field.text()
+            if self.field.hasFocus():
+                self.setFocus()
             self.field.hide()
             self._sorting.number(group, words)
 

@@ -9,7 +9,6 @@ from PySide6.QtCore import QObject
 from PySide6.QtWidgets import QFileDialog
 
 from app.session import Aspect
-from app.session.labelling import Labelling
 from landmarks.sentences import Sentence, say
 
 if TYPE_CHECKING:
@@ -40,6 +39,7 @@ class LabelsDesk(QObject):
     def open(self, path: Path) -> None:
         """Open a label table; one that cannot be read is said, and nothing opens."""
         from app.panels.label_table import LabelTablePage
+        from app.session.labelling import Labelling
 
         bench = self._bench
         self.close()

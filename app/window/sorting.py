@@ -8,7 +8,6 @@ from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QObject
 
-from app.session.sorting import Sorting
 from landmarks.sentences import Sentence
 
 if TYPE_CHECKING:
@@ -40,6 +39,7 @@ class SortingDesk(QObject):
             return
         # Most who start the program sort nothing: it is loaded when it is wanted.
         from app.panels.sorting_table import SortingTable
+        from app.session.sorting import Sorting
 
         sorting = Sorting(bench.session, bench.files.reader, paths, bench)
         folder = str(bench.settings["last_folder"])
