@@ -91,7 +91,7 @@ class MarkedView(PictureView):
 
     def _view_changed(self) -> None:
         """Follow a new zoom, turn or device pixel ratio."""
-        self._layer.set_aspect(Aspect(self.zoom, self.degrees, self.devicePixelRatioF()))
+        self._layer.set_aspect(self._aspect())
         self._fit_bar()
         self._update_loupe()
 
@@ -136,6 +136,7 @@ class MarkedView(PictureView):
 
     def _come_to_rest(self) -> None:
         self._layer.set_moving(moving=False)
+        self._layer.set_aspect(self._aspect())
         self._layer.settle()
         self._settle_bar()
 
@@ -144,6 +145,16 @@ class MarkedView(PictureView):
         if self._marks is not None:
             self._marks.restyle()
             self._fit_bar()
+
+    def _aspect(self) -> Aspect:
+        corner, view = self.place_of(Point(0.0, 0.0)), self.viewport()
+        return Aspect(
+            self.zoom,
+            self.degrees,
+            self.devicePixelRatioF(),
+            (corner.x(), corner.y()),
+            (view.width(), view.height()),
+        )
 
     def _fit_bar(self) -> None:
         before = self._bar.rect()
@@ -161,7 +172,10 @@ class MarkedView(PictureView):
             self.viewport().update(self._bar.rect())
 
     def _mark_places(self) -> list[tuple[float, float]]:
-        places = map(self.place_of, self._layer.points())
+        places = list(map(self.place_of, self._layer.points()))
+        for point, covered in self._layer.plates():
+            here = covered.translated(self.place_of(point))
+            places += here.topLeft(), here.topRight(), here.bottomLeft(), here.bottomRight()
         return [(place.x(), place.y()) for place in places]
 
     @property

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from PySide6.QtCore import QPointF
+from PySide6.QtCore import QPointF, QRectF
 from PySide6.QtWidgets import QGraphicsItem, QGraphicsPixmapItem, QGraphicsScene
 
 from app.canvas import names, sprites
-from app.canvas.door import to_place
+from app.canvas.door import to_place, to_point
 from app.canvas.lines import FrameItem, LineItem, OutlineItem, ZoomedItem
 from app.canvas.names import Aspect, Shown, plate_of, unzoomed
 from app.canvas.tools import Hit
@@ -146,6 +146,15 @@ class MarkLayer:
     def points(self) -> list[Point]:
         """Return the points of all marks but outlines and frames."""
         return [handle.point for handle in self._handles()]
+
+    def plates(self) -> list[tuple[Point, QRectF]]:
+        """Return where the names now shown are held, and what each covers around there."""
+        plates = (shown.plate for shown in self._shown.values())
+        return [
+            (to_point(one.pos()), one.boundingRect())
+            for one in plates
+            if one is not None and one.isVisible()
+        ]
 
     def hit(self, point: Point, own: str = "") -> Hit | None:
         """Return the mark under a point: the nearest within reach, names of frames, outlines.

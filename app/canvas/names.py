@@ -20,20 +20,29 @@ from landmarks.outputs.marks import NUMBERED_FROM_PX
 from landmarks.sentences import text
 
 PLATE_Z = 20.0
+_CUT = 0.5
+"""A name that the edge of the view cuts is worse than one on another side, not than none."""
 
 
 class Aspect(NamedTuple):
-    """How the scene is seen: logical pixels per picture pixel, turn, device pixel ratio."""
+    """How the scene is seen: logical pixels per picture pixel, turn, device pixel ratio.
+
+    ``corner`` is where the picture's corner lay in the view when it came to rest, and
+    ``room`` the size of the view, both in logical pixels.
+    """
 
     zoom: float = 1.0
     degrees: float = 0.0
     ratio: float = 1.0
+    corner: tuple[float, float] = (0.0, 0.0)
+    room: tuple[float, float] | None = None
 
     def seen(self, point: Point) -> tuple[float, float]:
-        """Return where a point comes on the screen, but for scrolling."""
+        """Return where a point comes in the view."""
         turn = radians(self.degrees)
         c, s = cos(turn) * self.zoom, sin(turn) * self.zoom
-        return c * point.x - s * point.y, s * point.x + c * point.y
+        x, y = self.corner
+        return x + c * point.x - s * point.y, y + s * point.x + c * point.y
 
 
 @dataclass(slots=True)
@@ -105,7 +114,9 @@ def arrange(
         if isinstance(one.mark, Line)
     ]
     labels = [label for _, label in named]
-    spots = plates.arrange(labels, places, taken=covered, lines=lines)
+    spots = plates.arrange(
+        labels, places, within=aspect.room, taken=covered, lines=lines, cut=_CUT
+    )
     for (one, _), spot in zip(named, spots, strict=True):
         plate = plate_of(one, scene)
         plate.setVisible(spot is not None)

@@ -51,13 +51,17 @@ def arrange(
     within: tuple[float, float] | None = None,
     taken: Iterable[Rect] = (),
     lines: Iterable[tuple[Place, Place]] = (),
+    *,
+    cut: float = 1.0,
 ) -> list[Spot | None]:
     """Return a spot for each label, or None where it would cover a mark or another name.
 
     Names that must be shown are placed first; the side away from the middle of all marks is
     tried first, after the side a name had before, so that names stand still. Nothing reaches
     out of a sheet of the size ``within``, if one is given, nor into the rectangles ``taken``,
-    nor over one of the ``lines`` if it can be helped.
+    nor over one of the ``lines`` if it can be helped. Where names may be ``cut`` by the edge
+    of the sheet rather than left out, this is less than 1; marks beyond the sheet are named
+    as if there was none.
     """
     places = list(marks)
     if not labels:
@@ -77,7 +81,8 @@ def arrange(
             rect = (label.x + dx, label.y + dy, label.width, label.height)
             hits = float(sum(_covers(rect, place, _DOT_PX) for place in near))
             hits += 2 * sum(_overlap(rect, other) for other in covered)
-            hits += within is not None and not _fits(rect, within)
+            if within is not None and _holds(within, label) and not _fits(rect, within):
+                hits += cut
             hits += _OVER_A_LINE * any(_covers(rect, place, 2.0) for place in near_lines)
             if best is None or hits < best[0]:
                 best = (hits, Spot(dx, dy, side))
@@ -167,6 +172,10 @@ def _covers(rect: Rect, place: Place, margin: float) -> bool:
         x - margin <= place[0] <= x + width + margin
         and y - margin <= place[1] <= y + height + margin
     )
+
+
+def _holds(within: tuple[float, float], label: Label) -> bool:
+    return 0 <= label.x <= within[0] and 0 <= label.y <= within[1]
 
 
 def _fits(rect: Rect, within: tuple[float, float]) -> bool:
