@@ -7,13 +7,14 @@ others hollow; lines are told apart by their dashes, never by colour alone.
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from math import ceil, floor, hypot, log10
+from math import ceil, floor, hypot
 
 from PySide6.QtCore import QPointF, QRectF, QSize, Qt, Signal
-from PySide6.QtGui import QKeyEvent, QMouseEvent, QPainter, QPaintEvent, QPen
+from PySide6.QtGui import QKeyEvent, QMouseEvent, QPainter, QPaintEvent
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
-from app.style import focus, palette
+from app.panels.plotting import draw_dot, draw_level, draw_line, round_above
+from app.style import focus
 from app.style.fonts import line_height, scaled
 from app.style.widgets.painted import Painted, rounded, smooth, text_width, write
 from landmarks.outputs.differences import Points, points_of
@@ -24,7 +25,7 @@ from landmarks.sentences.numbers import plain
 Way = Callable[[float], float]
 """From a value to its place along an axis."""
 
-_DOT, _REACH = 3.4, 9.0
+_DOT, _RING, _REACH = 3.4, 1.5, 9.0
 _HIGH, _WIDE = 152, 300
 
 
@@ -145,26 +146,19 @@ class DifferencePlot(Painted):
         to_x, to_y = self._ways(field)
         high = line_height("caption")
         for value, words in self._y_ticks():
-            _line(painter, field.left(), to_y(value), field.right(), to_y(value), "line")
-            place = QRectF(0, to_y(value) - high / 2, field.left() - 6, high)
-            write(painter, place, words, "caption", "ink2", Qt.AlignmentFlag.AlignRight)
+            draw_level(painter, field, to_y(value), words)
         for value, words in _ticks(*self._spans()[0], max(2, int(field.width() / 70)), ""):
             wide = text_width(words, "caption") + 2
             place = QRectF(to_x(value) - wide / 2, field.bottom() + 2, wide, high)
-            _line(
-                painter,
-                to_x(value),
-                field.bottom(),
-                to_x(value),
-                field.bottom() + 3,
-                "edge",
-            )
+            foot = to_x(value), field.bottom()
+            draw_line(painter, foot, (foot[0], foot[1] + 3), "edge")
             write(painter, place, words, "caption", "ink2", Qt.AlignmentFlag.AlignHCenter)
         name = QRectF(field.left(), field.bottom() + high, field.width(), high)
         right = Qt.AlignmentFlag.AlignRight
         write(painter, name, text(found.x_words), "caption", "ink2", right)
-        _line(painter, field.left(), field.bottom(), field.right(), field.bottom(), "edge")
-        _line(painter, field.left(), field.top(), field.left(), field.bottom(), "edge")
+        corner = field.left(), field.bottom()
+        draw_line(painter, corner, (field.right(), field.bottom()), "edge")
+        draw_line(painter, (field.left(), field.top()), corner, "edge")
         self._paint_levels(painter, field)
         self._paint_points(painter)
 
@@ -175,29 +169,26 @@ class DifferencePlot(Painted):
         painter.setClipRect(field)
         if found.middle is not None:
             y = to_y(found.middle)
-            _line(painter, field.left(), y, field.right(), y, "accent", 1.6)
+            draw_line(painter, (field.left(), y), (field.right(), y), "accent", 1.6)
         for limit in found.limits or ():
             y = to_y(limit)
-            _line(painter, field.left(), y, field.right(), y, "accent", 1.4, (5, 4))
+            ends = (field.left(), y), (field.right(), y)
+            draw_line(painter, *ends, "accent", 1.4, (5, 4))
         if found.slope is not None:
             slope, start = found.slope
             left, right = self._spans()[0]
-            _line(painter, to_x(left), to_y(start + slope * left), to_x(right),
-                  to_y(start + slope * right), "caution", 1.6, (8, 3, 2, 3))  # fmt: skip
+            ends = [(to_x(x), to_y(start + slope * x)) for x in (left, right)]
+            draw_line(painter, ends[0], ends[1], "caution", 1.6, (8, 3, 2, 3))
         painter.restore()
 
     def _paint_points(self, painter: QPainter) -> None:
         places = self.places()
-        painter.setPen(QPen(palette.colour("ink2"), 1.5))
-        painter.setBrush(Qt.BrushStyle.NoBrush)
         for at, place in enumerate(places):
             if at != self._at:
-                painter.drawEllipse(place, _DOT, _DOT)
+                draw_dot(painter, place, _DOT, "ink2", hollow=_RING)
         # The chosen one comes last, above those that lie on it.
         if 0 <= self._at < len(places):
-            painter.setPen(QPen(palette.colour("accent"), 1.5))
-            painter.setBrush(palette.colour("accent"))
-            painter.drawEllipse(places[self._at], _DOT + 1.4, _DOT + 1.4)
+            draw_dot(painter, places[self._at], _DOT + 1.4 + _RING / 2, "accent")
 
     def _spoken(self, name: str) -> str:
         found = self._points
@@ -210,23 +201,6 @@ class DifferencePlot(Painted):
         )
 
 
-def _line(
-    painter: QPainter,
-    x1: float,
-    y1: float,
-    x2: float,
-    y2: float,
-    ink: str,
-    width: float = 1.0,
-    dash: Sequence[float] = (),
-) -> None:
-    pen = QPen(palette.colour(ink), width)
-    if dash:
-        pen.setDashPattern(list(dash))
-    painter.setPen(pen)
-    painter.drawLine(QPointF(x1, y1), QPointF(x2, y2))
-
-
 def _widened(values: Sequence[float]) -> tuple[float, float]:
     low, high = min(values), max(values)
     room = (high - low) * 0.08 or abs(high) * 0.05 or 1.0
@@ -235,9 +209,7 @@ def _widened(values: Sequence[float]) -> tuple[float, float]:
 
 def _ticks(low: float, high: float, most: int, unit: str) -> list[tuple[float, str]]:
     """Return round values of an axis with their words, the unit on the last one only."""
-    step = (high - low) / max(most, 1)
-    power = 10.0 ** floor(log10(step))
-    step = next(k * power for k in (1, 2, 2.5, 5, 10) if k * power >= step * (1 - 1e-9))
+    step = round_above((high - low) / max(most, 1), (1, 2, 2.5, 5, 10))
     values = [k * step for k in range(ceil(low / step), floor(high / step) + 1)]
     words = [plain(round(value, 10)) for value in values]
     if words and unit:

@@ -9,9 +9,11 @@ from PySide6.QtCore import QEvent, QPointF, QRectF, QSize, Qt, Signal
 from PySide6.QtGui import QMouseEvent, QPainter, QPaintEvent, QPen, QPolygonF
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
+from app.panels.plotting import draw_line
 from app.style import palette
 from app.style.fonts import font, line_height, scaled
 from app.style.widgets.painted import Painted, smooth, write
+from landmarks.outputs.marks import SQUARE_SHARE
 
 _MARK = 8.0
 _REACH = 14.0
@@ -147,8 +149,7 @@ class ProfilePlot(Painted):
             half = abs(self._y(self._noise) - base)
             noise = QRectF(room.left(), base - half, room.width(), 2 * half)
             painter.fillRect(noise, palette.colour("sunken"))
-        painter.setPen(QPen(palette.colour("edge"), 1))
-        painter.drawLine(QPointF(room.left(), base), QPointF(room.right(), base))
+        draw_line(painter, (room.left(), base), (room.right(), base), "edge")
         for number, curve in enumerate(self._curves):
             self._paint_curve(painter, curve, number)
         if self._cursor >= 0:
@@ -226,7 +227,7 @@ class ProfilePlot(Painted):
 
 def _shape(at: QPointF, half: float, *, square: bool) -> QPolygonF:
     if square:
-        h = half * 0.82
+        h = half * SQUARE_SHARE
         corners = ((-h, -h), (h, -h), (h, h), (-h, h))
     else:
         corners = ((0, -half), (half, 0), (0, half), (-half, 0))

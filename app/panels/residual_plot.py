@@ -6,9 +6,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from PySide6.QtCore import QPointF, QRectF, QSize, Qt
-from PySide6.QtGui import QPaintEvent, QPen
+from PySide6.QtGui import QPaintEvent
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
+from app.panels.plotting import draw_dot, draw_level, round_above
 from app.style import palette
 from app.style.fonts import line_height, scaled
 from app.style.widgets.painted import Painted, smooth, text_width, write
@@ -77,21 +78,14 @@ class ResidualPlot(Painted):
         )
         for share, words in zip((-1.0, 0.0, 1.0), rows, strict=True):
             y = middle + share * half
-            painter.setPen(QPen(palette.colour("edge" if share == 0 else "line"), 1))
-            painter.drawLine(QPointF(area.left(), y), QPointF(area.right(), y))
-            room = QRectF(0, y - low / 2, left - 6, low)
-            write(painter, room, words, "caption", "ink2", Qt.AlignmentFlag.AlignRight)
+            draw_level(painter, area, y, words, "edge" if share == 0 else "line")
         for one in self._marks:
             place = place_in(area, one, ends, most)
             beyond = abs(one.off_mm) > most
             if one.used and not beyond:
-                painter.setPen(Qt.PenStyle.NoPen)
-                painter.setBrush(palette.colour("accent"))
-                painter.drawEllipse(place, _DOT, _DOT)
+                draw_dot(painter, place, _DOT, "accent")
             else:
-                painter.setPen(QPen(palette.colour("minus"), 1.4))
-                painter.setBrush(Qt.BrushStyle.NoBrush)
-                painter.drawEllipse(place, _DOT + 1.4, _DOT + 1.4)
+                draw_dot(painter, place, _DOT + 1.4, "minus", hollow=1.4)
         feet = QRectF(area.left(), self.height() - low, area.width(), low)
         long = Number(float(f"{ends[1] - ends[0]:.4g}"), unit="mm")
         write(painter, feet, number(Number(0.0)), "caption", "ink2")
@@ -110,13 +104,7 @@ def limit_of(marks: Sequence[Residual], sigma_mm: float) -> float:
     0.02
     """
     most = max((abs(one.off_mm) for one in marks if one.used), default=0.0)
-    wanted = max(most, 3 * sigma_mm, 1e-4)
-    power = 1e-4
-    while True:
-        for step in (1, 2, 5):
-            if step * power >= wanted * (1 - 1e-9):
-                return float(f"{step * power:.1g}")
-        power *= 10
+    return round_above(max(most, 3 * sigma_mm, 1e-4))
 
 
 def place_in(
