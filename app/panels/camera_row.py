@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QVBoxLayout, QWidget
 
 from app.panels.fields import ChoiceField, WordField, labelled
 from app.panels.lengths import MM_PER, distance_typed
@@ -12,6 +12,7 @@ from app.session import Session
 from app.style.follow import follow
 from app.style.fonts import scaled
 from app.style.widgets import Label
+from app.style.widgets.bare import bare_row
 from landmarks.collection import Picture
 from landmarks.errors import ScaleError
 from landmarks.sentences import Sentence, say, text
@@ -28,9 +29,7 @@ class CameraRow(QWidget):
         self.distance = WordField(say("scale.distance"), say("scale.distance.unknown"))
         self.unit = ChoiceField(say("scale.unit"), [(key, key) for key in MM_PER])
         self.trouble = Label("", "small", "minus", wrap=True)
-        row = QHBoxLayout(self)
-        row.setContentsMargins(0, 0, 0, 0)
-        row.setSpacing(12)
+        row = bare_row(self, 12)
         row.addWidget(labelled(self.distance))
         row.addWidget(labelled(self.unit))
         why = QVBoxLayout()

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from PySide6.QtCore import QPointF, QRectF, QSize, Qt
 from PySide6.QtGui import QPainter, QPainterPath, QPaintEvent, QPen
-from PySide6.QtWidgets import QHBoxLayout, QSizePolicy, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QSizePolicy, QVBoxLayout, QWidget
 
 from app.panels.side_rows import Row
 from app.style import focus, palette
@@ -12,6 +12,7 @@ from app.style.fonts import line_height, scaled
 from app.style.icons import icon_pixmap, icon_text
 from app.style.tokens import ICON, LAYOUT, RADIUS
 from app.style.widgets import Drawing, Label, abbreviated, paint_name
+from app.style.widgets.bare import bare_row
 from app.style.widgets.nameplate import paint_runs, runs, runs_width
 from app.style.widgets.painted import (
     Painted,
@@ -258,9 +259,7 @@ class SignLine(QWidget):
         self.words = f"{words} {rest}".strip()
         self.setAccessibleName(self.words)
         edge = float(ICON.inline)
-        row = QHBoxLayout(self)
-        row.setContentsMargins(0, 0, 0, 0)
-        row.setSpacing(5)
+        row = bare_row(self, 5)
         mark = Drawing(icon_text(icon), (edge, edge), ink)
         row.addWidget(mark, 0, Qt.AlignmentFlag.AlignTop)
         if rest:

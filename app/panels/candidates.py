@@ -21,6 +21,7 @@ from app.session import Aspect, Session, deeds
 from app.style.follow import follow
 from app.style.fonts import font, scaled
 from app.style.widgets import Label, Section
+from app.style.widgets.bare import bare_column
 from app.style.widgets.buttons import button, plain_tip
 from app.style.widgets.painted import text_width
 from landmarks.assessment import Assessment
@@ -141,9 +142,7 @@ class Candidates(Section):
 
     def _make_list(self) -> None:
         self.circumstances = Circumstances(self._session)
-        column = QVBoxLayout(self._list)
-        column.setContentsMargins(0, 0, 0, 0)
-        column.setSpacing(0)
+        column = bare_column(self._list, 0)
         column.addWidget(self.circumstances)
         self._card_place = QVBoxLayout()
         self._card_place.setContentsMargins(12, 0, 12, 4)

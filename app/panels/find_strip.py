@@ -28,6 +28,7 @@ from app.session import Aspect, Session, finding
 from app.style.fonts import scaled
 from app.style.icons import icon
 from app.style.widgets import FlowLayout, Label, button, icon_button
+from app.style.widgets.bare import bare_row
 from landmarks.errors import HingelineError
 from landmarks.finding import (
     DATE,
@@ -196,9 +197,7 @@ class FindStrip(Strip):
 
     def _kept_filter(self, one: SavedFilter) -> QWidget:
         holder = QWidget()
-        row = QHBoxLayout(holder)
-        row.setContentsMargins(0, 0, 0, 0)
-        row.setSpacing(2)
+        row = bare_row(holder, 2)
         use = button(one_line(one.name), "plain", "filter")
         use.clicked.connect(lambda: finding.use_kept(self._session, one))
         forget = icon_button("x", say("finding.forget", name=one_line(one.name)))

@@ -13,6 +13,7 @@ from app.panels.strip import Strip
 from app.style.fonts import scaled
 from app.style.tokens import LAYOUT
 from app.style.widgets import KeyCap, Label
+from app.style.widgets.bare import bare_column
 from landmarks.sentences import say
 
 Line = tuple[tuple[str, ...], str]
@@ -89,9 +90,7 @@ def _native(key: str) -> str:
 
 def _section(title: str, lines: Iterable[Line]) -> QWidget:
     holder = QWidget()
-    column = QVBoxLayout(holder)
-    column.setContentsMargins(0, 0, 0, 0)
-    column.setSpacing(6)
+    column = bare_column(holder, 6)
     column.addWidget(Label(title, "strong"))
     grid = QGridLayout()
     grid.setHorizontalSpacing(8)

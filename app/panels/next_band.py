@@ -5,14 +5,7 @@ from dataclasses import dataclass
 
 from PySide6.QtCore import QPoint, Qt, QTimer, Signal
 from PySide6.QtGui import QKeyEvent
-from PySide6.QtWidgets import (
-    QApplication,
-    QHBoxLayout,
-    QMenu,
-    QSizePolicy,
-    QVBoxLayout,
-    QWidget,
-)
+from PySide6.QtWidgets import QApplication, QMenu, QSizePolicy, QWidget
 
 from app.panels.fields import one_line, titled
 from app.panels.view_choice import ViewChoice
@@ -20,6 +13,7 @@ from app.session import Aspect, Session, deeds
 from app.style.drawings import landmark_drawing, scale_drawing
 from app.style.widgets import Band, icon_button
 from app.style.widgets.band import BandKind, Way
+from app.style.widgets.bare import bare_column, bare_row
 from landmarks.changes import ChangeSet
 from landmarks.placing import REASONS
 from landmarks.progress import FULL, NONE, Step
@@ -92,15 +86,11 @@ class NextBand(QWidget):
         self.views = ViewChoice(session)
         self._away = icon_button("x", say("band.put_away"))
         self._away.clicked.connect(self.put_away)
-        row = QHBoxLayout()
-        row.setContentsMargins(0, 0, 0, 0)
-        row.setSpacing(0)
+        row = bare_row(spacing=0)
         row.addWidget(self.band, 1)
         row.addWidget(self._away)
         row.addSpacing(10)
-        column = QVBoxLayout(self)
-        column.setContentsMargins(0, 0, 0, 0)
-        column.setSpacing(0)
+        column = bare_column(self, 0)
         column.addLayout(row)
         column.addWidget(self.views)
         session.changed.connect(self._look)

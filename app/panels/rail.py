@@ -12,7 +12,6 @@ from PySide6.QtWidgets import (
     QHBoxLayout,
     QScrollArea,
     QSizePolicy,
-    QVBoxLayout,
     QWidget,
 )
 
@@ -24,6 +23,7 @@ from app.style.fonts import line_height, scaled
 from app.style.icons import icon_pixmap
 from app.style.tokens import ICON, LAYOUT, RADIUS
 from app.style.widgets import Label, icon_button
+from app.style.widgets.bare import bare_column
 from app.style.widgets.buttons import plain_tip
 from app.style.widgets.painted import PaintedChoice, rounded, smooth, text_width, write
 from landmarks.geometry import Box
@@ -87,8 +87,7 @@ class PictureRail(QWidget):
         self._area = _Sideways()
         self._area.setWidget(self._inside)
         self._inside.setAutoFillBackground(False)
-        whole = QVBoxLayout(self)
-        whole.setContentsMargins(0, 0, 0, 0)
+        whole = bare_column(self)
         whole.addWidget(self._area)
         if thumbnails is not None:
             thumbnails.arrived.connect(self._thumbnail_came)

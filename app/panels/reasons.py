@@ -11,6 +11,7 @@ from app.panels.candidate_rows import TEXT
 from app.style.icons import icon_text
 from app.style.tokens import ICON
 from app.style.widgets import Drawing, Label, NameLabel
+from app.style.widgets.bare import bare_column
 from app.style.widgets.buttons import button
 from landmarks.identification.answer import Candidate, Reason
 from landmarks.sentences import percent, say, text
@@ -73,9 +74,7 @@ class Reasons(QWidget):
             self._body.hide()
             self._body.deleteLater()
         self._body = QWidget()
-        column = QVBoxLayout(self._body)
-        column.setContentsMargins(0, 0, 0, 0)
-        column.setSpacing(4)
+        column = bare_column(self._body, 4)
         for direction in ORDER:
             reasons = [why for why in one.reasons if why.direction == direction]
             if reasons:

@@ -9,6 +9,7 @@ from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
 from app.instruments.ruler import RulerAtWork
 from app.panels.residual_plot import Residual, ResidualPlot
 from app.style.widgets import Label, button
+from app.style.widgets.bare import bare_row
 from landmarks.instruments.ruler import RulerFit, tilt_sentence
 from landmarks.scale import Setting, camera_distance_px
 from landmarks.sentences import Number, Sentence, say, text
@@ -40,9 +41,7 @@ class RulerFitRow(QWidget):
         for one in (self.found, self.lean, self.honest):
             words.addWidget(one)
         words.addStretch(1)
-        row = QHBoxLayout(self)
-        row.setContentsMargins(0, 0, 0, 0)
-        row.setSpacing(16)
+        row = bare_row(self, 16)
         row.addLayout(words, 1)
         row.addWidget(self.plot, 1)
         self.choice.clicked.connect(self._choose)

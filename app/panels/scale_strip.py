@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QKeyEvent
-from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QLineEdit, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QGridLayout, QLineEdit, QWidget
 
 from app.instruments.ruler import RulerAtWork
 from app.panels.camera_row import CameraRow
@@ -19,6 +19,7 @@ from app.session import Aspect, Session, deeds
 from app.style.follow import follow
 from app.style.fonts import scaled
 from app.style.widgets import Label, button
+from app.style.widgets.bare import bare_column, bare_row
 from landmarks.errors import ScaleError
 from landmarks.geometry import Point
 from landmarks.instruments.doubts import doubt_sentence
@@ -142,9 +143,7 @@ class ScaleStrip(Strip):
         for column, field in enumerate(asked):
             self._fields.addWidget(labelled(field), 0, column)
         self._said = QWidget()
-        said = QVBoxLayout(self._said)
-        said.setContentsMargins(0, 0, 0, 0)
-        said.setSpacing(2)
+        said = bare_column(self._said, 2)
         said.addWidget(Label(say("scale.result"), "caption", "ink2"))
         said.addWidget(self.result)
         said.addWidget(self.trouble)
@@ -166,9 +165,7 @@ class ScaleStrip(Strip):
 
     def _old_scale(self) -> QWidget:
         holder = QWidget()
-        row = QHBoxLayout(holder)
-        row.setContentsMargins(0, 0, 0, 0)
-        row.setSpacing(8)
+        row = bare_row(holder, 8)
         row.addWidget(self.present, 1)
         row.addWidget(self.change)
         row.addWidget(self.remove)

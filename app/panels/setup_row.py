@@ -1,12 +1,13 @@
 """The set-up of a picture: carried over from the last one, named, checked by a known shell."""
 
-from PySide6.QtWidgets import QHBoxLayout, QLineEdit, QWidget
+from PySide6.QtWidgets import QLineEdit, QWidget
 
 from app.panels.fields import WordField, labelled, number_typed, one_line
 from app.session import Aspect, Session, deeds
 from app.style.follow import follow
 from app.style.fonts import scaled
 from app.style.widgets import Label, button
+from app.style.widgets.bare import bare_row
 from landmarks.combination import Check
 from landmarks.sentences import say, text
 
@@ -24,9 +25,7 @@ class SetupRow(QWidget):
         self.known.setAccessibleName(say("setup.known"))
         self.said = Label("", "small", "ink2", wrap=True)
         self.correct = button(say("setup.correct"))
-        row = QHBoxLayout(self)
-        row.setContentsMargins(0, 0, 0, 0)
-        row.setSpacing(8)
+        row = bare_row(self, 8)
         row.addWidget(self.again)
         row.addWidget(labelled(self.name))
         row.addWidget(labelled(self.known))

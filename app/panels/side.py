@@ -13,7 +13,6 @@ from PySide6.QtCore import QEvent, QObject, QSize, Qt, QTimer, Signal
 from PySide6.QtGui import QResizeEvent, QShowEvent
 from PySide6.QtWidgets import (
     QFrame,
-    QHBoxLayout,
     QLayout,
     QScrollArea,
     QSizePolicy,
@@ -31,6 +30,7 @@ from app.style.follow import follow
 from app.style.fonts import scaled
 from app.style.tokens import LAYOUT
 from app.style.widgets import Label, Section
+from app.style.widgets.bare import bare_column, bare_row
 from landmarks.sentences import say
 
 
@@ -159,9 +159,7 @@ class Side(QWidget):
         inner = QWidget()
         inner.setProperty("ground", "sheet")
         inner.setAttribute(Qt.WidgetAttribute.WA_StyledBackground)
-        row = QHBoxLayout(inner)
-        row.setContentsMargins(0, 0, 0, 0)
-        row.setSpacing(0)
+        row = bare_row(inner, 0)
         self._rule_first, self._rule_middle, self._rule_last = (
             Divider(),
             Divider(),
@@ -184,9 +182,7 @@ class Side(QWidget):
         self._area.setWidget(inner)
         last = Label(say("side.last_line"), "small", "ink2", wrap=True)
         last.setContentsMargins(EDGE, 6, EDGE, 8)
-        column = QVBoxLayout(self)
-        column.setContentsMargins(0, 0, 0, 0)
-        column.setSpacing(0)
+        column = bare_column(self, 0)
         column.addWidget(self._area, 1)
         column.addWidget(Divider())
         column.addWidget(last)

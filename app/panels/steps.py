@@ -1,11 +1,12 @@
 """The five steps along the top, each saying in words what it has or lacks."""
 
 from PySide6.QtCore import Signal
-from PySide6.QtWidgets import QVBoxLayout, QWidget
+from PySide6.QtWidgets import QWidget
 
 from app.panels.strip import on_ground
 from app.session import Aspect, Session
 from app.style.widgets import Has, Step, StepMap
+from app.style.widgets.bare import bare_column
 from landmarks.progress import FULL, HALF, STEPS
 from landmarks.sentences import say, text
 
@@ -29,8 +30,7 @@ class StepsBar(QWidget):
         on_ground(self)
         self.map = StepMap(say("steps.title"))
         self.map.stepped.connect(lambda index: self.stepped.emit(STEPS[index]))
-        column = QVBoxLayout(self)
-        column.setContentsMargins(0, 0, 0, 0)
+        column = bare_column(self)
         column.addWidget(self.map)
         session.changed.connect(self._look)
         self._renew()

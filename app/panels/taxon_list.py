@@ -3,18 +3,12 @@
 from collections.abc import Iterable, Sequence
 
 from PySide6.QtCore import QSignalBlocker, QSize, Qt, Signal
-from PySide6.QtWidgets import (
-    QLineEdit,
-    QListWidget,
-    QListWidgetItem,
-    QSizePolicy,
-    QVBoxLayout,
-    QWidget,
-)
+from PySide6.QtWidgets import QLineEdit, QListWidget, QListWidgetItem, QSizePolicy, QWidget
 
 from app.style.follow import follow
 from app.style.fonts import font, line_height, scaled
 from app.style.icons import icon
+from app.style.widgets.bare import bare_column
 from landmarks.sentences import say
 from landmarks.storage.listing import folded
 from landmarks.tables.model import Taxon
@@ -54,9 +48,7 @@ class TaxonList(QWidget):
         self.list.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Ignored)
         self.list.itemChanged.connect(lambda _: self.changed.emit())
         self.list.itemSelectionChanged.connect(self.changed)
-        column = QVBoxLayout(self)
-        column.setContentsMargins(0, 0, 0, 0)
-        column.setSpacing(4)
+        column = bare_column(self, 4)
         column.addWidget(self.search)
         column.addWidget(self.list, 1)
         follow(self._restyle)

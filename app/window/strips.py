@@ -6,10 +6,11 @@ from collections.abc import Callable, Mapping, Sequence
 
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QKeyEvent
-from PySide6.QtWidgets import QFrame, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QFrame, QWidget
 
 from app.session import Session
 from app.settings import Settings
+from app.style.widgets.bare import bare_column
 from app.window.late import Late
 
 STRIPS: Mapping[str, Late[QWidget]] = {
@@ -65,8 +66,7 @@ class Strips(QFrame):
         self._keys: tuple[tuple[str, str, str], ...] = ()
         self._made: dict[str, QWidget] = {}
         self.current = ""
-        column = QVBoxLayout(self)
-        column.setContentsMargins(0, 0, 0, 0)
+        bare_column(self)
         self.hide()
 
     def set_keys(self, keys: Sequence[tuple[str, str, str]]) -> None:
