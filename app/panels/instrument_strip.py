@@ -5,8 +5,12 @@ from PySide6.QtWidgets import QHBoxLayout, QLayout, QPushButton, QVBoxLayout, QW
 
 from app.panels.strip import Strip
 from app.session import Aspect, Instrument, Session
+from app.style.fonts import line_height
 from app.style.widgets import FlowLayout, Label, button
 from landmarks.sentences import say
+
+_NARROW_LINES = 3
+"""So many lines what an instrument says may take where the strip is narrow."""
 
 
 class InstrumentStrip(Strip):
@@ -19,6 +23,8 @@ class InstrumentStrip(Strip):
     title
         What the instrument is called, in words.
     """
+
+    wide_from = 720
 
     def __init__(self, session: Session, key: str, icon: str, title: str) -> None:
         super().__init__(icon, title, key)
@@ -70,6 +76,11 @@ class InstrumentStrip(Strip):
             self._column.addLayout(widget)
         else:
             self._column.addWidget(widget)
+
+    def arrange(self, *, wide: bool) -> None:
+        """Keep the room that the words may take, so that the picture stands still."""
+        n_lines = 1 if wide else _NARROW_LINES
+        self.state.setMinimumHeight(n_lines * line_height("small"))
 
     def renew(self) -> None:
         """Show what the instrument at work has found; each kind overrides it."""

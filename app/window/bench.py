@@ -129,6 +129,8 @@ class Bench(QWidget):
     def draw_frame(self) -> None:
         """Arm the frame tool: the next box on the picture shows another specimen."""
         self.session.take_tool(Tool("frame"))
+        # The view shows the frame drawn last; another specimen lies beside it.
+        self.canvas.fit()
         self.canvas.setFocus()
 
     def draw_own_frame(self) -> None:
