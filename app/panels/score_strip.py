@@ -13,11 +13,11 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from app.panels import side_words
-from app.panels.characters import NOT_HERE
+from app.panels.score_order import characters_to_score, next_open
+from app.panels.score_tiles import REASONS, reason_tiles, state_tiles
 from app.panels.tile_grid import TileGrid
 from app.session import Aspect, Session, deeds
-from app.style import drawings, palette
+from app.style import palette
 from app.style.fonts import scaled
 from app.style.tokens import LAYOUT
 from app.style.widgets import Label, Tile
@@ -25,10 +25,6 @@ from app.style.widgets.buttons import button, icon_button, plain_tip
 from app.style.widgets.painted import smooth
 from landmarks.assessment import CharacterRow
 from landmarks.sentences import say
-
-REASONS = ("hidden", "worn", "broken", "too_dark", NOT_HERE)
-"""Why a character cannot be seen, in the order of their keys 0, 1, 2 ..."""
-
 
 _NARROW = 600
 
@@ -91,8 +87,8 @@ class ScoreStrip(QWidget):
         """Show a character; an empty or unknown key shows the first not looked at."""
         keys = [row.character.key for row in self._rows()]
         if character not in keys:
-            shown = self._order()
-            character = self._next_open("") or next(iter(shown or keys), "")
+            shown = characters_to_score(self._rows(), self.character)
+            character = next_open(self._rows(), "") or next(iter(shown or keys), "")
         self.character, self._asks_why = character, False
         row = self._row()
         seen = row.observation if row is not None else None
@@ -131,7 +127,7 @@ class ScoreStrip(QWidget):
 
     def skip(self) -> None:
         """Go on to the next character not looked at, without an answer."""
-        self.show_character(self._next_open(self.character) or self.character)
+        self.show_character(next_open(self._rows(), self.character) or self.character)
 
     def clear(self) -> None:
         """Take the answer back: the character is not looked at yet."""
@@ -142,7 +138,7 @@ class ScoreStrip(QWidget):
 
     def step(self, by: int) -> None:
         """Go to the character before or after, looked at or not."""
-        keys = self._order()
+        keys = characters_to_score(self._rows(), self.character)
         if self.character in keys:
             self.show_character(keys[(keys.index(self.character) + by) % len(keys)])
 
@@ -314,32 +310,9 @@ class ScoreStrip(QWidget):
     def _row(self) -> CharacterRow | None:
         return next((r for r in self._rows() if r.character.key == self.character), None)
 
-    def _order(self) -> list[str]:
-        """Return the characters that these pictures can show, and the one at work."""
-        return [
-            row.character.key
-            for row in self._rows()
-            if row.looked_at or not row.hidden or row.character.key == self.character
-        ]
-
-    def _next_open(self, after: str) -> str:
-        """Return the next character not looked at, in the fixed order, going round."""
-        rows = self._rows()
-        keys = [row.character.key for row in rows]
-        start = keys.index(after) + 1 if after in keys else 0
-        turned = (*rows[start:], *rows[:start])
-        return next(
-            (
-                row.character.key
-                for row in turned
-                if not row.looked_at and not row.hidden and row.character.key != after
-            ),
-            "",
-        )
-
     def _go_on(self, here: str) -> None:
         """Show the next character not looked at; where there is none, stay and say so."""
-        following = self._next_open(here)
+        following = next_open(self._rows(), here)
         self.show_character(following or here)
         if not following:
             self._line.setText(say("side.strip.all_done"))
@@ -368,7 +341,7 @@ class ScoreStrip(QWidget):
             sure = not self.unsure_button.isChecked()
             deeds.score(self._session, self.character, row.observation.state, sure=sure)
 
-    # -- tiles -----------------------------------------------------------------------------
+    # -- what is shown ---------------------------------------------------------------------
 
     def _fill(self) -> None:
         row = self._row()
@@ -381,19 +354,19 @@ class ScoreStrip(QWidget):
             return
         self._say(row)
         if self._asks_why:
-            self._reason_tiles(row)
+            self.tiles = reason_tiles(row, self.cannot_be_seen)
         else:
-            self._state_tiles(row)
+            self.tiles = state_tiles(row, self.choose, self.cannot_be_seen)
         for tile in self.tiles:
             tile.installEventFilter(self)
         self.clear_button.setEnabled(row.looked_at)
-        self.skip_button.setEnabled(bool(self._next_open(self.character)))
+        self.skip_button.setEnabled(bool(next_open(self._rows(), self.character)))
         self._grid.set_tiles(self.tiles)
         if focused:
             self.setFocus(Qt.FocusReason.OtherFocusReason)
 
     def _say(self, row: CharacterRow) -> None:
-        character, keys = row.character, self._order()
+        character, keys = row.character, characters_to_score(self._rows(), self.character)
         if self._asks_why:
             title = say("side.strip.why")
             line = say("side.strip.why_line", name=character.name)
@@ -417,35 +390,6 @@ class ScoreStrip(QWidget):
         self.setAccessibleName(title)
         self.setAccessibleDescription(line)
 
-    def _state_tiles(self, row: CharacterRow) -> None:
-        seen = row.observation
-        for number, state in enumerate(row.character.states, 1):
-            drawing = drawings.state_drawing(row.character.key, state.key)
-            tile = Tile(str(number), drawing, state.name, state.meaning)
-            tile.set_chosen(seen is not None and seen.state == state.key)
-            tile.clicked.connect(lambda _=False, n=number: self.choose(n))
-            self.tiles.append(tile)
-        tile = Tile(
-            "0",
-            drawings.state_drawing(row.character.key, drawings.CANNOT_BE_SEEN),
-            say("side.strip.cannot"),
-            _why_now(row) or say("side.strip.cannot_means"),
-            icon_like=True,
-        )
-        tile.set_chosen(seen is not None and bool(seen.hidden))
-        tile.clicked.connect(lambda _=False: self.cannot_be_seen())
-        self.tiles.append(tile)
-
-    def _reason_tiles(self, row: CharacterRow) -> None:
-        icon = drawings.state_drawing(row.character.key, drawings.CANNOT_BE_SEEN)
-        seen = row.observation
-        for number, reason in enumerate(REASONS):
-            key = f"side.strip.reason.{reason}"
-            tile = Tile(str(number), icon, say(key), say(f"{key}.means"), icon_like=True)
-            tile.set_chosen(seen is not None and seen.hidden == reason)
-            tile.clicked.connect(lambda _=False, why=reason: self.cannot_be_seen(why))
-            self.tiles.append(tile)
-
 
 def _says(row: CharacterRow, state: str, *, sure: bool) -> bool:
     """Tell whether the answer that stands is this one already."""
@@ -455,11 +399,4 @@ def _says(row: CharacterRow, state: str, *, sure: bool) -> bool:
         and seen.state == state
         and seen.sure == sure
         and len(row.states) == 1
-    )
-
-
-def _why_now(row: CharacterRow) -> str:
-    seen = row.observation
-    return (
-        side_words.word("hidden", seen.hidden) if seen is not None and seen.hidden else ""
     )

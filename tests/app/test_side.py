@@ -15,7 +15,8 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from app.panels.score_strip import REASONS, ScoreStrip
+from app.panels.score_strip import ScoreStrip
+from app.panels.score_tiles import REASONS
 from app.panels.side import Side
 from app.session import Aspect, Session, deeds, new_id, now
 from app.style import fonts, palette
