@@ -177,8 +177,8 @@ class DifferencePlot(Painted):
         if found.slope is not None:
             slope, start = found.slope
             left, right = self._spans()[0]
-            ends = [(to_x(x), to_y(start + slope * x)) for x in (left, right)]
-            draw_line(painter, ends[0], ends[1], "caution", 1.6, (8, 3, 2, 3))
+            first, last = [(to_x(x), to_y(start + slope * x)) for x in (left, right)]
+            draw_line(painter, first, last, "caution", 1.6, (8, 3, 2, 3))
         painter.restore()
 
     def _paint_points(self, painter: QPainter) -> None:
