@@ -17,7 +17,6 @@ from PySide6.QtGui import (
     QMouseEvent,
     QPainter,
     QPaintEvent,
-    QPen,
     QResizeEvent,
 )
 from PySide6.QtWidgets import (
@@ -29,39 +28,30 @@ from PySide6.QtWidgets import (
 )
 
 from app.background.pictures import PictureLoader
-from app.panels.fields import one_line, titled
+from app.panels.fields import one_line
+from app.panels.sorting_paint import SheetPainter
 from app.panels.sorting_places import (
     AGAIN,
     GROUP,
     LEFT_OUT,
     WORDS,
-    Card,
     Places,
     Section,
     Sizes,
     laid_out,
 )
 from app.panels.sorting_thumbs import SortingThumbs
-from app.panels.thumbnails import dashed, paint_thumbnail
 from app.panels.view_choice import VIEW_KEYS
 from app.session.sorting import Sorting
-from app.style import focus, palette
+from app.style import palette
 from app.style.follow import follow
 from app.style.fonts import line_height, scaled
-from app.style.icons import icon_pixmap
-from app.style.tokens import ICON, RADIUS
-from app.style.widgets.keycap import keycap_size, paint_keycap
-from app.style.widgets.painted import plain_tip, rounded, text_width, write
+from app.style.widgets.painted import plain_tip
 from landmarks import intake
-from landmarks.intake.clock import taken
-from landmarks.sentences import percent, say, text
-
-DOUBTFUL = 0.5
-"""Groups less sure than this are marked: look again."""
+from landmarks.sentences import say, text
 
 ZOOMS = (0.75, 1.0, 1.3, 1.6)
 _SCROLL_MS = 30
-_KEY_OF_VIEW = {view: key for key, view in VIEW_KEYS.items()}
 _Keys = Qt.Key
 _Modifier = Qt.KeyboardModifier
 
@@ -93,8 +83,8 @@ class SortingSheet(QAbstractScrollArea):
         self._band: QRectF | None = None
         self._kept: frozenset[str] = frozenset()
         self._pointer = QPointF()
-        self._times: dict[str, str] = {}
         self.thumbs = SortingThumbs(loader, self._in_view_order, self)
+        self._painter = SheetPainter(sorting, self.thumbs)
         self.thumbs.arrived.connect(self._thumbnail_came)
         self.field = QLineEdit(self.viewport())
         self.field.setAccessibleName(say("sorting.number"))
@@ -237,10 +227,12 @@ class SortingSheet(QAbstractScrollArea):
     def _show(self, tile: QRectF) -> None:
         bar, high = self.verticalScrollBar(), self.viewport().height()
         head = self._sizes().head + 14
-        if tile.top() - head < bar.value():
-            bar.setValue(round(tile.top() - head))
+        above = tile.top() - head
+        if above < bar.value():
+            bar.setValue(round(above))
         elif tile.bottom() + 8 > bar.value() + high:
-            bar.setValue(round(tile.bottom() + 8 - high))
+            # Where there is no room for both, the head is what must be seen.
+            bar.setValue(round(min(tile.bottom() + 8 - high, above)))
 
     def _say(self) -> None:
         """Tell a screen reader what the keyboard is at."""
@@ -254,23 +246,20 @@ class SortingSheet(QAbstractScrollArea):
         if card is None:
             return ""
         at = card.section.keys.index(key) + 1
-        view = self._sorting.now.views.get(key, "")
+        view, title = self._sorting.now.views.get(key, ""), self._painter.title(card)
         parts = [
             one_line(self._sorting.shots[key].name),
-            self._time(key),
+            self._painter.time(key),
             say(f"view.{view}") if view else "",
-            say("sorting.place", n=at, of=len(card.section.keys), group=self.title(card)),
+            say(
+                "sorting.place",
+                n=at,
+                of=len(card.section.keys),
+                group=self._painter.title(card),
+            ),
             say("sorting.selected") if key in self.selected else "",
         ]
         return ", ".join(one for one in parts if one)
-
-    def title(self, card: Card) -> str:
-        """Return what stands above a card."""
-        kind, n = card.section.kind, len(card.section.keys)
-        if kind == GROUP:
-            number = one_line(self._sorting.now.proposal.group(card.section.group).number)
-            return number or say("specimens.no_number")
-        return say(f"sorting.{kind}", n=n or len(card.section.lines))
 
     # -- mouse -----------------------------------------------------------------------------
 
@@ -508,6 +497,9 @@ class SortingSheet(QAbstractScrollArea):
     def write_number(self, group: int) -> None:
         """Open the field for the number of a group."""
         self._numbering = group
+        first = self.places.tile(self._sorting.now.proposal.group(group).shots[0])
+        if first is not None:
+            self._show(first)
         proposal = self._sorting.now.proposal
         self.field.setText(proposal.group(group).number)
         before = [one.number for one in proposal.groups if one.number and one.id != group]
@@ -562,7 +554,7 @@ class SortingSheet(QAbstractScrollArea):
             key, card = self.places.key_at(point), self.places.card_at(point)
             words = self.spoken(key) if key else ""
             if not key and card is not None and card.section.kind == GROUP:
-                words = f"{self.title(card)}\n{self._why(card)}"
+                words = f"{self._painter.title(card)}\n{self._painter.why(card)}"
             elif not key and card is not None:
                 words = "\n".join(card.section.lines)
             QToolTip.showText(event.globalPos(), plain_tip(words), self.viewport())
@@ -589,10 +581,18 @@ class SortingSheet(QAbstractScrollArea):
         target = self.places.card_at(self._pointer) if self._dragging else None
         for card in self.places.within(seen.top(), seen.bottom()):
             if card.rect.intersects(seen):
-                self._paint_card(painter, card, sizes, target=card is target)
+                self._painter.paint_card(painter, card, sizes, target=card is target)
                 for key, tile in zip(card.section.keys, card.tiles, strict=True):
                     if tile.intersects(seen):
-                        self._paint_tile(painter, key, tile, sizes)
+                        self._painter.paint_tile(
+                            painter,
+                            key,
+                            tile,
+                            sizes,
+                            chosen=key in self.selected,
+                            faint=self._dragging and key in self.selected,
+                            focused=key == self.current and self.hasFocus(),
+                        )
         if self._band is not None:
             painter.setPen(palette.colour("accent"))
             soft = palette.colour("accent_soft")
@@ -600,130 +600,7 @@ class SortingSheet(QAbstractScrollArea):
             painter.setBrush(soft)
             painter.drawRect(self._band)
         if self._dragging:
-            self._paint_dragged(painter, target, sizes)
+            self._painter.paint_dragged(
+                painter, self._pointer, len(self.chosen_keys()), target, self.places, sizes
+            )
         painter.end()
-
-    def _paint_card(
-        self, painter: QPainter, card: Card, sizes: Sizes, *, target: bool
-    ) -> None:
-        section, group = card.section, card.section.kind == GROUP
-        rounded(painter, card.rect, RADIUS.card, "sheet", "accent" if target else "line")
-        if target:
-            painter.setPen(QPen(palette.colour("accent"), 2))
-            painter.setBrush(Qt.BrushStyle.NoBrush)
-            inner = card.rect.adjusted(1, 1, -1, -1)
-            painter.drawRoundedRect(inner, RADIUS.card, RADIUS.card)
-        head = card.head(sizes)
-        first, second = line_height("small_strong"), line_height("caption")
-        top = QRectF(head.left(), head.top(), head.width(), first)
-        below = QRectF(head.left(), head.top() + first, head.width(), second)
-        n = say("specimens.pictures", n=len(section.keys)) if section.keys else ""
-        room = text_width(n, "caption") + 8
-        named = group and self._sorting.now.proposal.group(section.group).number
-        ink = "ink" if named or not group else "ink2"
-        write(painter, top.adjusted(0, 0, -room, 0), self.title(card), "small_strong", ink)
-        write(painter, top, n, "caption", "ink2", Qt.AlignmentFlag.AlignRight)
-        if group:
-            self._paint_why(painter, below, card)
-        elif section.kind == WORDS:
-            line = QRectF(below)
-            for words in section.lines:
-                write(painter, line, words, "small")
-                line.translate(0, sizes.caption / 2)
-        else:
-            write(painter, below, say(f"sorting.{section.kind}.words"), "caption", "ink2")
-
-    def _paint_why(self, painter: QPainter, where: QRectF, card: Card) -> None:
-        group = self._sorting.now.proposal.group(card.section.group)
-        doubtful = group.certainty < DOUBTFUL
-        if doubtful:
-            edge = float(scaled(ICON.inline))
-            mark = icon_pixmap("triangle-alert", edge, "caution", self.devicePixelRatioF())
-            at = QPointF(where.left(), where.center().y() - edge / 2)
-            painter.drawPixmap(at, mark)
-            where = where.adjusted(edge + 4, 0, 0, 0)
-        write(painter, where, self._why(card), "caption", "caution" if doubtful else "ink2")
-
-    def _why(self, card: Card) -> str:
-        group = self._sorting.now.proposal.group(card.section.group)
-        why = titled(one_line(text(group.why)))
-        if group.certainty >= 1:
-            return why
-        return say("sorting.why", why=why, share=percent(group.certainty))
-
-    def _paint_tile(self, painter: QPainter, key: str, tile: QRectF, sizes: Sizes) -> None:
-        chosen = key in self.selected
-        faint = self._dragging and chosen
-        painter.setOpacity(0.35 if faint else 1.0)
-        if chosen:
-            rounded(painter, tile, RADIUS.row, "accent_soft")
-            painter.setPen(QPen(palette.colour("accent"), 2))
-            painter.setBrush(Qt.BrushStyle.NoBrush)
-            painter.drawRoundedRect(tile.adjusted(1, 1, -1, -1), RADIUS.row, RADIUS.row)
-        thumb = QRectF(tile.left() + 3, tile.top() + 3, *sizes.thumb)
-        paint_thumbnail(painter, thumb, self.thumbs(key))
-        self._paint_marks(painter, key, thumb, chosen=chosen)
-        line = line_height("caption")
-        words = QRectF(tile.left() + 5, thumb.bottom() + 1, tile.width() - 10, line)
-        write(painter, words, self._time(key), "caption", "ink")
-        words.translate(0, line)
-        write(painter, words, one_line(self._sorting.shots[key].name), "caption", "ink2")
-        if key == self.current and self.hasFocus():
-            focus.paint_ring(painter, tile, RADIUS.row)
-        painter.setOpacity(1.0)
-
-    def _paint_marks(
-        self, painter: QPainter, key: str, thumb: QRectF, *, chosen: bool
-    ) -> None:
-        """Draw the key of its view, and a tick where it is selected."""
-        view = self._sorting.now.views.get(key, "")
-        if view:
-            cap = _KEY_OF_VIEW[view]
-            wide, high = keycap_size(cap)
-            paint_keycap(
-                painter,
-                QRectF(thumb.left() + 4, thumb.bottom() - high - 4, wide, high),
-                cap,
-            )
-        if chosen:
-            edge = float(scaled(ICON.row))
-            disc = QRectF(thumb.right() - edge - 6, thumb.top() + 4, edge + 2, edge + 2)
-            rounded(painter, disc, disc.width() / 2, "accent")
-            mark = icon_pixmap("check", edge - 4, "on_accent", self.devicePixelRatioF())
-            painter.drawPixmap(disc.topLeft() + QPointF(3, 3), mark)
-
-    def _paint_dragged(self, painter: QPainter, target: Card | None, sizes: Sizes) -> None:
-        """Draw what the pointer carries, and where it would go."""
-        keys = self.chosen_keys()
-        if target is None:
-            wide, high = sizes.tile
-            at = self._pointer
-            dashed(painter, QRectF(at.x() - wide / 2, at.y() - high / 2, wide, high))
-            words = say("sorting.drop.new")
-        elif target.section.kind == GROUP:
-            before = self.places.before_at(target, self._pointer)
-            tile = self.places.tile(before) if before else None
-            if tile is not None:
-                painter.setPen(QPen(palette.colour("accent"), 3))
-                x = tile.left() - 3
-                painter.drawLine(QPointF(x, tile.top()), QPointF(x, tile.bottom()))
-            words = say("sorting.drop.into", group=self.title(target))
-        else:
-            words = say("sorting.drop.out")
-        words = say("sorting.drop", n=len(keys), where=words)
-        high = line_height("small") + 10
-        wide = text_width(words, "small") + 18
-        plate = QRectF(self._pointer.x() + 12, self._pointer.y() + 12, wide, high)
-        plate.moveRight(min(plate.right(), self.viewport().width() - 4.0))
-        rounded(painter, plate, RADIUS.control, "raised", "accent")
-        write(painter, plate.adjusted(9, 0, -6, 0), words, "small")
-
-    def _time(self, key: str) -> str:
-        if key not in self._times:
-            when = taken(self._sorting.found[key].file)
-            self._times[key] = (
-                say("sorting.no_time")
-                if when is None
-                else when.local.isoformat(sep=" ", timespec="seconds")[5:]
-            )
-        return self._times[key]

@@ -13,6 +13,7 @@ from PySide6.QtWidgets import (
     QHBoxLayout,
     QMenu,
     QPushButton,
+    QSizePolicy,
     QSlider,
     QVBoxLayout,
     QWidget,
@@ -25,6 +26,7 @@ from app.panels.strip import CONTEXT
 from app.panels.view_choice import VIEW_KEYS
 from app.session import Aspect, Session
 from app.session.sorting import ALONE, LABELS, NAME, TIME, Sorting
+from app.style.follow import follow
 from app.style.fonts import scaled
 from app.style.widgets import FlowLayout, Label, button, icon_button
 from app.style.widgets.painted import plain_tip
@@ -67,7 +69,6 @@ class SortingTable(QWidget):
         self.setAccessibleName(say("sorting.title"))
         self.sheet = SortingSheet(sorting, loader)
         self._counts = Label("", "small", "ink2", wrap=True)
-        self._why = Label("", "small", "ink2", wrap=True)
         self.method = ChoiceField(say("sorting.method"), worded("sorting.by", METHODS))
         self.gap = QDoubleSpinBox()
         self.gap.setAccessibleName(say("sorting.gap"))
@@ -102,14 +103,11 @@ class SortingTable(QWidget):
         title.addWidget(self._counts, 1)
         title.addWidget(self.undo)
         title.addWidget(self.redo)
-        how = QHBoxLayout()
-        how.setSpacing(8)
-        how.addWidget(Label(say("sorting.method"), "small", "ink2"))
-        how.addWidget(self.method, 0)
-        how.addWidget(self.slider)
-        how.addWidget(self.gap)
-        how.addWidget(self.found_gap)
-        how.addWidget(self._why, 1)
+        how = QWidget()
+        line = FlowLayout(how, gap=8, line_gap=4)
+        line.addWidget(Label(say("sorting.method"), "small", "ink2"))
+        for one in (self.method, self.slider, self.gap, self.found_gap):
+            line.addWidget(one)
         deeds = QWidget()
         flow = FlowLayout(deeds, gap=6, line_gap=4)
         for one in self.deeds.values():
@@ -125,7 +123,7 @@ class SortingTable(QWidget):
         head.setContentsMargins(16, 8, 16, 8)
         head.setSpacing(6)
         head.addLayout(title)
-        head.addLayout(how)
+        head.addWidget(how)
         head.addWidget(deeds)
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
@@ -134,8 +132,12 @@ class SortingTable(QWidget):
         column.addWidget(self.sheet, 1)
         foot.setContentsMargins(16, 8, 16, 8)
         column.addLayout(foot)
-        self.slider.setFixedWidth(scaled(120))
+        follow(self._restyle)
         self.method.setMinimumContentsLength(13)
+        self.method.setSizePolicy(QSizePolicy.Policy.Fixed, QSizePolicy.Policy.Fixed)
+
+    def _restyle(self) -> None:
+        self.slider.setFixedSize(scaled(120), scaled(28))
 
     def _deed(self, key: str, icon_name: str) -> QPushButton:
         made = button(say(f"sorting.{key}"), "plain", icon_name)
@@ -193,8 +195,8 @@ class SortingTable(QWidget):
         if sorting.reading:
             values = {"n": sorting.n_read, "all": len(sorting.paths), "counts": counts}
             counts = Sentence("sorting.reading", values)
-        self._counts.setText(text(counts))
-        self._why.setText(one_line(text(proposal.why)))
+        why = Sentence("sorting.how", {"counts": counts, "why": proposal.why})
+        self._counts.setText(one_line(text(why if n else counts)))
         self.method.show_key(sorting.method or TIME)
         timed = sorting.method == TIME
         for widget in (self.slider, self.gap, self.found_gap):
@@ -276,7 +278,7 @@ class SortingTable(QWidget):
 
         def failed(sentence: Sentence) -> None:
             self._session.notice(sentence, "error")
-            self._why.setText(text(sentence))
+            self._counts.setText(text(sentence))
             self.method.show_key(self.sorting.method)
 
         self.sorting.sort_by_labels(path, lambda: None, failed)

@@ -57,6 +57,7 @@ class SortingDesk(QObject):
             self._bench.strips.close_strip()
             self._bench.pages.open_page(self.table)
             self._bench.side.hide()
+            self._bench.hints.set_context("sorting")
 
     def _step_aside(self) -> None:
         if self.table is not None and self._bench.pages.page is self.table:

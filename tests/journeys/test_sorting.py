@@ -224,7 +224,7 @@ def test_a_label_table_sorts_and_one_that_is_none_is_said(person, dive, tmp_path
     (tmp_path / "empty.csv").write_text("")
     before = table.sorting.now
     table.sort_by_labels(tmp_path / "empty.csv")
-    person.wait(lambda: "empty.csv" in table._why.text())
+    person.wait(lambda: "empty.csv" in table._counts.text())
     assert table.sorting.now == before
 
 

@@ -98,6 +98,7 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
         "{n} specimens, pictures: {pictures}",
     ),
     "sorting.reading": "Reading {n} of {all} files … {counts}",
+    "sorting.how": "{counts}. {why}",
     "sorting.method": "Sort by",
     "sorting.by.time": "gaps of time",
     "sorting.by.name": "file names",
