@@ -55,6 +55,8 @@ class NextBand(QWidget):
         The specimen on the bench has no picture yet.
     trace_wanted()
         The armed line is to be traced rather than clicked point by point.
+    view_said()
+        The keyboard was with the views, and one of them was chosen.
     cancelled()
         The armed scale or frame is not wanted after all; the tool is disarmed already.
     """
@@ -66,6 +68,7 @@ class NextBand(QWidget):
     label_wanted = Signal()
     pictures_wanted = Signal()
     trace_wanted = Signal()
+    view_said = Signal()
     cancelled = Signal()
 
     def __init__(self, session: Session, parent: QWidget | None = None) -> None:
@@ -163,7 +166,9 @@ class NextBand(QWidget):
         self._say()
         # The keyboard stays here when what it stood on has given way to the next thing.
         left = focused is not None and all(one is not focused for one in self.ways())
-        if left and self.band.isVisible() and self.band.buttons():
+        if left and focused is not None and self.views.isAncestorOf(focused):
+            self.view_said.emit()
+        elif left and self.band.isVisible() and self.band.buttons():
             buttons = self.band.buttons()
             buttons[min(place, len(buttons) - 1)].setFocus(Qt.FocusReason.OtherFocusReason)
 

@@ -344,6 +344,7 @@ class Bench(QWidget):
         self.strips.line_wanted.connect(self.start_scale)
         self.strips.plain_wanted.connect(self.taking_up.trace)
         self.band.trace_wanted.connect(self.taking_up.trace)
+        self.band.view_said.connect(self.canvas.setFocus)
         self.strips.scoring.connect(self.side.set_scoring)
         self.strips.repeat_wanted.connect(self.repeats.begin)
         self.strips.example_wanted.connect(self.files.open_example)

@@ -5,6 +5,7 @@ from pathlib import Path
 
 import pytest
 from PySide6.QtCore import Qt
+from PySide6.QtWidgets import QApplication
 
 from landmarks.sentences import say
 from tests.journeys.conftest import DEMO, open_window, own_folder  # noqa: F401 - fixtures
@@ -18,7 +19,9 @@ def person(open_window):  # noqa: F811
 def open_picture(person, tmp_path, name, view):
     made = Path(shutil.copy(DEMO / f"{name}.jpg", tmp_path / f"{name}.jpg"))
     person.window.files.open_anything([made])
-    person.wait(lambda: not person.session.example and person.session.picture is not None)
+    session = person.session
+    person.wait(lambda: not session.example and session.picture is not None)
+    person.wait(lambda: session.picture.path.endswith(made.name))
     person.wait_until_readable()
     person.key(getattr(Qt.Key, f"Key_{view}"), text=view)
     person.wait_until_readable()
@@ -65,3 +68,10 @@ def test_the_picture_stands_still_when_a_second_button_comes(person, tmp_path):
     person.place((500, 300))
     assert len(said(person)) == 2
     assert window.canvas.height() == before
+
+
+def test_a_view_said_by_key_leaves_the_keyboard_with_the_picture(person, tmp_path):
+    for name in ("fluted-valve-outside", "deep-folded-valve-outside"):
+        open_picture(person, tmp_path, name, "1")
+        assert person.session.frame.view == "outside_of_valve"
+        assert QApplication.focusWidget() is person.window.canvas, name
