@@ -15,6 +15,7 @@ from landmarks.collection import (
     picture_parts,
 )
 from landmarks.errors import StoreError
+from landmarks.geometry import Box
 from landmarks.own_doubt import OwnDoubt
 from landmarks.specimen import Frame, Specimen, parts_of, specimen_of
 from landmarks.storage import Loaded, Store
@@ -109,14 +110,16 @@ class Shelf:
         self._renew(made)
 
     def frames_on(self, picture_id: str) -> tuple[tuple[Specimen, Frame], ...]:
-        """Return every frame drawn on a picture, of any specimen that was read."""
+        """Return every frame drawn on a picture, of any specimen, as one reads: by rows."""
         found = [
             (one, frame)
             for one in self.specimens.values()
             for frame in one.frames
             if frame.picture == picture_id and frame.region is not None
         ]
-        return tuple(sorted(found, key=lambda pair: (pair[1].region or (), pair[1].id)))
+        boxes = {frame.id: frame.region for _, frame in found if frame.region is not None}
+        order = {one: at for at, one in enumerate(_by_rows(boxes))}
+        return tuple(sorted(found, key=lambda pair: order[pair[1].id]))
 
     def _renew(self, documents: Iterable[Document]) -> None:
         for document in documents:
@@ -197,3 +200,19 @@ def read_pictures_of(store: Store, contents: Iterable[str]) -> dict[Document, Lo
         for one, read in found.items()
         if read.parts.get("file", {}).get("sha256") in wanted
     }
+
+
+def _by_rows(boxes: Mapping[str, Box]) -> list[str]:
+    """Return the boxes from left to right, row below row.
+
+    A box belongs to a row if its middle lies no lower than the row's first box reaches.
+    """
+    ordered = sorted(boxes.items(), key=lambda it: (it[1].y + it[1].height / 2, it[0]))
+    rows: list[list[tuple[str, Box]]] = []
+    for key, box in ordered:
+        first = rows[-1][0][1] if rows else None
+        if first is not None and box.y + box.height / 2 <= first.y + first.height:
+            rows[-1].append((key, box))
+        else:
+            rows.append([(key, box)])
+    return [key for row in rows for key, _ in sorted(row, key=lambda it: (it[1].x, it[0]))]

@@ -1,8 +1,12 @@
-"""Names of marks and the scale bar share the view: nothing is cut, nothing is covered."""
+"""Names of marks and the scale bar share the view; frames are numbered as one reads."""
+
+import json
 
 from PySide6.QtCore import QRectF
 
-from tests.journeys.conftest import open_window, own_folder  # noqa: F401 - fixtures
+from app.session.shelf import _by_rows
+from landmarks.geometry import Box
+from tests.journeys.conftest import DEMO, open_window, own_folder  # noqa: F401 - fixtures
 
 
 def plates_of(canvas):
@@ -22,3 +26,10 @@ def test_names_stay_in_the_view_and_off_the_scale_bar(open_window, qtbot):  # no
         assert len(plates) > 4
         assert all(view.contains(one) for one in plates), strip
         assert not any(bar.intersects(one) for one in plates), strip
+
+
+def test_frames_of_a_drawer_are_numbered_row_by_row():
+    truth = json.loads((DEMO / "truth" / "drawer-of-six.json").read_text(encoding="utf-8"))
+    boxes = {str(at): Box(*one["frame"]) for at, one in enumerate(truth["frames"])}
+    assert _by_rows(dict(reversed(boxes.items()))) == list("012345")
+    assert _by_rows({}) == []
