@@ -16,6 +16,7 @@ from landmarks.own_doubt import Doubts
 from landmarks.progress import FULL, Step, steps
 from landmarks.specimen import Specimen, specimen_of
 from landmarks.storage import Derived, Loaded, Query, Row, Stamp, Store
+from landmarks.stretches import stretches
 
 AT_ONCE = 8
 """Specimens derived in one turn of the worker, so that a deed never waits for long."""
@@ -140,8 +141,8 @@ def find(store: Store, today: Today, query: Query) -> tuple[Row, ...]:
     rows = store.list(wide)
     known = {row.specimen: row.facts for row in rows}
     stale = [row.specimen for row in rows if is_stale(row, today)]
-    for start in range(0, len(stale), 10 * AT_ONCE):
-        for one in derive(store, today, stale[start : start + 10 * AT_ONCE]):
+    for some in stretches(stale, 10 * AT_ONCE):
+        for one in derive(store, today, some):
             known[one.document.id] = one.facts
     found = [row for row in rows if all(fits(one, known[row.specimen]) for one in derived)]
     end = None if query.limit is None else query.offset + query.limit

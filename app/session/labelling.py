@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, fields
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -13,11 +13,11 @@ from app.background.desk import Desk
 from app.session.repeating import ask_in_turns
 from app.session.session import Session
 from landmarks import intake
-from landmarks.changes import Document
 from landmarks.collection import Picture, picture_of
 from landmarks.sentences import Sentence
 from landmarks.specimen import Label, Specimen, specimen_of
 from landmarks.storage import Store
+from landmarks.stretches import stretches
 
 if TYPE_CHECKING:
     from landmarks.intake import Joined, LabelTable, Matching
@@ -222,17 +222,12 @@ def _pages(store: Store) -> Iterator[_Known | None]:
     """Read every specimen and picture, a stretch at a time."""
     specimens: list[Specimen] = []
     pictures: dict[str, Picture] = {}
-    for some in _stretches(store.documents("specimen")):
+    for some in stretches(store.documents("specimen"), AT_ONCE):
         for document, one in store.load(*some).items():
             specimens.append(specimen_of(document.id, one.parts))
         yield None
-    for some in _stretches(store.documents("picture")):
+    for some in stretches(store.documents("picture"), AT_ONCE):
         for document, one in store.load(*some).items():
             pictures[document.id] = picture_of(document.id, one.parts)
         yield None
     yield tuple(specimens), pictures
-
-
-def _stretches(documents: Sequence[Document]) -> Iterator[Sequence[Document]]:
-    for start in range(0, len(documents), AT_ONCE):
-        yield documents[start : start + AT_ONCE]

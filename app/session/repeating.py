@@ -23,6 +23,7 @@ from landmarks.scheme import VIEWS
 from landmarks.sentences import Sentence, say
 from landmarks.specimen import Frame, Label, Specimen, Where, specimen_of
 from landmarks.storage import Store
+from landmarks.stretches import stretches
 
 PAGE = 100
 """Specimens that are read in one turn of the worker, so that a deed never waits for long."""
@@ -175,7 +176,7 @@ def read_due(
     order = [one.id for one in store.documents("specimen")]
     drawn = lot(order, seed, every)
     read: dict[str, Specimen] = {}
-    for page in _pages([Document("specimen", one) for one in drawn]):
+    for page in stretches([Document("specimen", one) for one in drawn], PAGE):
         found = store.load(*page)
         read |= {one.id: specimen_of(one.id, doc.parts) for one, doc in found.items()}
         yield None
@@ -191,14 +192,14 @@ def read_repeats(store: Store) -> Iterator[Repeats | None]:
     """
     documents = store.documents("specimen")
     repeated: list[Specimen] = []
-    for page in _pages(documents):
+    for page in stretches(documents, PAGE):
         for one, found in store.load(*page).items():
             if _is_repeated(found.parts):
                 repeated.append(specimen_of(one.id, found.parts))
         yield None
     wanted = {frame.picture for one in repeated for frame in one.frames if frame.picture}
     pictures: dict[str, Picture] = {}
-    for page in _pages([Document("picture", one) for one in sorted(wanted)]):
+    for page in stretches([Document("picture", one) for one in sorted(wanted)], PAGE):
         read = store.load(*page)
         pictures |= {one.id: picture_of(one.id, doc.parts) for one, doc in read.items()}
         yield None
@@ -236,11 +237,6 @@ def ask_in_turns(
             then(answer)
 
     desk.ask(lambda: next(pages), answered, failed)
-
-
-def _pages(documents: Sequence[Document]) -> Iterator[Sequence[Document]]:
-    for start in range(0, len(documents), PAGE):
-        yield documents[start : start + PAGE]
 
 
 def _is_repeated(parts: Mapping[str, Any]) -> bool:

@@ -11,6 +11,7 @@ from landmarks.changes import Document
 from landmarks.collection import Picture, picture_of
 from landmarks.sentences import Sentence
 from landmarks.storage import Query, Store
+from landmarks.stretches import stretches
 
 PICTURE, SPECIMEN, DIVE, LISTED = "picture", "specimen", "dive", "listed"
 AT_ONCE = 200
@@ -66,7 +67,7 @@ def is_one_dive(first: Picture, second: Picture) -> bool:
 
 def _of_dive(store: Store, here: Picture) -> Iterator[Pictures | None]:
     found: dict[str, Picture] = {here.id: here}
-    for some in _stretches(store.documents("picture")):
+    for some in stretches(store.documents("picture"), AT_ONCE):
         for one in _read(store, some):
             if is_one_dive(here, one):
                 found[one.id] = one
@@ -78,14 +79,14 @@ def _listed(store: Store, query: Query) -> Iterator[Pictures | None]:
     rows = store.list(replace(query, offset=0, limit=None, columns=()))
     yield None
     ids: dict[str, None] = {}
-    for some in _stretches([Document("specimen", row.specimen) for row in rows]):
+    for some in stretches([Document("specimen", row.specimen) for row in rows], AT_ONCE):
         for loaded in store.load(*some).values():
             for part, raw in loaded.parts.items():
                 if part.startswith("frame/") and raw.get("picture"):
                     ids[raw["picture"]] = None
         yield None
     found: list[Picture] = []
-    for some in _stretches([Document("picture", one) for one in ids]):
+    for some in stretches([Document("picture", one) for one in ids], AT_ONCE):
         found.extend(_read(store, some))
         yield None
     yield tuple(found)
@@ -94,8 +95,3 @@ def _listed(store: Store, query: Query) -> Iterator[Pictures | None]:
 def _read(store: Store, some: Sequence[Document]) -> list[Picture]:
     found = store.load(*some)
     return [picture_of(one.id, loaded.parts) for one, loaded in found.items()]
-
-
-def _stretches(documents: Sequence[Document]) -> Iterator[Sequence[Document]]:
-    for start in range(0, len(documents), AT_ONCE):
-        yield documents[start : start + AT_ONCE]

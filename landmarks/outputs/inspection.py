@@ -17,6 +17,7 @@ from landmarks.sentences import Sentence
 from landmarks.specimen import Specimen, specimen_of
 from landmarks.storage import Derived, Query, Row, Store
 from landmarks.storage.moved import Whereabouts, whereabouts
+from landmarks.stretches import stretches
 from landmarks.summaries import Today, derive, is_stale, today_of
 
 AT_ONCE = 100
@@ -110,8 +111,8 @@ def _pictures(store: Store) -> Iterator[Picture]:
 
 def _specimens(store: Store) -> Iterator[Specimen]:
     documents = store.documents("specimen")
-    for start in range(0, len(documents), AT_ONCE):
-        for one, found in store.load(*documents[start : start + AT_ONCE]).items():
+    for run in stretches(documents, AT_ONCE):
+        for one, found in store.load(*run).items():
             try:
                 yield specimen_of(one.id, found.parts)
             except DocumentError:

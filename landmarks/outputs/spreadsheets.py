@@ -25,6 +25,7 @@ from landmarks.outputs.guarding import Cell, csv_lines
 from landmarks.sentences import Sentence, say, text, word
 from landmarks.specimen import Determination, Observation, Specimen, specimen_of
 from landmarks.storage import Store
+from landmarks.stretches import stretches
 from landmarks.summaries import doubts_of, pictures_of
 
 COARSE_DEGREES = 0.1
@@ -155,8 +156,8 @@ def _columns() -> Iterator[tuple[str, str, str]]:
 def _each(
     store: Store, specimens: Sequence[str]
 ) -> Iterator[tuple[Specimen, Mapping[str, Picture]]]:
-    for start in range(0, len(specimens), AT_ONCE):
-        some = [Document("specimen", one) for one in specimens[start : start + AT_ONCE]]
+    for run in stretches(specimens, AT_ONCE):
+        some = [Document("specimen", one) for one in run]
         made = [specimen_of(one.id, doc.parts) for one, doc in store.load(*some).items()]
         pictures = pictures_of(store, made)
         for specimen in made:

@@ -13,7 +13,8 @@ from landmarks.changes import ChangeSet, Document, Parts, difference
 from landmarks.errors import DocumentError
 from landmarks.sentences import Sentence
 from landmarks.storage.contract import Conflict, Saved, Store
-from landmarks.storage.folder_writing import AT_ONCE, slices
+from landmarks.storage.folder_writing import AT_ONCE
+from landmarks.stretches import stretches
 
 
 class Keeper:
@@ -41,7 +42,7 @@ class Keeper:
         self._write()
         for kind in ("specimen", "picture", "person"):
             gone = [one for one in self._store.documents(kind) if one not in self._seen]
-            for some in slices(gone):
+            for some in stretches(gone, AT_ONCE):
                 loaded = self._store.load(*some)
                 self._commit({one: (found.parts, {}) for one, found in loaded.items()})
 

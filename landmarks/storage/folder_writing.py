@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import json
 import re
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from hashlib import sha256
 from pathlib import Path
 from typing import Any, TextIO
@@ -30,6 +30,7 @@ from landmarks.specimen import parts_of, specimen_of
 from landmarks.storage.contract import Store
 from landmarks.storage.deeds import deed_json
 from landmarks.storage.whole import collection_in
+from landmarks.stretches import stretches
 
 OTHER = "other_parts"
 
@@ -76,7 +77,7 @@ def write_all(
     total = len(everything) + len(pictures or ())
     done = 0
     shown: dict[Document, None] = {}
-    for some in slices(everything):
+    for some in stretches(everything, AT_ONCE):
         for one, found in store.load(*some).items():
             specimen = specimen_of(one.id, found.parts)
             shown |= {Document("picture", f.picture): None for f in specimen.frames}
@@ -90,7 +91,7 @@ def write_all(
             progress(done, total)
     pictures = tuple(shown) if pictures is None else pictures
     n_pictures = 0
-    for some in slices(pictures):
+    for some in stretches(pictures, AT_ONCE):
         for one, found in store.load(*some).items():
             picture = picture_of(one.id, found.parts)
             other = _others(found.parts, picture_parts(picture))
@@ -124,13 +125,6 @@ def collection_parts(
     for saved in whole.filters:
         parts |= saved_filter_parts(saved)
     return parts | dict(others.get("collection", {}))
-
-
-def slices(items: Iterable[Any]) -> Iterator[Sequence[Any]]:
-    """Cut items into runs of :data:`AT_ONCE`."""
-    found = list(items)
-    for start in range(0, len(found), AT_ONCE):
-        yield found[start : start + AT_ONCE]
 
 
 def _write_history(store: Store, latest: int, file: TextIO) -> int:
