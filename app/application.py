@@ -6,6 +6,7 @@ the collection, the species tables and everything heavy come, each off the scree
 
 from __future__ import annotations
 
+import builtins
 import sys
 from collections.abc import Sequence
 from pathlib import Path
@@ -43,6 +44,7 @@ def make_shell(settings: Settings) -> Shell:
 
 def fill(shell: Shell, settings: Settings) -> Bench:
     """Load everything the window needs and put it into the shell."""
+    _import_plainly()
     from app import actions
     from app.session import Session
     from app.session.places import Places
@@ -66,9 +68,22 @@ def fill(shell: Shell, settings: Settings) -> Bench:
     return bench
 
 
+def _import_plainly() -> None:
+    """Put Python's own import back, which PySide replaces.
+
+    PySide's reads the source of every module that is loaded after it, to look for a wish
+    for other spellings of Qt's names. Nothing here wishes for them, and a quarter of the
+    time that loading takes goes by with it. Where PySide keeps no original, all stays.
+    """
+    builtins.__import__ = getattr(builtins, "__orig_import__", builtins.__import__)
+
+
 def begin(bench: Bench, paths: Sequence[Path] = ()) -> None:
     """Fill the bench: the collection or the example, then the species tables."""
+    from app.window.warming import Warming
+
     session, settings = bench.session, bench.settings
+    bench.canvas.pictured.connect(Warming(bench).begin)
     # The tables come first, so that everything is drawn once, with its candidates.
     _start_guide(bench)
 

@@ -2,17 +2,18 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from PySide6.QtCore import QObject
 
 from app.background.desk import Desk
 from app.canvas.bound import BoundCanvas
-from app.instruments.crop import crop_of_levels
-from app.instruments.plane import PlaneAtWork
-from app.instruments.ruler import RulerAtWork
-from app.panels.scale_strip import ScaleStrip
 from app.session import Session
 from app.window.strips import Strips
 from landmarks.geometry import Point
+
+if TYPE_CHECKING:
+    from app.panels.scale_strip import ScaleStrip
 
 
 class Scaling(QObject):
@@ -37,6 +38,10 @@ class Scaling(QObject):
 
     def rule(self, first: Point, second: Point) -> None:
         """Look for a graduation along a line that was drawn, and ask for its length."""
+        from app.instruments.crop import crop_of_levels
+        from app.instruments.ruler import RulerAtWork
+        from app.panels.scale_strip import ScaleStrip
+
         self._session.take_tool(None)
         strip = self._strips.open("scale")
         assert isinstance(strip, ScaleStrip)
@@ -56,11 +61,18 @@ class Scaling(QObject):
         """Ask for four points around the specimen."""
         if self._session.picture is None:
             return
+        from app.instruments.plane import PlaneAtWork
+
         at_work = PlaneAtWork(self._session, lambda: self._canvas.levels, self._desk)
         self._session.take_instrument(at_work)
         self._canvas.setFocus()
 
     def _pictured(self) -> None:
         at_work = self._session.instrument
+        if at_work is None:
+            return
+        from app.instruments.plane import PlaneAtWork
+        from app.instruments.ruler import RulerAtWork
+
         if isinstance(at_work, RulerAtWork | PlaneAtWork) and self._canvas.levels:
             at_work.picture_is_there()

@@ -1,23 +1,23 @@
-"""Takes instruments up: by key, by button, or because what is armed is placed with one."""
+"""Takes instruments up: by key, by button, or because what is armed is placed with one.
+
+Each instrument is loaded when it is first taken up, so that the window opens sooner.
+"""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QObject
 
 from app.background.desk import Desk
 from app.canvas.bound import BoundCanvas
-from app.instruments.crop import crop_of_levels
-from app.instruments.edge_trace import Drafts, EdgeTrace
-from app.instruments.folds import KINDS, Folds
-from app.instruments.margins import Margins, stand
-from app.instruments.series import GUIDES, SCUTES, Series
 from app.session import Aspect, Instrument, Session, Tool
-from landmarks.scheme import OUTLINE, PATH, VIEWS, Landmark
+from landmarks.scheme import OUTLINE, PATH, SERIES, VIEWS, Landmark
 from landmarks.sentences import Sentence
 
 if TYPE_CHECKING:
+    from app.instruments.edge_trace import Drafts
     from landmarks.instruments.edges import Crop
 
 
@@ -50,11 +50,15 @@ class TakingUp(QObject):
 
     def crop(self) -> Crop | None:
         """Return what cuts windows out of the picture; None while it is not there yet."""
+        from app.instruments.crop import crop_of_levels
+
         levels = self._canvas.levels
         return crop_of_levels(levels) if levels else None
 
     def trace(self) -> None:
         """Trace the armed line, or the next one without an answer; put down what traces."""
+        from app.instruments.edge_trace import EdgeTrace
+
         session = self._session
         at_work, row = session.instrument, self._armed()
         if isinstance(at_work, EdgeTrace):
@@ -69,6 +73,8 @@ class TakingUp(QObject):
 
     def count_folds(self) -> None:
         """Count the folds of the frame; again: put the instrument down."""
+        from app.instruments.folds import KINDS, Folds
+
         if isinstance(self._session.instrument, Folds):
             self._session.take_instrument(None)
         elif any(row.key in KINDS.values() for row in self._scheme()):
@@ -78,6 +84,8 @@ class TakingUp(QObject):
 
     def click_series(self) -> None:
         """Click a series along its guide: the armed one, or the first of the view."""
+        from app.instruments.series import GUIDES, SCUTES, Series
+
         if isinstance(self._session.instrument, Series):
             self._click_by_click(self._session.instrument.landmark)
             return
@@ -93,6 +101,8 @@ class TakingUp(QObject):
 
     def compare_margins(self) -> None:
         """Show how the two margins of a pair compare; again: put it down."""
+        from app.instruments.margins import Margins, stand
+
         if isinstance(self._session.instrument, Margins):
             self._session.take_instrument(None)
         elif stand(self._session):
@@ -111,8 +121,17 @@ class TakingUp(QObject):
         self._session.take_tool(Tool("landmark", landmark))
 
     def _take_trace(self, landmark: str) -> None:
+        from app.instruments.edge_trace import EdgeTrace
+
         made = EdgeTrace(self._session, landmark, self.crop, self._desk, self._drafts)
         self._take(made)
+
+    def _take_series(self, landmark: str) -> None:
+        from app.instruments.series import GUIDES, SCUTES, Series
+
+        # Of scutes two edges each are more than the one click that they need.
+        if landmark in GUIDES and landmark != SCUTES and self._placed(GUIDES[landmark]):
+            self._take(Series(self._session, landmark))
 
     def _changed(self, aspects: Aspect) -> None:
         if aspects & Aspect.COLLECTION:
@@ -128,13 +147,16 @@ class TakingUp(QObject):
             return
         if row.kind in (PATH, OUTLINE):
             self._take_trace(row.key)
-        elif row.key in GUIDES and row.key != SCUTES and self._guided(row.key):
-            # Of scutes two edges each are more than the one click that they need.
-            self._take(Series(self._session, row.key))
+        elif row.kind == SERIES:
+            self._take_series(row.key)
 
     def _pictured(self) -> None:
         at_work = self._session.instrument
-        if isinstance(at_work, EdgeTrace) and self._canvas.levels:
+        if at_work is None or not self._canvas.levels:
+            return
+        from app.instruments.edge_trace import EdgeTrace
+
+        if isinstance(at_work, EdgeTrace):
             at_work.picture_is_there()
 
     def _scheme(self) -> tuple[Landmark, ...]:
@@ -147,12 +169,12 @@ class TakingUp(QObject):
             return None
         return next((row for row in self._scheme() if row.key == tool.landmark), None)
 
-    def _guided(self, landmark: str) -> bool:
+    def _placed(self, landmarks: Sequence[str]) -> bool:
         specimen, frame = self._session.specimen, self._session.frame
         if specimen is None or frame is None:
             return False
         placed = specimen.placed(frame.id)
-        return all(key in placed and placed[key].points for key in GUIDES[landmark])
+        return all(key in placed and placed[key].points for key in landmarks)
 
     def _next_line(self) -> Landmark | None:
         """Return the first line of the scheme without an answer, else the first of all."""
