@@ -40,6 +40,11 @@ class Warming(QObject):
         self._timer = QTimer(self, singleShot=True)
         self._timer.timeout.connect(self._load_next)
 
+    @property
+    def is_warming(self) -> bool:
+        """Return whether there is still something to load after it has begun."""
+        return self._timer.isActive()
+
     def begin(self) -> None:
         """Begin once what is on the bench can be read."""
         if self._left and not self._timer.isActive():
