@@ -11,7 +11,7 @@ from PySide6.QtCore import (
     Qt,
     Signal,
 )
-from PySide6.QtGui import QAction, QKeyEvent, QPainter, QResizeEvent
+from PySide6.QtGui import QAction, QKeyEvent, QPainter, QResizeEvent, QShowEvent
 from PySide6.QtWidgets import (
     QAbstractItemView,
     QHBoxLayout,
@@ -29,7 +29,7 @@ from PySide6.QtWidgets import (
 from app.panels.choosing import ChoosingView
 from app.panels.specimen_rows import Index, name_of, number_of, paint_chosen
 from app.panels.strip import CONTEXT
-from app.panels.table_rows import TableModel, column_name, offered, order_of
+from app.panels.table_rows import TableModel, alignment, column_name, offered, order_of
 from app.panels.thumbnails import Thumbnails, paint_thumbnail
 from app.session import Aspect, Session
 from app.session.finding import find
@@ -128,6 +128,11 @@ class SpecimenTable(QWidget):
         for action in self.columns.menu().actions():
             action.setChecked(action.data() in self.model.columns)
 
+    def showEvent(self, event: QShowEvent) -> None:
+        """Show the rows as they are now."""
+        super().showEvent(event)
+        self._renew()
+
     def keyPressEvent(self, event: QKeyEvent) -> None:
         """Go back to the picture with Esc."""
         if event.key() == Qt.Key.Key_Escape:
@@ -202,9 +207,14 @@ class SpecimenTable(QWidget):
     # -- shown -----------------------------------------------------------------------------
 
     def _look(self, aspects: Aspect) -> None:
+        if not self.isVisible():
+            # It is made true when it is opened.
+            return
         if aspects & (Aspect.ROWS | Aspect.COLLECTION):
             self._renew()
-        elif aspects & (Aspect.NAMES | Aspect.SELECTION | Aspect.GUIDE):
+        elif aspects & Aspect.GUIDE:
+            self.model.renew()
+        elif aspects & (Aspect.NAMES | Aspect.SELECTION):
             self.table.viewport().update()
             self.grid.viewport().update()
 
@@ -367,23 +377,23 @@ class _CellPainter(QStyledItemDelegate):
             middle = QRectF(room.left(), room.center().y() - 4, room.width() * 0.6, 8)
             rounded(painter, middle, 4, "sunken")
         else:
-            self._paint_words(painter, room, index, row, key)
+            self._paint_words(painter, room, row, key)
         if current and option.state & QStyle.StateFlag.State_HasFocus:
             focus.paint_ring(painter, whole.adjusted(1, 1, -1, -1), 3)
         painter.restore()
 
-    def _paint_words(
-        self, painter: QPainter, room: QRectF, index: Index, row: Row, key: str
-    ) -> None:
-        words = str(index.data() or "")
-        stale = index.data(Qt.ItemDataRole.ForegroundRole) is not None
-        align = index.data(Qt.ItemDataRole.TextAlignmentRole)
+    def _paint_words(self, painter: QPainter, room: QRectF, row: Row, key: str) -> None:
+        # Asked directly: by way of the index every cell would be made three times.
+        words, pale = self._rows.shown(row, key)
+        if not words:
+            return
+        align = alignment(key)
         line = QRectF(room.left(), 0, room.width(), line_height("body"))
         line.moveTop(room.center().y() - line.height() / 2)
-        if key == "name" and name_of(row, self._session)[1]:
+        if key == "name" and not pale:
             paint_name(painter, line, words, "name_row")
         else:
-            write(painter, line, words, "body", "ink2" if stale else "ink", align)
+            write(painter, line, words, "body", "ink2" if pale else "ink", align)
 
 
 class _GridModel(QAbstractTableModel):

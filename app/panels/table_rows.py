@@ -11,15 +11,13 @@ from PySide6.QtCore import QAbstractTableModel, QModelIndex, QObject, Qt, Signal
 from app.panels.fields import later, one_line, titled
 from app.panels.specimen_rows import Index, name_of, number_of
 from app.session import Session
-from app.style import palette
-from app.style.fonts import font
 from landmarks.changes import Document
 from landmarks.errors import HingelineError
 from landmarks.finding import DATE, NUMBER, Fact, Field, fields, sorting_fields
 from landmarks.sentences import Number, Sentence, say, text, word
 from landmarks.sentences.numbers import percent
 from landmarks.storage import Query, Row, Store
-from landmarks.summaries import AT_ONCE, is_stale, renew_summaries
+from landmarks.summaries import AT_ONCE, Today, is_stale, renew_summaries
 
 PAGE = 100
 """So many rows are read at once, with their facts and words."""
@@ -98,6 +96,7 @@ class TableModel(QAbstractTableModel):
         self._fresh: set[int] = set()
         self._wanted: list[int] = []
         self._tried: set[tuple[str, int]] = set()
+        self._today: Today | None = None
         self._under_way = False
         self._words: dict[tuple[str, str], str] = {}
         self._written: dict[str, Mapping[str, str]] = {}
@@ -131,33 +130,27 @@ class TableModel(QAbstractTableModel):
             sorts = "table.sort" if order_of(key) else "table.not_sorted"
             return say(sorts, column=column_name(key))
         if role == Qt.ItemDataRole.TextAlignmentRole:
-            return _alignment(key)
+            return alignment(key)
         return None
 
     def data(self, index: Index, role: int = Qt.ItemDataRole.DisplayRole) -> Any:
         """Return a cell: shown, spoken, with its ink and face."""
         if role == Qt.ItemDataRole.TextAlignmentRole:
-            return _alignment(self.columns[index.column()])
+            return alignment(self.columns[index.column()])
         row = self.row(index.row())
         if row is None or index.column() >= len(self.columns):
             return None
         key = self.columns[index.column()]
-        stale = self.is_stale(row) and _is_derived(key)
         match role:
             case Qt.ItemDataRole.DisplayRole:
-                shown = self.cell(row, key)
-                return say("table.stale", value=shown) if stale and shown else shown
+                return self.shown(row, key)[0]
             case Qt.ItemDataRole.ToolTipRole:
+                stale = _is_derived(key) and self.is_stale(row)
                 return say("table.stale.tip") if stale else None
             case Qt.ItemDataRole.AccessibleTextRole:
                 words = f"{column_name(key)}: {self.cell(row, key)}"
                 marked = row.specimen in self._session.chosen
                 return say("table.row.chosen", words=words) if marked else words
-            case Qt.ItemDataRole.ForegroundRole:
-                unnamed = key == "name" and not name_of(row, self._session)[1]
-                return palette.colour("ink2") if stale or unnamed else None
-            case Qt.ItemDataRole.FontRole if key == "name":
-                return font("name_row") if name_of(row, self._session)[1] else None
             case _:
                 return None
 
@@ -187,8 +180,19 @@ class TableModel(QAbstractTableModel):
 
     def is_stale(self, row: Row) -> bool:
         """Return whether what was derived of a row is not of today."""
-        today = self._session.today
-        return today is not None and is_stale(row, today)
+        return self._today is not None and is_stale(row, self._today)
+
+    def shown(self, row: Row, key: str) -> tuple[str, bool]:
+        """Return the words of a cell as they are shown, and whether they are pale.
+
+        What is stale says so; what is stale or stands for a name that is lacking is pale.
+        """
+        if key == "name":
+            words, latin = name_of(row, self._session)
+            return words, not latin
+        words = self.cell(row, key)
+        stale = bool(words) and _is_derived(key) and self.is_stale(row)
+        return (say("table.stale", value=words) if stale else words), stale
 
     def cell(self, row: Row, key: str) -> str:
         """Return the words of a cell; nothing where nothing is known."""
@@ -218,6 +222,7 @@ class TableModel(QAbstractTableModel):
         before = self._store, self._query, self._n
         query = replace(session.query, offset=0, limit=None, columns=())
         self._store, self._query, self._n = session.store, query, session.n_rows
+        self._today = session.today
         self._fresh.clear()
         self._wanted.clear()
         if before == (self._store, self._query, self._n):
@@ -348,7 +353,8 @@ def _is_derived(key: str) -> bool:
     return key not in _ORDER and fields()[key].derived
 
 
-def _alignment(key: str) -> Qt.AlignmentFlag:
+def alignment(key: str) -> Qt.AlignmentFlag:
+    """Return on which side the words of a column stand: numbers at the right."""
     number = key not in _ORDER and fields()[key].kind == NUMBER
     side = Qt.AlignmentFlag.AlignRight if number else Qt.AlignmentFlag.AlignLeft
     return side | Qt.AlignmentFlag.AlignVCenter

@@ -49,7 +49,6 @@ class Tabling(QObject):
         bench.session.take_tool(None)
         bench.session.take_instrument(None)
         table = self.table or self._make()
-        table.model.renew()
         bench.canvas.hide()
         bench.rail.hide()
         bench.side.hide()
