@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from collections import OrderedDict
+
 from PySide6.QtCore import QPointF, QRectF, Qt
-from PySide6.QtGui import QPainter, QPen
+from PySide6.QtGui import QPainter, QPen, QPixmap
 
 from app.panels.fields import one_line, titled
 from app.panels.sorting_places import GROUP, WORDS, Card, Places, Sizes
@@ -23,6 +25,9 @@ from landmarks.sentences import percent, say, text
 DOUBTFUL = 0.5
 """Groups less sure than this are marked: look again."""
 
+_READY = 400
+"""Thumbnails kept as they are shown: some screens full."""
+
 _KEY_OF_VIEW = {view: key for key, view in VIEW_KEYS.items()}
 
 
@@ -32,6 +37,7 @@ class SheetPainter:
     def __init__(self, sorting: Sorting, thumbs: SortingThumbs) -> None:
         self._sorting, self._thumbs = sorting, thumbs
         self._times: dict[str, str] = {}
+        self._ready: OrderedDict[str, QPixmap] = OrderedDict()
 
     def title(self, card: Card) -> str:
         """Return what stands above a card."""
@@ -112,7 +118,7 @@ class SheetPainter:
             painter.setBrush(Qt.BrushStyle.NoBrush)
             painter.drawRoundedRect(tile.adjusted(1, 1, -1, -1), RADIUS.row, RADIUS.row)
         thumb = QRectF(tile.left() + 3, tile.top() + 3, *sizes.thumb)
-        paint_thumbnail(painter, thumb, self._thumbs(key))
+        self._paint_thumbnail(painter, key, thumb)
         self._paint_marks(painter, key, thumb, chosen=chosen)
         line = line_height("caption")
         words = QRectF(tile.left() + 5, thumb.bottom() + 1, tile.width() - 10, line)
@@ -122,6 +128,29 @@ class SheetPainter:
         if focused:
             focus.paint_ring(painter, tile, RADIUS.row)
         painter.setOpacity(1.0)
+
+    def _paint_thumbnail(self, painter: QPainter, key: str, where: QRectF) -> None:
+        """Paint a thumbnail; what is seen again and again is cut to its size only once."""
+        found = self._thumbs(key)
+        if found is None:
+            paint_thumbnail(painter, where, None)
+            return
+        ratio = painter.device().devicePixelRatioF()
+        size = (where.size() * ratio).toSize()
+        made = self._ready.get(key)
+        if made is None or made.size() != size:
+            made = QPixmap(size)
+            made.setDevicePixelRatio(ratio)
+            made.fill(Qt.GlobalColor.transparent)
+            inside = QPainter(made)
+            inside.setRenderHint(QPainter.RenderHint.Antialiasing)
+            paint_thumbnail(inside, QRectF(0, 0, where.width(), where.height()), found)
+            inside.end()
+            self._ready[key] = made
+            while len(self._ready) > _READY:
+                self._ready.popitem(last=False)
+        self._ready.move_to_end(key)
+        painter.drawPixmap(where.topLeft(), made)
 
     def _paint_marks(
         self, painter: QPainter, key: str, thumb: QRectF, *, chosen: bool

@@ -73,6 +73,7 @@ class SortingSheet(QAbstractScrollArea):
         super().__init__(parent)
         self._sorting = sorting
         self._zoom = 1
+        self._told: tuple[tuple[int, int], tuple[str, ...]] = (0, 0), ()
         self.places = Places()
         self.selected: set[str] = set()
         self.current = ""
@@ -143,11 +144,13 @@ class SortingSheet(QAbstractScrollArea):
 
     def sentences(self) -> tuple[str, ...]:
         """Return what is to be said of files: those refused, then notes."""
-        refused = (one_line(text(one.why)) for one in self._sorting.refused)
-        notes = (
-            one_line(text(note)) for f in self._sorting.found.values() for note in f.notes
-        )
-        return (*refused, *notes)
+        sorting = self._sorting
+        known = len(sorting.found), len(sorting.refused)
+        if known != self._told[0]:
+            sentences = [one.why for one in sorting.refused]
+            sentences += [note for one in sorting.found.values() for note in one.notes]
+            self._told = known, tuple(one_line(text(one)) for one in sentences)
+        return self._told[1]
 
     def _sizes(self) -> Sizes:
         zoom = ZOOMS[self._zoom]
@@ -251,12 +254,7 @@ class SortingSheet(QAbstractScrollArea):
             one_line(self._sorting.shots[key].name),
             self._painter.time(key),
             say(f"view.{view}") if view else "",
-            say(
-                "sorting.place",
-                n=at,
-                of=len(card.section.keys),
-                group=self._painter.title(card),
-            ),
+            say("sorting.place", n=at, of=len(card.section.keys), group=title),
             say("sorting.selected") if key in self.selected else "",
         ]
         return ", ".join(one for one in parts if one)

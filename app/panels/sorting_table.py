@@ -223,8 +223,8 @@ class SortingTable(QWidget):
     def _enable(self) -> None:
         sorting, sheet = self.sorting, self.sheet
         keys = sheet.chosen_keys()
-        inside = {key for key in keys if sorting.now.proposal.group_of(key)}
-        groups = {g.id for key in inside if (g := sorting.now.proposal.group_of(key))}
+        homes = [home for key in keys if (home := sorting.group_of(key)) is not None]
+        inside, groups = len(homes), set(homes)
         able = {
             "merge": len(groups) > 1,
             "split": bool(keys),
@@ -232,7 +232,7 @@ class SortingTable(QWidget):
             "number": sheet.group_here() >= 0,
             "number_on": self._may_number_on(),
             "leave_out": bool(inside),
-            "take_along": len(inside) < len(keys),
+            "take_along": inside < len(keys),
         }
         for key, one in self.deeds.items():
             one.setEnabled(able[key])

@@ -35,6 +35,9 @@ TIME, NAME, LABELS, ALONE = "time", "name", "csv", "none"
 AT_ONCE = 32
 """Files that are read before the table is shown anew."""
 
+_QUICK = 200
+"""So many are sorted anew within a frame of the screen; more go to the worker."""
+
 
 @dataclass(frozen=True, slots=True)
 class Sorted:
@@ -42,6 +45,17 @@ class Sorted:
 
     proposal: Proposal
     views: Mapping[str, str]
+
+
+@dataclass(frozen=True, slots=True)
+class _Came:
+    """Files that were read, and what they make of the sorting."""
+
+    found: Sequence[Found]
+    refused: Sequence[Refused]
+    shots: tuple[Shot, ...]
+    method: str
+    proposal: Proposal
 
 
 class Sorting(QObject):
@@ -73,6 +87,8 @@ class Sorting(QObject):
         self.paths = tuple(paths)
         self._reader = reader
         self._asked, self._stopped = 0, False
+        self._wanted: object = None
+        self._homes: tuple[Proposal | None, dict[str, int]] = None, {}
         self.found: dict[str, Found] = {}
         self.shots: dict[str, Shot] = {}
         self.refused: list[Refused] = []
@@ -110,32 +126,45 @@ class Sorting(QObject):
             self._recognise(self.ended.emit)
             return
 
-        def came(answer: tuple[tuple[Found, ...], tuple[Refused, ...]]) -> None:
-            self._add(*answer)
+        method, by_hand = self.method, self.by_hand
+        numbers, gap_s = self._numbers, self.gap_s
+        before = () if by_hand else tuple(self.shots.values())
+
+        def question() -> _Came:
+            found, refused = intake.read_all(some)
+            shots = intake.shots_of(found)
+            chosen = method or _first_method(shots)
+            sorted_now = _proposed((*before, *shots), chosen, numbers, gap_s)
+            return _Came(found, refused, shots, chosen, sorted_now)
+
+        def came(answer: _Came) -> None:
+            self._add(answer, gap_s, by_hand=by_hand)
             self.read()
 
-        self._reader.ask(lambda: intake.read_all(some), came, self._failed)
+        self._reader.ask(question, came, self._failed)
 
     def stop(self) -> None:
         """Read no further."""
         self._stopped = True
 
-    def _add(self, found: Sequence[Found], refused: Sequence[Refused]) -> None:
+    def _add(self, came: _Came, gap_s: float | None, *, by_hand: bool) -> None:
         if self._stopped:
             return
-        fresh = {str(one.path): one for one in found}
-        self.found |= fresh
-        self.refused.extend(refused)
-        shots = {one.key: one for one in intake.shots_of(found)}
-        self.shots |= shots
-        if not self.method:
-            timed = any(one.seconds is not None for one in shots.values())
-            self.method = TIME if timed or not shots else NAME
-        if self.by_hand:
-            more = self._proposed(tuple(shots.values()))
-            self._replace(_joined(self.now.proposal, more.groups))
+        self.found |= {str(one.path): one for one in came.found}
+        self.refused.extend(came.refused)
+        self.shots |= {one.key: one for one in came.shots}
+        if not self.method and came.shots:
+            self.method = came.method
+        if by_hand:
+            self._replace(_joined(self.now.proposal, came.proposal.groups))
+        elif self.by_hand or (came.method, gap_s) != (
+            self.method or came.method,
+            self.gap_s,
+        ):
+            # Somebody has sorted meanwhile: what came stands behind it.
+            self._replace(_joined(self.now.proposal, self._proposed(came.shots).groups))
         else:
-            self._replace(self._proposed(tuple(self.shots.values())))
+            self._replace(came.proposal)
         self.changed.emit()
 
     def _recognise(self, then: Callable[[], None]) -> None:
@@ -173,8 +202,20 @@ class Sorting(QObject):
     def propose(self, method: str, gap_s: float | None = None) -> None:
         """Sort anew, by gaps of time (a gap in seconds, or found), names, labels, or not."""
         self.method, self.gap_s = method, gap_s
-        self._keep(Sorted(self._proposed(self._shots()), self.now.views))
-        self.by_hand = False
+        shots, numbers = self._shots(), self._numbers
+        asked = self._wanted = object()
+
+        def proposed(found: Proposal) -> None:
+            if asked is self._wanted and not self._stopped:
+                self._keep(Sorted(found, self.now.views))
+                self.by_hand = False
+
+        if len(shots) <= _QUICK:
+            proposed(self._proposed(shots))
+        else:
+            self._reader.ask(
+                lambda: _proposed(shots, method, numbers, gap_s), proposed, self._failed
+            )
 
     def sort_by_labels(
         self, path: Path, then: Callable[[], None], failed: Callable[[Sentence], None]
@@ -198,13 +239,7 @@ class Sorting(QObject):
         )
 
     def _proposed(self, shots: Sequence[Shot]) -> Proposal:
-        if self.method == NAME:
-            return intake.by_name(shots)
-        if self.method == LABELS:
-            return intake.by_labels(shots, self._numbers)
-        if self.method == ALONE:
-            return intake.each_alone(shots)
-        return intake.by_time(shots, self.gap_s)
+        return _proposed(shots, self.method, self._numbers, self.gap_s)
 
     # -- by hand ---------------------------------------------------------------------------
 
@@ -212,6 +247,13 @@ class Sorting(QObject):
     def groups(self) -> tuple[Group, ...]:
         """Return the groups as they are now."""
         return self.now.proposal.groups
+
+    def group_of(self, key: str) -> int | None:
+        """Return the id of the group of a picture, or None where it is apart."""
+        if self._homes[0] is not self.now.proposal:
+            homes = {shot: one.id for one in self.groups for shot in one.shots}
+            self._homes = self.now.proposal, homes
+        return self._homes[1].get(key)
 
     @property
     def apart(self) -> tuple[str, ...]:
@@ -385,6 +427,23 @@ class Sorting(QObject):
     def _look(self, aspects: Aspect) -> None:
         if aspects & Aspect.COLLECTION and not self._stopped and not self.reading:
             self._recognise(lambda: None)
+
+
+def _first_method(shots: Sequence[Shot]) -> str:
+    timed = any(one.seconds is not None for one in shots)
+    return TIME if timed or not shots else NAME
+
+
+def _proposed(
+    shots: Sequence[Shot], method: str, numbers: Mapping[str, str], gap_s: float | None
+) -> Proposal:
+    if method == NAME:
+        return intake.by_name(shots)
+    if method == LABELS:
+        return intake.by_labels(shots, numbers)
+    if method == ALONE:
+        return intake.each_alone(shots)
+    return intake.by_time(shots, gap_s)
 
 
 def _joined(proposal: Proposal, groups: Sequence[Group]) -> Proposal:

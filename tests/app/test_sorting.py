@@ -1,0 +1,202 @@
+"""The sorting before taking in: no picture lost, what is read meanwhile, where things lie."""
+
+from itertools import pairwise
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from PySide6.QtCore import QPointF, QRectF
+from PySide6.QtTest import QTest
+
+from app.background.desk import Desk
+from app.panels.sorting_places import GROUP, LEFT_OUT, Section, Sizes, laid_out
+from app.session import Session
+from app.session.entering import entering
+from app.session.sorting import Sorting
+from landmarks.collection import About
+from landmarks.sentences import text
+from landmarks.specimen import Label
+from landmarks.storage import MemoryStore
+from tests.journeys.dives import make_dive
+
+SIZES = Sizes((116, 87), 34, 40, 212)
+
+
+@pytest.fixture
+def session(qtbot, tmp_path):
+    made = Session()
+    made.open(lambda: MemoryStore(About("c")), path=tmp_path / "c.hingeline")
+    qtbot.waitUntil(lambda: made.store is not None)
+    yield made
+    made.close()
+
+
+@pytest.fixture
+def sort(session, qtbot):
+    """Read files to their end and return their sorting."""
+    reader = Desk()
+
+    def read(paths):
+        made = Sorting(session, reader, paths)
+        with qtbot.waitSignal(made.ended, timeout=20_000):
+            made.read()
+        return made
+
+    yield read
+    reader.close()
+
+
+def test_what_is_changed_by_hand_stays_while_files_are_read(session, qtbot, tmp_path):
+    paths = make_dive(tmp_path / "dive", 80, 4)
+    reader = Desk()
+    sorting = Sorting(session, reader, paths)
+
+    def merge_first():
+        if not sorting.by_hand and len(sorting.groups) > 2:
+            sorting.merge([str(paths[0]), str(paths[4])])
+
+    sorting.changed.connect(merge_first)
+    with qtbot.waitSignal(sorting.ended, timeout=20_000):
+        sorting.read()
+    assert sorting.by_hand
+    assert sorted(sorting.now.proposal.shots) == sorted(map(str, paths))
+    assert set(map(str, paths[:8])) <= set(sorting.groups[0].shots)
+    reader.close()
+
+
+def test_files_that_are_none_are_kept_with_their_sentence(sort, tmp_path):
+    paths = make_dive(tmp_path / "dive", 4, 2)
+    bad = tmp_path / "dive" / "bad.jpg"
+    bad.write_text("no picture")
+    sorting = sort([*paths, bad, tmp_path / "gone.jpg"])
+    assert len(sorting.found) == 4
+    assert {one.path.name for one in sorting.refused} == {"bad.jpg", "gone.jpg"}
+    assert all("“" in text(one.why) for one in sorting.refused)
+    assert not sorting.reading
+
+
+def test_nothing_more_is_read_once_it_is_stopped(session, qtbot, tmp_path):
+    reader = Desk()
+    sorting = Sorting(session, reader, make_dive(tmp_path / "dive", 70, 7))
+    sorting.changed.connect(sorting.stop)
+    sorting.read()
+    qtbot.waitUntil(lambda: not reader.busy)
+    assert len(sorting.found) < 70
+    assert not sorting.reading
+    reader.close()
+
+
+def test_a_picture_twice_in_the_drop_stands_apart(sort, tmp_path):
+    paths = make_dive(tmp_path / "dive", 6, 3)
+    twin = tmp_path / "dive" / "copy.jpg"
+    twin.write_bytes(paths[0].read_bytes())
+    sorting = sort([*paths, twin])
+    assert sorting.apart == (str(twin),)
+    assert len(sorting.groups) == 2
+    sorting.take_along([str(twin)])
+    assert sorting.apart == ()
+    sorting.undo()
+    assert sorting.apart == (str(twin),)
+
+
+@given(
+    st.lists(
+        st.tuples(
+            st.sampled_from(("merge", "split", "before", "move", "out", "along", "undo")),
+            st.sets(st.integers(0, 11), min_size=1, max_size=4),
+            st.integers(0, 5),
+        ),
+        max_size=12,
+    )
+)
+def test_no_picture_is_lost_or_doubled_whatever_is_done(shared, deeds):
+    sorting, paths = shared
+    sorting.propose("time")
+    for deed, numbers, at in deeds:
+        keys = [str(paths[one]) for one in sorted(numbers)]
+        groups = sorting.groups
+        if deed == "merge":
+            sorting.merge(keys)
+        elif deed == "split":
+            sorting.split(keys)
+        elif deed == "before":
+            sorting.split_before(keys[0])
+        elif deed == "move" and groups:
+            sorting.move(keys, groups[at % len(groups)].id, keys[-1])
+        elif deed == "out":
+            sorting.leave_out(keys)
+        elif deed == "along":
+            sorting.take_along(keys)
+        else:
+            sorting.undo()
+        inside = sorting.now.proposal.shots
+        assert len(set(inside)) == len(inside)
+        assert sorted((*inside, *sorting.apart)) == sorted(map(str, paths))
+        assert len({one.id for one in sorting.groups}) == len(sorting.groups)
+    sorting.take_along(sorting.apart)
+
+
+@pytest.fixture(scope="module")
+def shared(qapp, tmp_path_factory):
+    """Return one sorting for many examples: reading files is not what is tried."""
+    session, reader = Session(), Desk()
+    paths = make_dive(tmp_path_factory.mktemp("dive") / "dive", 12, 3)
+    session.open(lambda: MemoryStore(About("c")), path=None)
+    sorting = Sorting(session, reader, paths)
+    assert QTest.qWaitFor(lambda: session.store is not None)
+    sorting.read()
+    assert QTest.qWaitFor(lambda: not sorting.reading and not session.desk.busy, 20_000)
+    yield sorting, paths
+    session.close()
+    reader.close()
+
+
+@given(st.lists(st.integers(1, 14), min_size=1, max_size=30), st.integers(240, 2000))
+def test_cards_never_overlap_and_every_tile_lies_in_its_card(sizes, width):
+    keys = iter(range(1000))
+    sections = [
+        Section(GROUP, tuple(str(next(keys)) for _ in range(n)), i)
+        for i, n in enumerate(sizes)
+    ]
+    sections.append(Section(LEFT_OUT, (str(next(keys)),)))
+    places = laid_out(sections, width, SIZES)
+    assert places.order == tuple(key for one in sections for key in one.keys)
+    for card in places.cards:
+        assert card.rect.right() <= max(width, 24 + SIZES.least) + 0.5
+        assert all(card.rect.contains(tile) for tile in card.tiles)
+        assert not any(a.intersects(b) for a, b in pairwise(card.tiles))
+    for one, other in pairwise(places.cards):
+        assert not one.rect.intersects(other.rect)
+        assert (one.rect.top(), one.rect.left()) < (other.rect.top(), other.rect.left())
+    for key in places.order:
+        assert places.key_at(places.tile(key).center()) == key
+    assert set(places.keys_in(QRectF(0, 0, 1e5, 1e6))) == set(places.order)
+    assert places.key_at(QPointF(-5, -5)) == ""
+
+
+def test_arrow_keys_reach_every_tile_and_stay_on_the_sheet():
+    sections = [Section(GROUP, tuple(f"{i}.{j}" for j in range(4)), i) for i in range(9)]
+    places = laid_out(sections, 900, SIZES)
+    key, seen = places.order[0], []
+    for _ in places.order:
+        seen.append(key)
+        key = places.beside(key, 1, 0)
+    assert seen == list(places.order)
+    assert places.beside(places.order[-1], 1, 0) == places.order[-1]
+    down, n = places.order[0], 0
+    while (following := places.beside(down, 0, 1)) != down:
+        assert places.tile(following).top() > places.tile(down).top()
+        down, n = following, n + 1
+    assert n == len({places.tile(key).top() for key in places.order}) - 1
+
+
+def test_a_number_brings_what_is_pinned_and_nothing_else(session):
+    remembers = entering(session)
+    assert entering(session) is remembers, "one for each session"
+    remembers.last = Label("PM-9", locality="Halverson Reef", collector="Ana Reyes")
+    remembers.pin("locality", on=True)
+    assert remembers.filled(Label("PM-10")) == Label("PM-10", locality="Halverson Reef")
+    assert remembers.filled(Label(locality="Elsewhere")).locality == "Elsewhere"
+    assert remembers.suggestion() == "PM-10"
+    remembers.pin("locality", on=False)
+    assert remembers.filled(Label("PM-10")) == Label("PM-10")
