@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from landmarks.identification.settings import Settings
-from landmarks.identification.written import Doubted, Written, write_name
+from landmarks.identification.written import Doubted, Written, short_name, write_name
 from landmarks.tables.model import Taxon
 
 
@@ -52,7 +52,9 @@ def propose(
     found = _joint(taxa)
     if why in ("small", "wide"):
         return found
-    names = (" × " if why == "between" else " / ").join(_short(one.name) for one in taxa)
+    names = (" × " if why == "between" else " / ").join(
+        short_name(one.name) for one in taxa
+    )
     verbatim = f"{found.verbatim} ({names})" if found.verbatim else names
     return replace(found, verbatim=verbatim)
 
@@ -65,8 +67,3 @@ def _joint(taxa: Sequence[Taxon]) -> Written:
     if len({one.family for one in taxa}) == 1 and taxa[0].family:
         return write_name(Doubted(taxa[0].family, "gen. et sp. indet."))
     return Written()
-
-
-def _short(name: str) -> str:
-    genus, _, epithet = name.partition(" ")
-    return f"{genus[:1]}. {epithet}" if epithet else name

@@ -133,6 +133,16 @@ _EPITHET = re.compile(r"[a-z][a-z-]+")
 _MOST_WORDS = max(len(one.split()) for one in _SPELLINGS)
 
 
+def short_name(name: str) -> str:
+    """Return a name with its genus cut to the initial.
+
+    >>> short_name("Alba minor"), short_name("Alba")
+    ('A. minor', 'Alba')
+    """
+    genus, _, epithet = name.partition(" ")
+    return f"{genus[:1]}. {epithet}" if epithet else name
+
+
 def _sign_in(words: list[str]) -> tuple[int, int, str]:
     """Return where the first sign stands, from and to, and its one spelling."""
     for start in range(len(words)):

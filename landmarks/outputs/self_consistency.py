@@ -7,6 +7,7 @@ from dataclasses import asdict
 from pathlib import Path
 from typing import Any
 
+from landmarks.identification.written import short_name
 from landmarks.outputs.plots import Point, bar_plot, diagonal_plot, matrix_plot
 from landmarks.sentences import say
 from landmarks.simulation import Calibration, Scores, Share, Trial, wilson
@@ -48,7 +49,7 @@ def report_json(trials: Sequence[Trial]) -> list[dict[str, Any]]:
 def write_plots(trials: Sequence[Trial], tables: Tables, folder: Path) -> list[Path]:
     """Write the plots as PNG and return their paths; the folder is made if need be."""
     folder.mkdir(parents=True, exist_ok=True)
-    names = [_short(one.name) for one in tables.taxa]
+    names = [short_name(one.name) for one in tables.taxa]
     clean, moved = trials[0], trials[-1]
     pictures = {
         "calibration": diagonal_plot(
@@ -168,7 +169,7 @@ def _parts(one: Trial) -> list[str]:
 
 
 def _confusion(one: Trial, tables: Tables) -> list[str]:
-    names = [_short(taxon.name) for taxon in tables.taxa]
+    names = [short_name(taxon.name) for taxon in tables.taxa]
     rows = [
         say("report.confusion"),
         "",
@@ -180,11 +181,6 @@ def _confusion(one: Trial, tables: Tables) -> list[str]:
         for name, counts in zip(names, one.confusion, strict=True)
     ]
     return [*rows, ""]
-
-
-def _short(name: str) -> str:
-    genus, _, rest = name.partition(" ")
-    return f"{genus[:1]}. {rest}" if rest else name
 
 
 def _span(low: int, high: int) -> str:
