@@ -21,7 +21,6 @@ from app.session.entering import STICKY, entering
 from app.style.icons import icon
 from app.style.widgets import FlowLayout, Label, button, icon_button
 from app.style.widgets.painted import plain_tip
-from landmarks.intake import interpreted
 from landmarks.observations import CONDITIONS, ORIGINS, ZONES, Condition
 from landmarks.sentences import Sentence, known, say
 from landmarks.sentences.numbers import plain
@@ -205,6 +204,8 @@ class LabelStrip(Strip):
 
     def _show_read(self, label: Written) -> None:
         """Say what was understood of date and depth; the label itself stays as it is."""
+        from landmarks.intake import interpreted
+
         found = interpreted(label)
         read = {"collected": found.event_date, "depth": ""}
         if found.shallowest_m is not None and found.deepest_m is not None:

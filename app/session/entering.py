@@ -10,7 +10,6 @@ from app.session.session import Session
 from app.session.values import Aspect
 from landmarks import intake
 from landmarks.intake.entering import STICKY
-from landmarks.intake.joining import plain_number
 from landmarks.sentences import Sentence
 from landmarks.specimen import Label
 from landmarks.storage import Query, Row
@@ -89,6 +88,8 @@ class Entering(QObject):
         if store is None or session.repeat is not None:
             return
         here = session.specimen
+
+        from landmarks.intake.joining import plain_number
 
         def found(rows: tuple[Row, ...]) -> None:
             wanted = plain_number(code)

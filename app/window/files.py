@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QObject, Signal
 from PySide6.QtWidgets import QFileDialog, QWidget
@@ -16,13 +17,16 @@ from landmarks import intake
 from landmarks.changes import ChangeSet
 from landmarks.errors import StoreError
 from landmarks.identification import Guide
-from landmarks.intake import Found, Refused
 from landmarks.picture import SUFFIXES as PICTURE_SUFFIXES
 from landmarks.sentences import Sentence, say
 from landmarks.storage import Store
 
+if TYPE_CHECKING:
+    from landmarks.intake import Found, Refused
+
+    _Read = tuple[Sequence[Found], Sequence[Refused]]
+
 SUFFIX = ".hingeline"
-_Read = tuple[Sequence[Found], Sequence[Refused]]
 
 
 class Files(QObject):

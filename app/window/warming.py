@@ -22,13 +22,22 @@ AT_WORK = (
 )
 """Instruments, those first that are taken up most."""
 
+OTHERS = (
+    "app.panels.key_sheet",
+    "app.panels.specimen_table",
+    "app.panels.sorting_table",
+    "landmarks.intake.grouping",
+    "landmarks.intake.taking",
+)
+"""Pages in the place of the picture, and what taking in one picture needs."""
+
 
 def late_modules() -> tuple[str, ...]:
     """Return every module that is loaded late, in the order in which it is warmed up."""
     strips = (*STRIPS.values(), *INSTRUMENTS.values())
     named = [one.module for one in strips if isinstance(one, Late)]
     # A strip before its instrument: the strip needs parts of it alone.
-    return tuple(dict.fromkeys((*named, *AT_WORK, "app.panels.key_sheet")))
+    return tuple(dict.fromkeys((*named, *AT_WORK, *OTHERS)))
 
 
 class Warming(QObject):

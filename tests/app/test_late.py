@@ -86,6 +86,12 @@ def test_the_window_opens_without_instruments_at_work(loaded):
     assert core <= {"landmarks.instruments.seeing"}
 
 
+def test_the_window_opens_without_what_takes_pictures_in(loaded):
+    intake = {one for one in loaded if one.startswith("landmarks.intake.")}
+    # A barcode scanner is listened to from the start.
+    assert intake <= {"landmarks.intake.entering"}
+
+
 def test_what_is_warmed_up_is_all_there_in_the_end(qtbot):
     from PySide6.QtCore import QObject
 

@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from app.session.session import Session
 from app.session.values import new_id
 from landmarks.changes import Change, Document, difference
 from landmarks.collection import Picture, Rights, picture_parts
 from landmarks.geometry import Box
-from landmarks.intake import Found, each_alone, recognise, shots_of, take_in
 from landmarks.picture import PictureFile
 from landmarks.sentences import Sentence
 from landmarks.specimen import (
@@ -21,6 +21,9 @@ from landmarks.specimen import (
     Where,
     parts_of,
 )
+
+if TYPE_CHECKING:
+    from landmarks.intake import Found
 
 
 def add_pictures(session: Session, files: Sequence[tuple[Path, PictureFile]]) -> None:
@@ -67,6 +70,8 @@ def take_in_alone(session: Session, found: Sequence[Found]) -> None:
 
     What is there already gets another frame, what was gone its new place.
     """
+    from landmarks.intake import each_alone, recognise, shots_of, take_in
+
     recognised = recognise(
         found,
         session.pictures.values(),
