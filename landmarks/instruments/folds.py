@@ -97,7 +97,8 @@ class FoldCount:
     folds
         Proposed marks in order; those of the margin where it was traced.
     sure
-        Whether margin and transect agree, and both are clear.
+        Whether margin and transect agree, and both are clear: on the main folds, or where
+        the transect crosses end folds too, on all of them one by one.
     check
         Numbers (from 1) of marks a person should look at, as only one way shows them.
     more
@@ -131,8 +132,11 @@ class FoldCount:
         if self.margin is None or self.transect is None:
             source, n = next(iter(counts.items()))
             return Sentence(f"folds.only.{source}", {"n": n})
-        if self.sure:
+        if self.sure and counts["margin"] == counts["transect"]:
             return Sentence("folds.agree", counts)
+        if self.sure:
+            ends = counts["transect"] - counts["margin"]
+            return Sentence("folds.agree_with_ends", {**counts, "ends": ends})
         if self.check:
             marks = tuple(Sentence("folds.mark", {"number": one}) for one in self.check)
             return Sentence("folds.check", {**counts, "marks": marks})
@@ -217,15 +221,39 @@ def count_folds(margin: Found | None, transect: Found | None) -> FoldCount:
             only.folds, sure=False, check=(), more=(), margin=margin, transect=transect
         )
     mine = [one for one in margin.folds if one.kind == MAIN]
-    equal = len(mine) == transect.n_main
     (ax, ay), (bx, by) = margin.line[0], margin.line[-1]
     hinge = Point((ax + bx) / 2, (ay + by) / 2)
-    check = tuple(
-        margin.folds.index(mine[k]) + 1 for k in _unmatched(mine, transect.folds, hinge)
-    )
-    more = tuple(transect.folds[k] for k in _unmatched(transect.folds, mine, hinge))
-    clear = min(margin.clear, transect.clear) >= _CLEAR
-    return FoldCount(margin.folds, equal and clear, check, more, margin, transect)
+    clear = min(margin.clear, transect.clear)
+    crossed = _ends_crossed(margin, transect, hinge)
+    if crossed is not None and clear >= _CLEAR_WITH_ENDS:
+        return FoldCount(
+            margin.folds, sure=True, check=(), more=(), margin=margin, transect=transect
+        )
+    both = mine if crossed is None else crossed
+    alone = _unmatched(both, transect.folds, hinge)
+    check = tuple(margin.folds.index(both[k]) + 1 for k in alone)
+    more = tuple(transect.folds[k] for k in _unmatched(transect.folds, both, hinge))
+    sure = len(mine) == transect.n_main and clear >= _CLEAR
+    return FoldCount(margin.folds, sure, check, more, margin, transect)
+
+
+def _ends_crossed(margin: Found, transect: Found, hinge: Point) -> list[Fold] | None:
+    """Return the folds of a margin, end folds too, that a longer transect shows one by one.
+
+    None where the transect shows no more than the main folds, or others.
+    """
+    places = [k for k, one in enumerate(margin.folds) if one.kind == MAIN]
+    n = transect.n_main
+    if not places or n <= len(places):
+        return None
+    for first in range(places[0] + 1):
+        run = list(margin.folds[first : first + n])
+        if len(run) < n or first + n <= places[-1]:
+            continue
+        if not (_unmatched(run, transect.folds, hinge)
+                or _unmatched(transect.folds, run, hinge)):  # fmt: skip
+            return run
+    return None
 
 
 def transect_needed(path: Sequence[Point]) -> Box:
@@ -238,7 +266,13 @@ _LEAST_PX = 60.0
 _BAND = 0.02
 _LANES = 11
 _WIDTHS = (0.05, 0.065, 0.08)
-_CLEAR = 0.25
+_CLEAR = 0.42
+"""So clear both must be for their agreement to be sure. Folds of worn shells that margin and
+transect alike take for main ones are less clear than that."""
+
+_CLEAR_WITH_ENDS = 0.5
+"""The same where a transect crosses end folds that the margin tells apart from main ones."""
+
 _DECIDED = 0.35
 """A top whose likelihood is nearer to one half than this is not clear."""
 

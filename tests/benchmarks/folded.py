@@ -145,10 +145,19 @@ def clicked(
 
 
 def transect(
-    one: Folded, size: float, rng: np.random.Generator, sigma_px: float = 4.0
+    one: Folded,
+    size: float,
+    rng: np.random.Generator,
+    sigma_px: float = 4.0,
+    *,
+    ends: bool = False,
 ) -> tuple[Point, ...]:
-    """Return eight clicks across the main folds at a share of growth, half a fold to spare."""
-    places = sorted(one.specimen.shape.main_folds)
+    """Return eight clicks across the main folds at a share of growth, half a fold to spare.
+
+    With ``ends`` they go across the end folds too.
+    """
+    shape = one.specimen.shape
+    places = sorted((*shape.main_folds, *(shape.end_folds if ends else ())))
     half = (places[-1] - places[0]) / (len(places) - 1) / 2
     line = np.linspace(places[0] - half, places[-1] + half, 8)
     points = _seen(one, line, size) + sigma_px * rng.standard_normal((8, 2))

@@ -21,6 +21,7 @@ from landmarks.instruments.folds import (
 from landmarks.instruments.pixels import window_of
 from tests.benchmarks.folded import (
     CONDITIONS,
+    Folded,
     clicked,
     exact_margin,
     picture,
@@ -75,27 +76,32 @@ def pictures(n: int, stream: int) -> list[Counted]:
             rng = np.random.default_rng((stream, seed, 2))
             window = window_of(picture(one))
             margin = folds_of_margin(clicked(exact_margin(one), 160, 1.0, rng))
-            for size in SIZES:
-                band = folds_of_transect(window, transect(one, size, rng))
-                count, clear = _main(band)
-                way = f"transect at {size} of growth"
-                done.append(Counted(condition, way, count, one.n_main, clear > 0.5))
-                both = (
-                    count_folds(margin, band)
-                    if isinstance(margin, Found) and isinstance(band, Found)
-                    else None
-                )
-                done.append(
-                    Counted(
-                        condition,
-                        f"margin and transect at {size}",
-                        len(both.main) if both else 0,
-                        one.n_main,
-                        bool(both and both.sure),
-                    )
-                )
+            for ends in (False, True):
+                rng = np.random.default_rng((stream, seed, 3)) if ends else rng
+                for size in SIZES:
+                    band = folds_of_transect(window, transect(one, size, rng, ends=ends))
+                    done += _both(one, f"{size}{', end folds crossed' if ends else ''}",
+                                  margin, band, alone=not ends)  # fmt: skip
             sys.stderr.write(f"{condition} {seed}\n")
     return done
+
+
+def _both(
+    one: Folded, where: str, margin: object, band: object, *, alone: bool
+) -> list[Counted]:
+    """Return what a transect gave and what both gave; across end folds only the latter."""
+    done = []
+    if alone:
+        count, clear = _main(band)
+        way = f"transect at {where} of growth"
+        done.append(Counted(one.condition, way, count, one.n_main, clear > 0.5))
+    both = None
+    if isinstance(margin, Found) and isinstance(band, Found):
+        both = count_folds(margin, band)
+    found = len(both.main) if both else 0
+    sure = bool(both and both.sure)
+    way = f"margin and transect at {where}"
+    return [*done, Counted(one.condition, way, found, one.n_main, sure)]
 
 
 def report(done: list[Counted]) -> str:

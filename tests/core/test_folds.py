@@ -1,5 +1,6 @@
 """Folds of drawn margins and bands whose counts are known; doubtful ones end unsure."""
 
+from dataclasses import replace
 from functools import cache
 
 import numpy as np
@@ -207,6 +208,43 @@ def test_a_fold_that_only_the_transect_has_is_told():
     assert not count.sure
     assert [one.place for one in count.more] == [0.5]
     assert "1 fold more" in text(count.sentence())
+
+
+def with_ends(places, n_first, n_last, clear=1.0):
+    """Return a margin whose first and last folds are end folds."""
+    found = found_at(places, "margin", clear)
+    last = len(places) - n_last
+    folds = tuple(
+        replace(one, kind=MAIN if n_first <= k < last else END)
+        for k, one in enumerate(found.folds)
+    )
+    return replace(found, folds=folds)
+
+
+@pytest.mark.parametrize(("n_first", "n_last"), [(1, 0), (0, 1), (1, 1)])
+def test_a_transect_across_the_end_folds_too_agrees_with_all_of_them(n_first, n_last):
+    count = count_folds(with_ends(EVEN, n_first, n_last), found_at(EVEN, "transect"))
+    assert count.sure
+    assert len(count.main) == 5 - n_first - n_last
+    assert (count.check, count.more) == ((), ())
+    assert "agree" in text(count.sentence())
+    unclear = count_folds(
+        with_ends(EVEN, n_first, n_last, 0.45), found_at(EVEN, "transect")
+    )
+    assert not unclear.sure
+    assert (unclear.check, unclear.more) == ((), ())
+
+
+def test_a_transect_across_one_of_two_end_folds_agrees():
+    count = count_folds(with_ends(EVEN, 1, 1), found_at(EVEN[1:], "transect"))
+    assert count.sure
+
+
+def test_a_fold_between_the_main_ones_is_no_end_fold():
+    main = (0.35, 0.5, 0.65)
+    seen = (0.35, 0.43, 0.5, 0.65)
+    count = count_folds(with_ends((0.2, *main), 1, 0), found_at(seen, "transect"))
+    assert not count.sure
 
 
 def test_one_way_alone_is_never_sure():

@@ -65,6 +65,7 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
     "carried.focal": "The focal length changed from {from} to {to} mm: the scale is not carried over. Give this picture its own.",
     # Folds.
     "folds.agree": "Margin {margin}, transect {transect}: they agree. Confirm the count.",
+    "folds.agree_with_ends": "Margin {margin}, transect {transect} with {ends} at the ends: they agree. Confirm the count.",
     "folds.check": "Margin {margin}, transect {transect}: please check {marks}.",
     "folds.mark": "mark {number}",
     "folds.more": (
