@@ -27,7 +27,7 @@ NEEDED = {
 HEAVY = {"numpy", "PIL", "scipy", "skimage", "shapely", "sqlalchemy"}
 
 FILLED = """
-import json, sys
+import builtins, gc, json, sys
 from pathlib import Path
 from PySide6.QtWidgets import QApplication
 from app.application import fill, make_shell
@@ -35,6 +35,8 @@ from app.settings import Settings
 application = QApplication([])
 settings = Settings(Path(sys.argv[1]))
 bench = fill(make_shell(settings), settings)
+assert gc.isenabled()
+assert builtins.__import__ is builtins.__orig_import__
 print(json.dumps(sorted(sys.modules)), flush=True)
 bench.put_away()
 """
