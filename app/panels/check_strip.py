@@ -154,8 +154,14 @@ class CheckStrip(Strip):
         self.start.setText(say("check.start" if found is None else "check.again"))
         self.start.setAccessibleName(self.start.text())
         self.give_up.setVisible(busy)
+        # The keyboard goes where something can be done before its place is shut.
+        held = self.start.hasFocus() or self.look.hasFocus()
+        if busy and held and self.give_up.isVisible():
+            self.give_up.setFocus(Qt.FocusReason.OtherFocusReason)
+        able = not busy and self._session.store is not None
         for one in (self.start, self.look):
-            one.setEnabled(not busy and self._session.store is not None)
+            one.setEnabled(able)
+        self.setFocusProxy(self.give_up if busy else self.start)
 
     def _restyle(self) -> None:
         self.list.setFixedHeight(scaled(_HIGH))

@@ -7,6 +7,7 @@ from collections.abc import Callable
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QShowEvent
 from PySide6.QtWidgets import (
+    QApplication,
     QCheckBox,
     QComboBox,
     QGridLayout,
@@ -282,12 +283,20 @@ class ManyStrip(Strip):
         n, busy = len(self._session.chosen), self._work is not None
         self.nothing.setVisible(not n)
         self._form.setVisible(bool(n))
+        if busy:
+            self.give_up.show()
+        # The keyboard goes where something can be done before its place is shut.
+        focused = QApplication.focusWidget()
+        if busy and focused is not None and self._form.isAncestorOf(focused):
+            self.give_up.setFocus(Qt.FocusReason.OtherFocusReason)
         self._form.setEnabled(not busy)
+        if not busy and self.give_up.hasFocus():
+            self.region.setFocus(Qt.FocusReason.OtherFocusReason)
+        self.give_up.setVisible(busy)
         self.choose_all.setVisible(not n)
         self.change.setVisible(bool(n))
         self.change.setText(say("many.change", n=n))
         self.change.setAccessibleName(self.change.text())
-        self.give_up.setVisible(busy)
         if not busy:
             title = say("many.n", n=n) if n else say("many.title")
             said = say("many.words")
