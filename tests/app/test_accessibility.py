@@ -21,7 +21,7 @@ from tests.journeys.conftest import open_window, own_folder  # noqa: F401 - fixt
 
 STRIPS = (
     "start", "picture", "scale", "landmarks", "score", "name", "label", "keys",
-    "repeats", "agreement",
+    "repeats", "agreement", "gather", "rights", "clock",
 )  # fmt: skip
 LEAST_TARGET = 24
 """Logical pixels, WCAG 2.2 success criterion 2.5.8 (from memory)."""
@@ -138,6 +138,61 @@ def test_an_open_strip_has_the_keyboard_and_esc_gives_it_back_to_the_picture(per
                 break
         assert not window.strips.isVisible(), strip
         assert QApplication.focusWidget() is window.canvas, strip
+
+
+def unreachable(window):
+    """Return what takes the keyboard without a name, and buttons that are too small."""
+    nameless = [
+        whole_name(one)
+        for one in visible(window)
+        if one.focusPolicy() & Qt.FocusPolicy.TabFocus
+        and one.focusProxy() is None
+        and not spoken(one).strip()
+    ]
+    small = [
+        (spoken(one), one.width(), one.height())
+        for one in visible(window, QAbstractButton)
+        if min(one.width(), one.height()) < LEAST_TARGET
+        and not isinstance(one.parentWidget(), QLineEdit)
+    ]
+    return nameless + small
+
+
+def test_the_pages_in_place_of_the_picture_can_be_reached_and_show_plain_words(
+    person, tmp_path
+):
+    from tests.journeys.dives import make_dive
+
+    window = person.window
+    paths = make_dive(tmp_path / "dive", 6, 3)
+    named = paths[0].rename(paths[0].with_name(f"{TAG}.jpg"))
+    (tmp_path / "dive" / f"{TAG} too.jpg").write_text("no picture")
+    window.files.take_in([tmp_path / "dive"])
+    person.wait(lambda: window.sorting.table is not None)
+    table = window.sorting.table
+    person.wait(lambda: not table.sorting.reading and not person.session.desk.busy)
+    table.sheet.select({str(named)}, str(named))
+    assert unreachable(window) == []
+    assert rich(window) == []
+    assert TAG in table.sheet.accessibleDescription()
+    window.shell.activateWindow()
+    person.wait(window.shell.isActiveWindow)
+    table.sheet.setFocus()
+    seen, here = set(), press(person, Qt.Key.Key_Tab)
+    while here not in seen and len(seen) < 200:
+        seen.add(here)
+        here = press(person, Qt.Key.Key_Tab)
+    wanted = {table.sheet, table.method, table.gap, table.cancel, table.take_in}
+    assert wanted <= seen, "Tab comes to every part of the table"
+    person.press(table.cancel)
+    labels = tmp_path / "labels.csv"
+    labels.write_text(f"Number,Locality,{TAG}\nPMM 2024.118,{TAG},{TAG}\n")
+    window.labels.open(labels)
+    page = window.labels.page
+    person.wait(lambda: page.labelling.joined is not None and not page.labelling.busy)
+    assert unreachable(window) == []
+    assert rich(window) == []
+    window.labels.close()
 
 
 def rich(window):

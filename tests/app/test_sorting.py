@@ -136,6 +136,14 @@ def test_no_picture_is_lost_or_doubled_whatever_is_done(shared, deeds):
     sorting.take_along(sorting.apart)
 
 
+def wait_for(until, ms=20_000):
+    for _ in range(ms // 10):
+        if until():
+            return
+        QTest.qWait(10)
+    raise AssertionError("it took too long")
+
+
 @pytest.fixture(scope="module")
 def shared(qapp, tmp_path_factory):
     """Return one sorting for many examples: reading files is not what is tried."""
@@ -143,9 +151,9 @@ def shared(qapp, tmp_path_factory):
     paths = make_dive(tmp_path_factory.mktemp("dive") / "dive", 12, 3)
     session.open(lambda: MemoryStore(About("c")), path=None)
     sorting = Sorting(session, reader, paths)
-    assert QTest.qWaitFor(lambda: session.store is not None)
+    wait_for(lambda: session.store is not None)
     sorting.read()
-    assert QTest.qWaitFor(lambda: not sorting.reading and not session.desk.busy, 20_000)
+    wait_for(lambda: not sorting.reading and not session.desk.busy)
     yield sorting, paths
     session.close()
     reader.close()

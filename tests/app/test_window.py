@@ -14,7 +14,8 @@ from landmarks.geometry import Box, Point
 from landmarks.sentences import say
 from tests.journeys.conftest import open_window, own_folder  # noqa: F401 - fixtures
 
-STRIPS = ("start", "picture", "scale", "landmarks", "score", "label", "keys")
+STRIPS = ("start", "picture", "scale", "landmarks", "score", "label", "keys", "gather",
+          "rights", "clock")  # fmt: skip
 
 
 @pytest.fixture
