@@ -96,7 +96,11 @@ def folds_json(count: FoldCount | Refused) -> dict[str, Any]:
 
 
 def trace_json(found: TraceProposal | Refused) -> dict[str, Any]:
-    """Return a traced line; ``sigma`` is its standard uncertainty square to itself, in px."""
+    """Return a traced line; ``sigma`` is its standard uncertainty square to itself, in px.
+
+    It is never ``sure``, as nobody has looked at it; ``settled`` says whether following it
+    anew hardly moved it.
+    """
     if isinstance(found, Refused):
         return {
             "points": [],
@@ -105,6 +109,7 @@ def trace_json(found: TraceProposal | Refused) -> dict[str, Any]:
             "area_px": None,
             "sigma": None,
             "sure": False,
+            "settled": False,
             "message": text(found.sentence),
             "anchors": [],
         }
@@ -116,6 +121,7 @@ def trace_json(found: TraceProposal | Refused) -> dict[str, Any]:
         "area_px": area(line) if closed else None,
         "sigma": found.sigma_px,
         "sure": found.sure,
+        "settled": found.settled,
         "message": text(found.sentence()),
         "anchors": points_json([one.point for one in found.traced.anchors]),
     }

@@ -197,7 +197,9 @@ def test_an_edge_is_followed_round(run, disc):
     code, said, _ = run("trace", disc, "--points", rim(6), "--closed", "--json")
     raw = json.loads(said)
     assert code == DONE
-    assert raw["sure"] is True
+    assert raw["settled"] is True
+    assert raw["sure"] is False  # nobody has looked at it
+    assert "look at it" in raw["message"]
     assert raw["closed"] is True
     assert raw["area_px"] == approx(np.pi * 300 * 200, rel=0.005)
     off = [
@@ -223,6 +225,7 @@ def test_where_both_sides_look_alike_there_is_no_edge(run, blank):
     raw = json.loads(said)
     assert code == FAULTS
     assert raw["sure"] is False
+    assert raw["settled"] is False
     assert raw["points"] == []
     assert "look alike" in raw["message"]
 

@@ -35,8 +35,8 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
     "measure.lacks.near_the_plane": "landmarks nearer to the four points (they lie more than a width outside)",
     "measure.lacks.before_the_horizon": "landmarks this side of the horizon of the plane",
     # Edge trace.
-    "trace.sure": "The edge was followed over {px}, good to about {off}. Look at it before it counts.",
-    "trace.unsure": "The edge was followed over {px}, but it may be off by {off}: look at it, and add points where it strays.",
+    "trace.settled": "The edge was followed over {px} and hardly moved when followed anew (doubt {off}), but one such line in eight strays: look at it before it counts.",
+    "trace.unsettled": "The edge was followed over {px}, but it may be off by {off}: look at it, and add points where it strays.",
     "trace.few": "{n} different points are too few for this line: give at least {least}, along the edge.",
     "trace.no_edge": "Both sides of the line look alike: there is no edge along these points. Put them on the edge, nearer together.",
     # Command line.
