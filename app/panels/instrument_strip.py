@@ -79,8 +79,17 @@ class InstrumentStrip(Strip):
 
     def arrange(self, *, wide: bool) -> None:
         """Keep the room that the words may take, so that the picture stands still."""
+        align = Qt.AlignmentFlag
+        self.state.setAlignment(
+            align.AlignLeft | (align.AlignVCenter if wide else align.AlignTop)
+        )
+        # The first of several lines stands beside the words of the buttons.
+        above = (
+            0 if wide else max(0, self.accept.sizeHint().height() - line_height("small"))
+        )
         n_lines = 1 if wide else _NARROW_LINES
-        self.state.setMinimumHeight(n_lines * line_height("small"))
+        self.state.setContentsMargins(0, above // 2, 0, 0)
+        self.state.setMinimumHeight(n_lines * line_height("small") + above // 2)
 
     def renew(self) -> None:
         """Show what the instrument at work has found; each kind overrides it."""

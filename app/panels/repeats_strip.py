@@ -206,6 +206,9 @@ class RepeatsStrip(Strip):
             values = {"drawn": due.n_drawn, "all": due.n_specimens}
             self.said.setText(say("repeats.due", n=len(due.lot), **values))
             self.begin.setEnabled(True)
+        if due is not None and not self.begin.isEnabled() and self.begin.hasFocus():
+            # What cannot be pressed is no place for the keyboard.
+            self.occasion.setFocus(Qt.FocusReason.OtherFocusReason)
 
     def _begin(self) -> None:
         due, person = self._due, self.person()

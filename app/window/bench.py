@@ -44,6 +44,7 @@ from app.window.scaling import Scaling
 from app.window.scanner import Scanner
 from app.window.sorting import SortingDesk
 from app.window.strips import INSTRUMENTS, Strips
+from app.window.tab_order import go_on
 from app.window.tabling import Tabling
 from app.window.taking_up import TakingUp
 from app.window.thumbnails import Thumbnails
@@ -260,6 +261,18 @@ class Bench(QWidget):
         self.settings.set("text_size", size)
         fonts.set_base_size(size)
         self._restyle()
+
+    def focusNextPrevChild(self, forward: bool) -> bool:  # noqa: FBT001 - as Qt calls it
+        """Go through the window as one reads it; strips and pages have an order of their own."""
+        page = self.pages.page
+        middle = (
+            (self.rail, self.band, self.canvas, self.strips) if page is None else (page,)
+        )
+        ours = (self.header.label, self.steps, self.header, self.specimens)
+        regions = (*ours, *middle, *self.side.sections())
+        return go_on(regions, middle[-1:], forward=forward) or super().focusNextPrevChild(
+            forward
+        )
 
     # -- inside ----------------------------------------------------------------------------
 
