@@ -455,8 +455,14 @@ class SortingSheet(QAbstractScrollArea):
     # -- deeds -----------------------------------------------------------------------------
 
     def merge(self) -> None:
-        """Make one group of all that hold selected pictures."""
-        self._sorting.merge(self.chosen_keys())
+        """Make one group of all that hold selected pictures; of one alone, with the next."""
+        sorting, keys = self._sorting, self.chosen_keys()
+        homes = {sorting.group_of(key) for key in keys} - {None}
+        if len(homes) == 1:
+            ids = [one.id for one in sorting.groups]
+            following = next(iter(sorting.groups[ids.index(homes.pop()) + 1 :]), None)
+            keys = (*keys, *(following.shots if following is not None else ()))
+        sorting.merge(keys)
 
     def split(self) -> None:
         """Give the selected pictures a group of their own."""

@@ -226,7 +226,7 @@ class SortingTable(QWidget):
         homes = [home for key in keys if (home := sorting.group_of(key)) is not None]
         inside, groups = len(homes), set(homes)
         able = {
-            "merge": len(groups) > 1,
+            "merge": bool(groups) and len(sorting.groups) > 1,
             "split": bool(keys),
             "split_here": sheet.group_here() >= 0,
             "number": sheet.group_here() >= 0,

@@ -78,9 +78,10 @@ class Files(QObject):
 
         if path is not None:
             self._open(path, lambda: _sqlite(path), opened, failed)
-        elif pictures:
+        elif len(pictures) == 1 and pictures[0].is_file():
             self._begin_own(opened)
         else:
+            # Several are sorted first, and may yet be taken in nowhere.
             self._open_example(opened)
 
     def open_anything(self, paths: Sequence[Path]) -> None:

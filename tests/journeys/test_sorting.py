@@ -268,6 +268,11 @@ def test_the_keyboard_alone_sorts(person, dive):
     assert len(sorting.apart) == 2
     person.key(Qt.Key.Key_T, text="t")
     assert sorting.apart == ()
+    # One alone is made one with the animal after it.
+    n = len(sorting.groups)
+    person.key(Qt.Key.Key_Home)
+    person.key(Qt.Key.Key_M, text="m")
+    assert len(sorting.groups) == n - 1
     person.key(Qt.Key.Key_A, CONTROL)
     assert len(sheet.selected) == N
     person.key(Qt.Key.Key_7, text="7")

@@ -111,7 +111,7 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
     "sorting.undo": "Take the last change of the table back (Ctrl+Z)",
     "sorting.redo": "Do it again (Ctrl+Shift+Z)",
     "sorting.merge": "Make one",
-    "sorting.merge.tip": "Make one specimen of all that hold selected pictures (M)",
+    "sorting.merge.tip": "Make one specimen of all that hold selected pictures; of one alone, with the one after it (M)",
     "sorting.split": "Set apart",
     "sorting.split.tip": "Make a specimen of its own of the selected pictures (S)",
     "sorting.split_here": "Divide here",
