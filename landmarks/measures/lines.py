@@ -372,15 +372,44 @@ def regularity(trace: Trace) -> Found:
 
     0 is a row as even as beads. Placing alone makes a spread of ``sqrt(2) sigma / mean``; it
     is taken off, and below it the row cannot be told from an even one. So few gaps know their
-    spread, noise and all, to one in the root of twice their number, which is the doubt; where
-    noise is all there is, the noise itself is.
+    spread to one in the root of twice their number, which adds to the doubt of placing; where
+    noise is all there is, the noise itself is the doubt.
     """
+    import numpy as np
+
     mean, spread, gaps = spacing(trace)
-    ratio = over(Quantity(spread, "px"), mean)
+    ratio = spread / mean.value
     noise = 2**0.5 * trace.doubt_px / mean.value
-    larger = max(ratio.value, noise)
-    few = (ratio.value**2 + noise**2) / (larger or 1.0) / (2 * (len(gaps) - 1)) ** 0.5
-    if ratio.value < noise:
-        few = max(few, noise)
-    sampled = uncertain(0.0, few, "", Cause("sampling", trace.placing))
-    return Found(linear(ratio.value, "", ((1.0, ratio), (1.0, sampled))), noise)
+    few = ratio / (2 * (len(gaps) - 1)) ** 0.5
+    sampling = Cause("sampling", trace.placing)
+    if ratio < noise:
+        return Found(uncertain(ratio, max(few, noise), "", sampling), noise)
+    steps = np.diff(trace.points, axis=0)
+    units = steps / np.where(gaps, gaps, 1.0)[:, None]
+    by_gap = _spread_slopes(gaps, spread, trace.doubt_px) / mean.value
+    by_gap -= ratio / mean.value / len(gaps)
+    slopes = np.zeros_like(trace.points)
+    slopes[1:] += by_gap[:, None] * units
+    slopes[:-1] -= by_gap[:, None] * units
+    placed = trace.doubtful(0.0, slopes)
+    sampled = uncertain(0.0, few, "", sampling)
+    return Found(linear(ratio, "", ((1.0, placed), (1.0, sampled))), noise)
+
+
+def _spread_slopes(gaps: Array, spread: float, doubt_px: float) -> Array:
+    """Return the slopes of the spread of gaps by each of them, as large as clicks need.
+
+    The square of a spread is a quadratic form of the clicks, whose doubt is known exactly: to
+    first order, with the slopes as they were read, it comes out too large by what clicks
+    alone would make of even gaps (the trace of the squared covariance, textbook).
+    """
+    import numpy as np
+
+    n = len(gaps)
+    slopes = 2 * (gaps - gaps.mean()) / (n - 1)
+    turned = np.diff(slopes, prepend=0.0, append=0.0)
+    stated = float(turned @ turned) * doubt_px**2
+    alone = 2 * (6 * n - 2 - 4 / n + 4 / n**2) * doubt_px**4 / (n - 1) ** 2
+    true = max(stated - alone, alone)
+    found: Array = slopes * (true / stated if stated else 0.0) ** 0.5 / (2 * spread)
+    return found

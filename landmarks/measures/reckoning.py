@@ -9,6 +9,7 @@ from statistics import median
 
 from landmarks.geometry import distance
 from landmarks.measures import lines, waves
+from landmarks.measures.drawn import middle_shares
 from landmarks.measures.plane import Plane, Spot, across, along, angle, beside, between
 from landmarks.measures.waves import Found
 from landmarks.units import (
@@ -184,9 +185,36 @@ def scute_growth(plane: Plane) -> Quantity:
     root = len(steps) ** 0.5
     of = plane.placings["scutes"].id
     sampled = uncertain(0.0, _SE_OF_MEDIAN * apart / root, "", Cause("sampling", of))
-    # Any of the steps may be the middle one; a median is by a quarter less sure than a mean.
-    placed = [(_MEDIAN_TO_MEAN / len(steps), one) for one in steps]
-    return linear(middle, "", [*placed, (1.0, sampled)])
+    return linear(middle, "", [(1.0, _moved(steps)), (1.0, sampled)])
+
+
+def _moved(steps: list[Quantity]) -> Quantity:
+    """Return what clicks and all else do to the median of some values, about 0.
+
+    Any of them may be the middle one. Clicks move each for itself, and the median by more
+    than the middle ones together; all else moves them together.
+    """
+    import numpy as np
+
+    causes = sorted(
+        {cause for one in steps for cause in one.budget if cause.kind == "placing"}
+    )
+    parts = np.array([[one.budget.get(cause, 0.0) for cause in causes] for one in steps])
+    values = np.array([one.value for one in steps])
+    if not causes:
+        return linear(0.0, "", [(1 / len(steps), one) for one in steps])
+    shares, spread = middle_shares(values, parts)
+    found = linear(0.0, "", list(zip(shares.tolist(), steps, strict=True)))
+    clicked = float(np.hypot.reduce(shares @ parts))
+    wider = spread / clicked if clicked else 1.0
+    return Quantity(
+        0.0,
+        "",
+        {
+            cause: part * wider if cause.kind == "placing" else part
+            for cause, part in found.budget.items()
+        },
+    )
 
 
 def eye_density(plane: Plane) -> Quantity:

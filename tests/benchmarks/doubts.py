@@ -42,8 +42,6 @@ NOT_COMPARED = {
     "scute_count": "a count",
     "tentacle_count": "a count",
     "gap_length_share": "a share of stations beyond a threshold: it jumps, it has no slope",
-    "eye_regularity": "a spread: its doubt is that so few gaps tell it",
-    "scute_growth": "a median of few steps: its doubt is that of a median of normal numbers",
 }
 """Measures whose doubt is not one of first order, and why."""
 
@@ -66,6 +64,8 @@ class Found:
     first_order: float
     spread: float
     held: Rate
+    told: bool = True
+    """Whether it can be told from 0; what cannot has its floor for a doubt, and no slope."""
 
     @property
     def ratio(self) -> float:
@@ -169,7 +169,7 @@ def trials(case: Case, size_px: int, n: int, seed: int = 1) -> list[Found]:
     stated: dict[str, float] = dict.fromkeys(case.keys, 0.0)
     for _ in range(n):
         for key, one in _taken(case, size_px, hand, CLICK_SIGMA_PX).items():
-            value, sigma, clicked = one
+            value, sigma, clicked, _ = one
             # A share beyond a threshold is one of that threshold, which the clicks set.
             true = (said if key == "gap_length_share" else exact)[key][0]
             values[key].append(value)
@@ -180,14 +180,15 @@ def trials(case: Case, size_px: int, n: int, seed: int = 1) -> list[Found]:
         spread = float(np.std(values[key], ddof=1))
         first_order = stated[key] ** 0.5
         rate = Rate(held[key], len(values[key]))
-        found.append(Found(key, size_px, exact[key][0], first_order, spread, rate))
+        told = exact[key][0] >= said[key][3]
+        found.append(Found(key, size_px, exact[key][0], first_order, spread, rate, told))
     return found
 
 
 def _taken(
     case: Case, size_px: int, hand: np.random.Generator | None, sigma_px: float
-) -> dict[str, tuple[float, float, float]]:
-    """Return value, stated doubt and its clicked part of each measure, clicked once.
+) -> dict[str, tuple[float, float, float, float]]:
+    """Return value, stated doubt, its clicked part and the floor of each measure.
 
     The stated doubt leaves out what is not drawn here: heights, lie and lean, tilt, distance.
     """
@@ -203,7 +204,8 @@ def _taken(
         own = [
             kinds.get(kind, 0.0) for kind in (*CLICKED, "tracing", "sampling", "counting")
         ]
-        found[row.key] = row.value.value, float(np.hypot.reduce(own)), clicked
+        stated = float(np.hypot.reduce(own))
+        found[row.key] = row.value.value, stated, clicked, row.floor or 0.0
     return found
 
 
@@ -255,7 +257,10 @@ def report(n: int) -> str:
         ratios = (
             (NOT_COMPARED[key], "")
             if key in NOT_COMPARED
-            else (f"{small.ratio:.3f}", f"{large.ratio:.3f}")
+            else tuple(
+                f"{one.ratio:.3f}" if one.told else "below its floor"
+                for one in (small, large)
+            )
         )
         doubt = small.first_order / small.value if small.value else float("nan")
         rows.append(

@@ -10,6 +10,7 @@ from pytest import approx
 
 from landmarks.geometry import Point, turned
 from landmarks.measures import Measured, measure
+from landmarks.measures.drawn import middle_shares
 from landmarks.placing import Placing
 from landmarks.scheme import VIEWS
 from landmarks.units import correlation
@@ -366,3 +367,17 @@ def test_clicks_do_not_make_an_even_row_uneven():
 )  # fmt: skip
 def test_too_little_of_a_line_is_said_and_no_traceback(view, points, key, lacks):
     assert taken(view, points)[key].lacks == (lacks,)
+
+
+def test_the_doubt_of_a_median_is_its_spread_over_clicks():
+    """Nearly equal steps, of which any may be the middle one; others for comparison."""
+    draw = np.random.default_rng(8)
+    for values in (np.full(4, 0.25), np.array([0.1, 0.24, 0.25, 0.6])):
+        parts = 0.01 * np.eye(4)
+        stated = []
+        for _ in range(200):
+            shares, sigma = middle_shares(values + 0.01 * draw.normal(size=4), parts)
+            assert shares.sum() == approx(1.0)
+            stated.append(sigma)
+        medians = np.median(values + 0.01 * draw.normal(size=(4000, 4)), axis=1)
+        assert np.sqrt(np.mean(np.square(stated))) == approx(medians.std(), rel=0.08)
