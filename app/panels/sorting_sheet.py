@@ -457,7 +457,7 @@ class SortingSheet(QAbstractScrollArea):
     def merge(self) -> None:
         """Make one group of all that hold selected pictures; of one alone, with the next."""
         sorting, keys = self._sorting, self.chosen_keys()
-        homes = {sorting.group_of(key) for key in keys} - {None}
+        homes = {one for key in keys if (one := sorting.group_of(key)) is not None}
         if len(homes) == 1:
             ids = [one.id for one in sorting.groups]
             following = next(iter(sorting.groups[ids.index(homes.pop()) + 1 :]), None)

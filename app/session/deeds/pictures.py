@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 from app.session.session import Session
 from app.session.values import new_id
+from landmarks import intake
 from landmarks.changes import Change, Document, difference
 from landmarks.collection import Picture, Rights, picture_parts
 from landmarks.geometry import Box
@@ -70,16 +71,16 @@ def take_in_alone(session: Session, found: Sequence[Found]) -> None:
 
     What is there already gets another frame, what was gone its new place.
     """
-    from landmarks.intake import each_alone, recognise, shots_of, take_in
-
-    recognised = recognise(
+    recognised = intake.recognise(
         found,
         session.pictures.values(),
         exists=lambda one: session.may_open(one) and session.file_of(one).exists(),
         path_of=session.path_of,
     )
-    proposal = each_alone(shots_of(found))
-    made = take_in(recognised, proposal, new_id=new_id, path_of=session.path_of, again=True)
+    proposal = intake.each_alone(intake.shots_of(found))
+    made = intake.take_in(
+        recognised, proposal, new_id=new_id, path_of=session.path_of, again=True
+    )
     session.do(made.deed.sentence, *made.deed.changes)
     if made.specimens:
         last = made.specimens[-1]
