@@ -140,7 +140,8 @@ class Characters(Section):
 
     def _choose_shown(self, rows: tuple[CharacterRow, ...]) -> None:
         telling, left_out, shown = self.most_telling(), 0, 0
-        nothing_shown = not any(_can_show(row) for row in rows)
+        # Before any view is said, that nothing can be seen would be no news of the animal.
+        nothing_shown = self._has_view() and not any(_can_show(row) for row in rows)
         for row in rows:
             key = row.character.key
             answered = bool(row.states) if self._compact else _can_show(row)
@@ -152,6 +153,10 @@ class Characters(Section):
         self._more.setVisible(left_out > 0)
         self._more.say_more(left_out, len(rows), all_shown=self._all)
 
+    def _has_view(self) -> bool:
+        specimen = self._session.specimen
+        return specimen is None or any(frame.view for frame in specimen.frames)
+
     def _turn_all(self) -> None:
         self.show_all(not self._all)
 
@@ -160,6 +165,8 @@ class Characters(Section):
             self.set_summary(say("side.none"))
         elif not rows:
             self.set_summary(say("side.loading_tables"))
+        elif not self._has_view():
+            self.set_summary(say("side.characters.view_first"))
         else:
             open_ = [row for row in rows if _can_show(row)]
             seen = sum(bool(row.states) for row in open_)

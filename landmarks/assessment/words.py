@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from math import ceil, floor, log10
 
 from landmarks.assessment.measured import MeasureRow
 from landmarks.sentences import Number, Sentence, known, word
@@ -14,8 +15,8 @@ def measure_words(row: MeasureRow) -> Sentence:
     if row.value is not None:
         value = row.value
         if row.lost_in_noise:
-            floor = Number(row.floor or 0.0, unit=row.unit)
-            return Sentence("measure.not_from_zero", {"floor": floor})
+            least = Number(_bound(row.floor or 0.0), unit=row.unit)
+            return Sentence("measure.not_from_zero", {"floor": least})
         if row.unit == "count":
             return Sentence("plain", {"words": Number(value.value, at_least=row.at_least)})
         return Sentence("plain", {"words": replace(_number(value), at_least=row.at_least)})
@@ -35,6 +36,14 @@ def measure_words(row: MeasureRow) -> Sentence:
     else:
         words[:0] = [_lack(one) for one in landmarks]
     return Sentence("measure.needs", {"lacks": tuple(words)})
+
+
+def _bound(value: float) -> float:
+    """Return a bound with two figures: more would say more than is known; rounded upwards."""
+    if value <= 0:
+        return 0.0
+    places = 1 - floor(log10(value))
+    return round(ceil(round(value * 10.0**places, 6)) / 10.0**places, max(places, 0))
 
 
 def measure_notes(row: MeasureRow) -> tuple[Sentence, ...]:

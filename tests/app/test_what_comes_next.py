@@ -75,3 +75,17 @@ def test_a_view_said_by_key_leaves_the_keyboard_with_the_picture(person, tmp_pat
         open_picture(person, tmp_path, name, "1")
         assert person.session.frame.view == "outside_of_valve"
         assert QApplication.focusWidget() is person.window.canvas, name
+
+
+def test_before_the_view_is_said_no_character_is_called_unseen(person, tmp_path):
+    made = Path(shutil.copy(DEMO / "fluted-valve-outside.jpg", tmp_path / "new.jpg"))
+    session, characters = person.session, person.window.side.characters
+    person.window.files.open_anything([made])
+    person.wait(lambda: not session.example and session.picture is not None)
+    person.wait_until_readable()
+    assert not session.frame.view
+    assert characters.shown() == ()
+    assert characters.summary() == say("side.characters.view_first")
+    person.key(Qt.Key.Key_1, text="1")
+    person.wait_until_readable()
+    assert characters.shown()

@@ -48,6 +48,7 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
     # Characters.
     "side.characters": "Characters",
     "side.characters.seen": "{n} of {all} seen",
+    "side.characters.view_first": "the view comes first",
     "side.characters.not_looked_at": "not looked at yet",
     "side.characters.cannot_be_seen": "cannot be seen",
     "side.characters.cannot_because": "cannot be seen: {reason}",
