@@ -89,7 +89,7 @@ class InstrumentStrip(Strip):
         )
         n_lines = 1 if wide else _NARROW_LINES
         self.state.setContentsMargins(0, above // 2, 0, 0)
-        self.state.setMinimumHeight(n_lines * line_height("small") + above // 2)
+        self.state.setMinimumHeight(n_lines * (line_height("small") + 1) + above // 2)
 
     def renew(self) -> None:
         """Show what the instrument at work has found; each kind overrides it."""

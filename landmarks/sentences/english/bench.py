@@ -88,7 +88,7 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
     "instrument.back.tip": "Take the last click or correction back (Backspace)",
     "edge_trace.title": "Edge trace",
     "edge_trace.title.of": "Edge trace: {landmark}",
-    "edge_trace.begins": "Click where the line begins. It then follows the edge to the pointer; hold Shift for a straight piece.",
+    "edge_trace.begins": "Click where the line begins; it then follows the edge.",
     "edge_trace.goes_on": (
         "{n} click: click on along the edge, wherever the line would leave it.",
         "{n} clicks: click on along the edge, wherever the line would leave it.",
