@@ -187,7 +187,7 @@ class Sorting(QObject):
             if gone:
                 self._replace(_without(self.now.proposal, gone))
                 self._before = [_left(one, gone) for one in self._before]
-            if self.gap_s is None and not self.by_hand and self.again:
+            if not self.by_hand and self.again:
                 self._replace(self._proposed(self._shots()))
             self.changed.emit()
             then()
@@ -456,10 +456,13 @@ def _joined(proposal: Proposal, groups: Sequence[Group]) -> Proposal:
 def _without(proposal: Proposal, keys: Collection[str]) -> Proposal:
     """Return a proposal without these pictures; groups of which nothing is left go."""
     kept = []
+    by_hand = Sentence("intake.why_by_hand")
     for one in proposal.groups:
         shots = tuple(shot for shot in one.shots if shot not in keys)
-        if shots:
-            kept.append(one if shots == one.shots else replace(one, shots=shots))
+        if shots == one.shots:
+            kept.append(one)
+        elif shots:
+            kept.append(replace(one, shots=shots, why=by_hand, certainty=1.0))
     return replace(proposal, groups=tuple(kept))
 
 

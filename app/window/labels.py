@@ -54,6 +54,7 @@ class LabelsDesk(QObject):
         bench.strips.close_strip()
         bench.pages.open_page(self.page)
         bench.side.hide()
+        bench.hints.set_context("label")
         labelling.read(failed)
 
     def close(self) -> None:

@@ -86,6 +86,15 @@ def test_nothing_more_is_read_once_it_is_stopped(session, qtbot, tmp_path):
     reader.close()
 
 
+def test_a_group_of_which_a_picture_is_left_out_says_so(sort, tmp_path):
+    paths = make_dive(tmp_path / "dive", 6, 3)
+    sorting = sort(paths)
+    assert text(sorting.groups[0].why).startswith("3 pictures")
+    sorting.leave_out([str(paths[0])])
+    assert text(sorting.groups[0].why) == "sorted by hand"
+    assert sorting.apart == (str(paths[0]),)
+
+
 def test_a_picture_twice_in_the_drop_stands_apart(sort, tmp_path):
     paths = make_dive(tmp_path / "dive", 6, 3)
     twin = tmp_path / "dive" / "copy.jpg"
