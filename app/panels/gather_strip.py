@@ -64,6 +64,7 @@ class GatherStrip(Strip):
         self.make_one.clicked.connect(self._make_one)
         self.alone.clicked.connect(self._alone)
         session.changed.connect(self._look)
+        session.chosen.changed.connect(self._enable)
         follow(self._restyle)
 
     def _lay_out(self) -> None:
@@ -153,7 +154,11 @@ class GatherStrip(Strip):
         specimen, free = session.specimen, session.repeat is None
         chosen = bool(self.chosen()) and specimen is not None and free
         self.move_there.setEnabled(chosen and session.frame is not None)
-        self.make_one.setEnabled(chosen)
+        n = len(session.chosen)
+        self.make_one.setEnabled(chosen or (n > 1 and specimen is not None and free))
+        words = say("gather.make_one_of", n=n) if n > 1 else say("gather.make_one")
+        self.make_one.setText(words)
+        self.make_one.setAccessibleName(words)
         several = specimen is not None and len(specimen.frames) > 1
         self.alone.setEnabled(several and session.frame is not None and free)
         self._trouble.setText("" if self._rows else say("gather.none"))
@@ -164,7 +169,10 @@ class GatherStrip(Strip):
             deeds.move_frame(self._session, frame.id, self.chosen())
 
     def _make_one(self) -> None:
-        deeds.make_one(self._session, self.chosen())
+        several = self._session.chosen.ids
+        deeds.make_one(self._session, several if len(several) > 1 else [self.chosen()])
+        if len(several) > 1:
+            self._session.chosen.put(())
 
     def _alone(self) -> None:
         deeds.split_off(self._session)

@@ -318,6 +318,14 @@ def test_a_picture_of_the_rail_is_dropped_on_another_specimen(person, dive):
     session.undo()
     session.undo()
     person.wait(lambda: all(row.n_pictures == EACH for row in session.rows))
+    # Three that are chosen in the list become the one on the bench.
+    three = [row.specimen for row in session.rows[:3]]
+    session.choose(three[0])
+    session.chosen.put(three)
+    person.press(strip.make_one)
+    person.wait(lambda: session.n_rows == N // EACH - 2)
+    assert len(session.specimen.frames) == 3 * EACH
+    assert session.undo_name.values == {"n": 3}
 
 
 def test_clock_and_rights_of_a_whole_dive(person, dive):

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 
 from app.session.session import Session
 from app.session.values import new_id
@@ -14,15 +14,18 @@ from landmarks.specimen import Specimen, specimen_of
 def move_frame(session: Session, frame_id: str, specimen_id: str) -> None:
     """Give a frame of the specimen on the bench to another one, with all placed on it."""
 
-    def moved(target: Specimen) -> None:
+    def moved(found: Sequence[Specimen]) -> None:
         here = session.specimen
+        if not found:
+            return
+        target = found[0]
         if here is None or here.frame(frame_id) is None or here.id == target.id:
             return
         deed = intake.move_frames([here], [frame_id], target)
         session.do(deed.sentence, *deed.changes)
         session.choose(target.id, frame_id)
 
-    _with(session, specimen_id, moved)
+    _with(session, [specimen_id], moved)
 
 
 def split_off(session: Session) -> None:
@@ -38,29 +41,34 @@ def split_off(session: Session) -> None:
         session.choose(made, frame_id)
 
 
-def make_one(session: Session, specimen_id: str) -> None:
-    """Make one specimen of that on the bench and another one, which goes into it."""
+def make_one(session: Session, specimen_ids: Sequence[str]) -> None:
+    """Make one specimen of that on the bench and others, which go into it."""
 
-    def joined(other: Specimen) -> None:
+    def joined(others: Sequence[Specimen]) -> None:
         here = session.specimen
-        if here is None or here.id == other.id:
-            return
-        deed = intake.merge_specimens(here, [other])
-        session.do(deed.sentence, *deed.changes)
+        if here is not None:
+            deed = intake.merge_specimens(
+                here, [one for one in others if one.id != here.id]
+            )
+            if deed.changes:
+                session.do(deed.sentence, *deed.changes)
 
-    _with(session, specimen_id, joined)
+    _with(session, specimen_ids, joined)
 
 
-def _with(session: Session, specimen_id: str, then: Callable[[Specimen], None]) -> None:
-    """Read a specimen, and its neighbours' pictures, and go on with it."""
-    document = Document("specimen", specimen_id)
+def _with(
+    session: Session,
+    specimen_ids: Sequence[str],
+    then: Callable[[tuple[Specimen, ...]], None],
+) -> None:
+    """Read specimens and their pictures, and go on with those that are there."""
 
     def read() -> None:
-        parts = session.parts_of(document)
-        if not parts.get("exists"):
-            return
-        found = specimen_of(specimen_id, parts)
-        pictures = [Document("picture", one.picture) for one in found.frames if one.picture]
-        session.fetch(pictures, lambda: then(found))
+        parts = {one: session.parts_of(Document("specimen", one)) for one in specimen_ids}
+        found = tuple(specimen_of(key, it) for key, it in parts.items() if it.get("exists"))
+        pictures = {one.picture for it in found for one in it.frames if one.picture}
+        session.fetch(
+            [Document("picture", one) for one in sorted(pictures)], lambda: then(found)
+        )
 
-    session.fetch([document], read)
+    session.fetch([Document("specimen", one) for one in specimen_ids], read)

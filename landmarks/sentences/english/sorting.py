@@ -11,6 +11,7 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
     "gather.none": "No other specimen has these words.",
     "gather.move": "Move this picture there",
     "gather.make_one": "Make one specimen with it",
+    "gather.make_one_of": "Make one specimen of the {n} chosen",
     "gather.alone": "Make a specimen of this picture",
     # Creator and licence.
     "action.rights": "Creator and licence of pictures",
