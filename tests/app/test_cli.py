@@ -11,7 +11,7 @@ from shutil import copy
 import pytest
 from pytest import approx
 
-from app.cli import COMMANDS, DONE, FAULTS, WRONG, main
+from app.cli import COMMANDS, DONE, FAULTS, WRONG
 from landmarks import __version__
 from landmarks.changes import ChangeSet, Document, difference
 from landmarks.collection import person_parts, picture_parts
@@ -39,21 +39,6 @@ RECORD = {
     },
 }
 """A record as a person may write it; region and place are the only liberty taken."""
-
-
-@pytest.fixture
-def run(capsys):
-    """Run a command here and return its exit code, its output and its complaints."""
-
-    def run(*words):
-        try:
-            code = main([str(word) for word in words])
-        except SystemExit as left:  # argparse leaves by itself
-            code = left.code
-        said = capsys.readouterr()
-        return code, said.out, said.err
-
-    return run
 
 
 @pytest.fixture

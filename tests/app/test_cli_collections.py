@@ -7,7 +7,7 @@ from shutil import copy
 
 import pytest
 
-from app.cli import DONE, FAULTS, WRONG, main
+from app.cli import DONE, FAULTS, WRONG
 from landmarks.changes import Change, ChangeSet, Document, difference
 from landmarks.collection import person_parts, picture_parts
 from landmarks.demo import FOLDER, worked_example
@@ -18,21 +18,6 @@ from landmarks.storage import Derived, Query, Saved, open_sqlite
 from landmarks.storage.whole import whole_of
 from landmarks.summaries import stale_specimens, today_of
 from landmarks.tables import read_tables
-
-
-@pytest.fixture
-def run(capsys):
-    """Run a command here; return its exit code and what it said."""
-
-    def call(*words):
-        try:
-            code = main([str(word) for word in words])
-        except SystemExit as fault:
-            code = fault.code
-        said = capsys.readouterr()
-        return code, said.out, said.err
-
-    return call
 
 
 @pytest.fixture

@@ -11,7 +11,7 @@ import numpy as np
 import pytest
 from PIL import Image
 
-from app.cli import DONE, FAULTS, WRONG, main
+from app.cli import DONE, FAULTS, WRONG
 from landmarks.collection import picture_of
 from landmarks.specimen import specimen_of
 from landmarks.storage import open_sqlite
@@ -21,18 +21,9 @@ ROOT = Path(__file__).parents[2]
 
 
 @pytest.fixture
-def run(capsys):
+def run(run):
     """Import and return the exit code, the output and the complaints."""
-
-    def run(*words):
-        try:
-            code = main(["import", *(str(word) for word in words)])
-        except SystemExit as left:  # argparse leaves by itself
-            code = left.code
-        said = capsys.readouterr()
-        return code, said.out, said.err
-
-    return run
+    return lambda *words: run("import", *words)
 
 
 @pytest.fixture

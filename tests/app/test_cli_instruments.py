@@ -8,25 +8,12 @@ from PIL import Image
 from pytest import approx
 
 import landmarks
-from app.cli import DONE, FAULTS, WRONG, main
+from app.cli import DONE, FAULTS, WRONG
 from landmarks.instruments.folds import FoldCount
 from landmarks.instruments.proposed import TraceProposal
 from landmarks.instruments.ruler import RulerFit
 
 WIDTH, HEIGHT, PX_PER_MM = 900, 600, 7.0
-
-
-@pytest.fixture
-def run(capsys):
-    def run(*words):
-        try:
-            code = main([str(word) for word in words])
-        except SystemExit as left:  # argparse leaves by itself
-            code = left.code
-        said = capsys.readouterr()
-        return code, said.out, said.err
-
-    return run
 
 
 @pytest.fixture(scope="module")

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from app.cli import DONE, FAULTS, WRONG, main
+from app.cli import DONE, FAULTS, WRONG
 from landmarks.changes import ChangeSet, Document, difference
 from landmarks.demo import worked_example
 from landmarks.sentences import Sentence
@@ -16,21 +16,6 @@ from landmarks.storage import Saved, open_sqlite
 from landmarks.tables import SHIPPED
 
 NOAE = "tridacna_noae"
-
-
-@pytest.fixture
-def run(capsys):
-    """Run a command here and return its exit code, its output and its complaints."""
-
-    def run(*words):
-        try:
-            code = main([str(word) for word in words])
-        except SystemExit as left:  # argparse leaves by itself
-            code = left.code
-        said = capsys.readouterr()
-        return code, said.out, said.err
-
-    return run
 
 
 @pytest.fixture
