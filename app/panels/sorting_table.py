@@ -179,6 +179,12 @@ class SortingTable(QWidget):
         }.items():
             self.deeds[key].clicked.connect(run)
         self._session.changed.connect(self._look)
+        # What could not be taken in can be tried again.
+        self._session.noticed.connect(lambda _, kind: self._tried(kind))
+
+    def _tried(self, kind: str) -> None:
+        if kind == "error":
+            self._renew()
 
     def _look(self, aspects: Aspect) -> None:
         if aspects & Aspect.COLLECTION:

@@ -183,6 +183,29 @@ def test_from_the_worked_example_taking_in_begins_a_collection(
     assert person.session.specimen is not None
 
 
+def test_where_no_collection_can_be_begun_the_table_stays(
+    open_window, dive, own_folder, monkeypatch
+):
+    import app.window.files
+
+    person = open_window()
+    drop(person, dive[0].parent)
+    table = table_of(person)
+    groups = table.sorting.groups
+
+    def refuse():
+        raise PermissionError(13, "Permission denied", "Documents")
+
+    with monkeypatch.context() as withdrawn:
+        withdrawn.setattr(app.window.files, "own_folder", refuse)
+        person.press(table.take_in)
+    assert person.window.sorting.table is table
+    assert table.sorting.groups == groups
+    assert table.take_in.isEnabled(), "it can be tried again"
+    person.press(table.take_in)
+    person.wait(lambda: person.session.n_rows == N // EACH)
+
+
 def test_one_picture_alone_is_taken_in_at_once_with_its_rights(person, tmp_path):
     from PIL import Image
 
