@@ -11,7 +11,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from landmarks.geometry import Point, distance
-from landmarks.instruments.trace import Anchor, Traced, inserted, leg
+from landmarks.instruments.trace import Anchor, Traced, extent, inserted, leg
 
 if TYPE_CHECKING:
     from landmarks.instruments.edges import Crop
@@ -82,8 +82,7 @@ def moved(crop: Crop, traced: Traced, index: int, to: Point) -> Traced:
     legs = list(traced.legs)
     for k in _beside(traced, index):
         end = anchors[(k + 1) % len(anchors)]
-        legs[k] = leg(crop, anchors[k].point, end.point, plain=end.plain,
-                      sides=traced.sides)  # fmt: skip
+        legs[k] = _leg(crop, traced, anchors[k], end)
     return replace(traced, legs=tuple(legs), anchors=tuple(anchors))
 
 
@@ -101,7 +100,7 @@ def without(crop: Crop, traced: Traced, index: int) -> Traced:
         del legs[0 if index == 0 else -1]
         return replace(traced, legs=tuple(legs), anchors=anchors)
     before, after = traced.anchors[index - 1], traced.anchors[(index + 1) % n]
-    made = leg(crop, before.point, after.point, plain=after.plain, sides=traced.sides)
+    made = _leg(crop, traced, before, after)
     legs[index - 1] = made
     del legs[index]
     # Of the first anchor of a closed line index - 1 is the last leg, which now leads to the
@@ -119,9 +118,16 @@ def thinned(traced: Traced, most: int = MOST_KEPT) -> Traced:
     return replace(traced, legs=legs)
 
 
+def _leg(crop: Crop, traced: Traced, start: Anchor, end: Anchor) -> tuple[Point, ...]:
+    whole = extent([one.point for one in (*traced.anchors, start, end)])
+    return leg(
+        crop, start.point, end.point, plain=end.plain, sides=traced.sides, whole=whole
+    )
+
+
 def _begun(crop: Crop, traced: Traced, anchor: Anchor) -> Traced:
     first = traced.anchors[0]
-    made = leg(crop, anchor.point, first.point, plain=anchor.plain, sides=traced.sides)
+    made = _leg(crop, traced, anchor, replace(first, plain=anchor.plain))
     anchors = (Anchor(anchor.point), replace(first, plain=anchor.plain))
     return replace(
         traced, legs=(made, *traced.legs), anchors=(*anchors, *traced.anchors[1:])
@@ -130,7 +136,7 @@ def _begun(crop: Crop, traced: Traced, anchor: Anchor) -> Traced:
 
 def _carried_on(crop: Crop, traced: Traced, anchor: Anchor) -> Traced:
     last = traced.anchors[-1]
-    made = leg(crop, last.point, anchor.point, plain=anchor.plain, sides=traced.sides)
+    made = _leg(crop, traced, last, anchor)
     return replace(traced, legs=(*traced.legs, made), anchors=(*traced.anchors, anchor))
 
 

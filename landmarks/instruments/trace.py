@@ -21,7 +21,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
-from landmarks.geometry import Box, Point, distance
+from landmarks.geometry import Box, Point, bounds, distance
 from landmarks.instruments.edges import EdgeMap, edge_map, sampled, window
 from landmarks.instruments.likeness import learned, parting
 from landmarks.instruments.reach import Reach, reach, reaching
@@ -40,6 +40,10 @@ _FLOOR = 0.06
 _CLICK_PX = 2.5
 _ROUNDS = 2
 """How often a new line is followed anew with what it taught."""
+
+_SLACK, _LOOSER = 0.15, 3.0
+"""At so many lengths of a leg beside the straight line between its ends an edge is worth half;
+of longer legs at so many times their share of the whole line (ours, from rendered shells)."""
 
 _PIECE_PX = 300.0
 
@@ -143,7 +147,11 @@ def follow(
     pairs = list(pairwise(placed))
     if closed and len(placed) > 1:
         pairs.append((placed[-1], placed[0]))
-    legs = [leg(crop, a.point, b.point, plain=b.plain, sides=sides) for a, b in pairs]
+    whole = extent([one.point for one in placed])
+    legs = [
+        leg(crop, a.point, b.point, plain=b.plain, sides=sides, whole=whole)
+        for a, b in pairs
+    ]
     return Traced(tuple(legs), tuple(placed), closed, sides)
 
 
@@ -190,9 +198,10 @@ def inserted(crop: Crop, traced: Traced, index: int, anchor: Anchor) -> Traced:
         sides = learned(crop, traced.points, clicks, closed=traced.closed)
     start = traced.anchors[index]
     end = traced.anchors[(index + 1) % len(traced.anchors)]
-    new = (
-        leg(crop, start.point, anchor.point, plain=anchor.plain, sides=sides),
-        leg(crop, anchor.point, end.point, plain=end.plain, sides=sides),
+    whole = extent([one.point for one in (*traced.anchors, anchor)])
+    new = tuple(
+        leg(crop, a.point, b.point, plain=b.plain, sides=sides, whole=whole)
+        for a, b in ((start, anchor), (anchor, end))
     )
     legs = (*traced.legs[:index], *new, *traced.legs[index + 1 :])
     anchors = (*traced.anchors[: index + 1], anchor, *traced.anchors[index + 1 :])
@@ -200,14 +209,24 @@ def inserted(crop: Crop, traced: Traced, index: int, anchor: Anchor) -> Traced:
 
 
 def leg(
-    crop: Crop, a: Point, b: Point, *, plain: bool = False, sides: Sides | None = None
+    crop: Crop,
+    a: Point,
+    b: Point,
+    *,
+    plain: bool = False,
+    sides: Sides | None = None,
+    whole: float = 0.0,
 ) -> tuple[Point, ...]:
-    """Return the line from a to b: along the edge, or straight where ``plain``."""
+    """Return the line from a to b: along the edge, or straight where ``plain``.
+
+    ``whole`` is the extent of the line that it is a part of (:func:`extent`): the shorter
+    the leg is beside it, the less it may wander.
+    """
     if plain or distance(a, b) < 3:
         return a, b
     box, step = window(a, b)
     edges = edges_in(crop, box, step, sides)
-    line = _array(live(edges, from_anchor(edges, a), b))
+    line = _array(live(edges, reach(_held(edges, a, b, whole), edges.pixel(a)), b))
     line[0], line[-1] = a, b
     while True:
         line = _refined(crop, line, step, edges, sides)
@@ -216,6 +235,36 @@ def leg(
         step //= 2
     # The ends are clicks, to the last digit.
     return a, *(Point(float(x), float(y)) for x, y in line[1:-1]), b
+
+
+def extent(points: Sequence[Point]) -> float:
+    """Return the length of the longer side of the box around points."""
+    box = bounds(points)
+    return max(box.width, box.height)
+
+
+def _held(edges: EdgeMap, a: Point, b: Point, whole: float) -> Field:
+    """Return the costs of a leg: dearer the farther one goes from the straight line.
+
+    Near clicks say where the line lies: beside a stronger edge that runs along it, a rim or
+    a tentacle, they are what a person meant.
+    """
+    import numpy as np
+
+    costs = _costs(edges)
+    length = distance(a, b)
+    if not whole:
+        return costs
+    slack = length * max(_SLACK, _LOOSER * length / whole)
+    rows, columns = costs.shape
+    x = edges.origin.x + (np.arange(columns, dtype=np.float32) + 0.5) * edges.step - a.x
+    y = edges.origin.y + (np.arange(rows, dtype=np.float32) + 0.5) * edges.step - a.y
+    way = ((b.x - a.x) / length, (b.y - a.y) / length)
+    along = x[None, :] * way[0] + y[:, None] * way[1]
+    beyond = np.maximum(np.maximum(-along, along - length), 0.0)
+    across = y[:, None] * way[0] - x[None, :] * way[1]
+    held: Field = costs * (1 + (across**2 + beyond**2) / np.float32(slack) ** 2)
+    return held
 
 
 def _placed(crop: Crop, anchor: Anchor) -> Anchor:

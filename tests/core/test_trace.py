@@ -255,3 +255,22 @@ def test_sides_are_told_apart_and_turn_with_the_way_one_walks(picture, outline):
 
 def test_too_short_a_line_teaches_nothing(picture):
     assert learned(crop_of(picture), [Point(5, 5), Point(9, 9)]) is None
+
+
+def test_near_clicks_hold_a_line_beside_a_stronger_edge():
+    """Two edges a dozen pixels apart: the clicks lie on the weaker one."""
+    light = np.full((300, 600), 200.0)
+    light[150:] -= 25
+    light[162:] -= 120
+    rng = np.random.default_rng(4)
+    light = gaussian_filter(light, 0.8) + rng.normal(0, 3.0, light.shape)
+    crop = crop_of(np.repeat(light.astype(np.uint8)[..., None], 3, axis=2))
+    ends = [Anchor(Point(50, 150)), Anchor(Point(550, 150))]
+    off = []
+    for n in (0, 3, 7):
+        between = [Anchor(Point(50 + 500 * k / (n + 1), 150)) for k in range(1, n + 1)]
+        line = follow(crop, [ends[0], *between, ends[1]])
+        off.append(float(np.sqrt(np.mean([(p.y - 150) ** 2 for p in line.points]))))
+    assert off[0] > 8
+    assert all(b < a for a, b in pairwise(off))
+    assert off[-1] < 1.0
