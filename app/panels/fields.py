@@ -1,6 +1,6 @@
 """What the strips and forms of the window share: labelled fields, choices, a head to close."""
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from math import isfinite
 
 from PySide6.QtCore import QObject, Qt, QTimer, Signal
@@ -17,7 +17,16 @@ from PySide6.QtWidgets import (
 from app.style.follow import follow
 from app.style.fonts import line_height
 from app.style.widgets import Label
-from landmarks.sentences import Sentence, known, say, text
+from landmarks.sentences import Sentence, say, text
+
+IN_WINDOW: Mapping[str, str] = {
+    "check.picture_moved": "check.picture_moved.window",
+    "check.picture_gone": "check.picture_gone.window",
+    "check.differs": "check.differs.window",
+    "check.stale": "check.stale.window",
+    "export.coarsened": "export.coarsened.window",
+}
+"""Sentences that name switches of the command line, and what the window says instead."""
 
 Choices = Sequence[tuple[str, str]]
 """Key and words of what can be chosen."""
@@ -200,8 +209,8 @@ def titled(words: str) -> str:
 
 def in_window(sentence: Sentence) -> str:
     """Return a sentence as the window says it, where the command line has other ways out."""
-    key = f"{sentence.key}.window"
-    return text(Sentence(key, sentence.values) if known(key) else sentence)
+    key = IN_WINDOW.get(sentence.key)
+    return text(sentence if key is None else Sentence(key, sentence.values))
 
 
 def one_line(text: str) -> str:

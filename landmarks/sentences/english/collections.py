@@ -4,7 +4,6 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
     # The table of specimens.
     "action.collection_table": "Specimens as a table",
     "table.title": "Specimens as a table",
-    "table.words": "Enter puts a specimen on the bench; Ctrl or Shift chooses several.",
     "table.found": ("{n} specimen", "{n} specimens"),
     "table.chosen": ("{n} chosen", "{n} chosen"),
     "table.columns": "Columns",
@@ -17,7 +16,6 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
     ),
     "table.not_sorted": "{column}: a specimen can have several, so it sorts nothing.",
     "table.sort": "Sort by {column}",
-    "table.on_bench": "on the bench",
     "table.row.chosen": "{words}, chosen",
     "table.change": "Change…",
     "table.choose_all": "Choose all",
@@ -68,7 +66,6 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
     "many.field.rights_holder": "rights holder",
     "many.field.view": "view",
     "many.field.state": "a character",
-    "many.of_pictures": "Of their pictures",
     "many.view": "View of every frame",
     "many.character": "Character",
     "many.state": "State",
@@ -78,11 +75,7 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
         "unsure, and only where nothing was recorded of this character yet."
     ),
     "many.state.agree": "Record it for all of them all the same",
-    "many.state.agree_first": (
-        "Say first that the state is to be recorded although nobody looks at each specimen."
-    ),
     "deed.change_many": ("change {what} of {n} specimen", "change {what} of {n} specimens"),
-    "method.for_many": "for many at once",
     # Out of the window and in again.
     "action.export": "Export…",
     "action.restore": "Restore from a folder…",
@@ -188,10 +181,6 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
     "backups.made": "A copy was made and found sound.",
     "backups.opened": "The copy of {moment} is open as {file}; the collection itself is unharmed.",
     # Somebody else at work in the same collection.
-    "others.came": (
-        "{n} step of somebody else has come in.",
-        "{n} steps of somebody else have come in.",
-    ),
     "others.sides": "{what}: it was {base}; yours: {mine}; theirs: {theirs}.",
     "others.more": ("… and {n} more.", "… and {n} more."),
 }
