@@ -17,6 +17,9 @@ from landmarks.storage.telling import HistoryRow, history_rows, names_of
 PAGE = 200
 """Deeds that are read at once."""
 
+MOST_READ = 200
+"""Documents that are read before a deed over them is taken back."""
+
 
 @dataclass(frozen=True, slots=True)
 class Step:
@@ -88,4 +91,8 @@ def take_back(session: Session, step: Step) -> None:
         except HingelineError as fault:
             session.notice(fault.sentence, "caution")
 
-    session.fetch(deed.documents, done)
+    if len(deed.documents) > MOST_READ:
+        # A deed over many is not read first: the store refuses what does not fit.
+        done()
+    else:
+        session.fetch(deed.documents, done)

@@ -282,3 +282,22 @@ def test_a_repeat_shuts_the_table(person, table):
     person.window.tabling.open()
     person.session.repeat = None
     assert not person.window.tabling.is_open
+
+
+def test_a_deed_over_many_is_taken_back_from_the_history(person, strip, monkeypatch):
+    from app.session import past
+
+    monkeypatch.setattr(past, "MOST_READ", 2)
+    session = person.session
+    ids = session.chosen.ids
+    before = stored(person, ids)
+    strip.words["habitat"].setText("outer reef flat")
+    person.press(strip.change)
+    person.wait(lambda: strip._work is None)
+    person.wait_until_saved()
+    steps = []
+    past.read_past(session, None, steps.extend)
+    person.wait(lambda: bool(steps))
+    past.take_back(session, steps[0])
+    person.wait_until_saved()
+    person.wait(lambda: stored(person, ids) == before)
