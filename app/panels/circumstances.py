@@ -2,18 +2,19 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 from PySide6.QtCore import QRectF, Qt
 from PySide6.QtGui import QPainter
 from PySide6.QtWidgets import QCheckBox, QHBoxLayout, QVBoxLayout, QWidget
 
 from app.panels.fields import ChoiceField, labelled, worded
-from app.panels.label_strip import condition_words
 from app.panels.side_rows import EDGE, INDENT, Row
+from app.panels.where_words import (
+    condition_button,
+    condition_words,
+    region_choices,
+)
 from app.session import Aspect, Session, deeds
 from app.style.fonts import line_height, scaled
-from app.style.icons import icon
 from app.style.widgets import FlowLayout, button
 from app.style.widgets.painted import text_width, write
 from landmarks.observations import CONDITIONS, ORIGINS, ZONES, Condition
@@ -90,10 +91,7 @@ class Circumstances(QWidget):
             self._renew()
 
     def _renew_regions(self) -> None:
-        guide = self._session.guide
-        rows = guide.tables.regions if guide is not None else ()
-        none = ("", say("label.region.none"))
-        self.region.set_choices([none, *((row.key, row.name) for row in rows)])
+        self.region.set_choices(region_choices(self._session))
         self._renew()
 
     def _renew(self) -> None:
@@ -118,12 +116,7 @@ class Circumstances(QWidget):
         self._flow.clear()
         self.chips.setVisible(bool(conditions))
         for one in conditions:
-            words = condition_words(one)
-            made = button(words)
-            made.setIcon(icon("x"))
-            made.setAccessibleName(say("label.condition.remove", condition=words))
-            made.clicked.connect(lambda _=False, it=one: self._remove_condition(it))
-            self._flow.addWidget(made)
+            self._flow.addWidget(condition_button(one, self._remove_condition))
 
     def _words(self, where: Where) -> str:
         guide = self._session.guide
@@ -135,25 +128,17 @@ class Circumstances(QWidget):
         return "; ".join(said) or say("side.circumstances.none")
 
     def _set(self, **values: object) -> None:
-        specimen = self._session.specimen
-        if specimen is not None:
-            where = replace(specimen.where, **values)  # type: ignore[arg-type]
-            if where != specimen.where:
-                deeds.set_where(self._session, where)
+        deeds.change_where(self._session, **values)
 
     def _add_condition(self) -> None:
-        specimen = self._session.specimen
-        one = Condition(self.kind.key(), self.zone.key())
-        if specimen is not None and one.kind and one not in specimen.where.condition:
-            self._set(condition=(*specimen.where.condition, one))
+        if self.kind.key():
+            one = Condition(self.kind.key(), self.zone.key())
+            deeds.add_condition(self._session, one)
             self.kind.show_key("")
             self._renew_add()
 
     def _remove_condition(self, one: Condition) -> None:
-        specimen = self._session.specimen
-        if specimen is not None:
-            kept = tuple(it for it in specimen.where.condition if it != one)
-            self._set(condition=kept)
+        deeds.remove_condition(self._session, one)
 
 
 class _Line(Row):

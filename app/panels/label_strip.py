@@ -16,13 +16,13 @@ from PySide6.QtWidgets import (
 
 from app.panels.fields import ChoiceField, TextField, WordField, labelled, worded
 from app.panels.strip import Strip
+from app.panels.where_words import condition_button, region_choices
 from app.session import Aspect, Session, deeds
 from app.session.entering import STICKY, entering
-from app.style.icons import icon
 from app.style.widgets import FlowLayout, Label, button, icon_button
 from app.style.widgets.painted import plain_tip
 from landmarks.observations import CONDITIONS, ORIGINS, ZONES, Condition
-from landmarks.sentences import Sentence, known, say
+from landmarks.sentences import Sentence, say
 from landmarks.sentences.numbers import plain
 from landmarks.specimen import Label as Written
 from landmarks.specimen import Specimen, Where
@@ -64,9 +64,11 @@ class LabelStrip(Strip):
         self._shown: tuple[Condition, ...] | None = None
         self._lay_out()
         self.setFocusProxy(self.fields["catalogue_number"])
-        self.origin.chosen.connect(lambda key: self._set_where(origin=key))
-        self.region.chosen.connect(lambda key: self._set_where(region=key))
-        self.use_region.clicked.connect(lambda on: self._set_where(use_region=on))
+        self.origin.chosen.connect(lambda key: deeds.change_where(session, origin=key))
+        self.region.chosen.connect(lambda key: deeds.change_where(session, region=key))
+        self.use_region.clicked.connect(
+            lambda on: deeds.change_where(session, use_region=on)
+        )
         self.add.clicked.connect(self._add_condition)
         self.next_number.clicked.connect(self._number_on)
         self._entering.changed.connect(self._show_along)
@@ -161,10 +163,7 @@ class LabelStrip(Strip):
             self._renew()
 
     def _renew_regions(self) -> None:
-        guide = self._session.guide
-        rows = guide.tables.regions if guide is not None else ()
-        none = ("", say("label.region.none"))
-        self.region.set_choices([none, *((row.key, row.name) for row in rows)])
+        self.region.set_choices(region_choices(self._session))
         self._renew()
 
     def _renew(self) -> None:
@@ -224,12 +223,7 @@ class LabelStrip(Strip):
         if not conditions:
             self._flow.addWidget(Label(say("label.condition.none"), "small", "ink2"))
         for one in conditions:
-            words = condition_words(one)
-            made = button(words)
-            made.setIcon(icon("x"))
-            made.setAccessibleName(say("label.condition.remove", condition=words))
-            made.clicked.connect(lambda _=False, it=one: self._remove_condition(it))
-            self._flow.addWidget(made)
+            self._flow.addWidget(condition_button(one, self._remove_condition))
 
     # -- done ------------------------------------------------------------------------------
 
@@ -255,30 +249,8 @@ class LabelStrip(Strip):
         self._keep_pending()
         self._entering.give_number()
 
-    def _set_where(self, **values: object) -> None:
-        specimen = self._session.specimen
-        if specimen is not None:
-            where = replace(specimen.where, **values)  # type: ignore[arg-type]
-            if where != specimen.where:
-                deeds.set_where(self._session, where)
-
     def _add_condition(self) -> None:
-        specimen = self._session.specimen
-        one = Condition(self.kind.key(), self.zone.key())
-        if specimen is not None and one not in specimen.where.condition:
-            self._set_where(condition=(*specimen.where.condition, one))
+        deeds.add_condition(self._session, Condition(self.kind.key(), self.zone.key()))
 
     def _remove_condition(self, one: Condition) -> None:
-        specimen = self._session.specimen
-        if specimen is not None:
-            kept = tuple(it for it in specimen.where.condition if it != one)
-            self._set_where(condition=kept)
-
-
-def condition_words(one: Condition) -> str:
-    """Return a condition with its zone: ``worn, at the umbo``."""
-    kind, zone = (
-        say(key) if known(key) else key.partition(".")[2]
-        for key in (f"condition.{one.kind}", f"zone.{one.zone}")
-    )
-    return say("label.condition.one", kind=kind, zone=zone)
+        deeds.remove_condition(self._session, one)

@@ -18,8 +18,8 @@ from PySide6.QtWidgets import (
 )
 
 from app.panels.fields import ChoiceField, Choices, labelled, later, titled, worded
-from app.panels.label_strip import condition_words
 from app.panels.strip import Strip
+from app.panels.where_words import condition_words, region_choices
 from app.session import Aspect, Session
 from app.session.many import Progress, Work, change_many, read_shared
 from app.session.values import now
@@ -192,12 +192,8 @@ class ManyStrip(Strip):
 
     def _offer(self) -> None:
         guide = self._session.guide
-        regions = guide.tables.regions if guide is not None else ()
         rows = guide.tables.characters if guide is not None else ()
-        self._regions: Choices = [
-            ("", say("label.region.none")),
-            *((one.key, one.name) for one in regions),
-        ]
+        self._regions = region_choices(self._session)
         states = [(one.key, one.name) for one in rows if one.states]
         self.character.set_choices([("", say("many.no_character")), *states])
         self._offer_states()

@@ -13,6 +13,7 @@ from landmarks import intake
 from landmarks.changes import Change, Document, difference
 from landmarks.collection import Picture, Rights, picture_parts
 from landmarks.geometry import Box
+from landmarks.observations import Condition
 from landmarks.picture import PictureFile
 from landmarks.sentences import Sentence
 from landmarks.specimen import (
@@ -163,6 +164,29 @@ def set_where(session: Session, where: Where) -> None:
     """Say where the specimen comes from and what happened to it."""
     if session.specimen is not None:
         session.do(Sentence("deed.set_where"), replace(session.specimen, where=where))
+
+
+def change_where(session: Session, **values: object) -> None:
+    """Say one thing of where the specimen on the bench comes from, and leave the others."""
+    specimen = session.specimen
+    if specimen is not None:
+        where = replace(specimen.where, **values)  # type: ignore[arg-type]
+        if where != specimen.where:
+            set_where(session, where)
+
+
+def add_condition(session: Session, one: Condition) -> None:
+    """Say what happened to the shell; what is said already stays said once."""
+    specimen = session.specimen
+    if specimen is not None and one not in specimen.where.condition:
+        change_where(session, condition=(*specimen.where.condition, one))
+
+
+def remove_condition(session: Session, one: Condition) -> None:
+    """Take back that something happened to the shell."""
+    if session.specimen is not None:
+        kept = tuple(it for it in session.specimen.where.condition if it != one)
+        change_where(session, condition=kept)
 
 
 def remove_frame(session: Session) -> None:
