@@ -244,7 +244,9 @@ def is_plane(scale: Scale) -> bool:
 def _scale_marks(scale: Scale, picture_id: str) -> list[Mark]:
     if is_plane(scale):
         return [Quad(picture_id, scale.points)]
-    label = Sentence("figure.scale", {"length": Number(scale.length_mm, unit="mm")})
+    # A fitted ruler is marked where its marks were counted, not where it was clicked.
+    key = "figure.scale_counted" if scale.method == "ruler" else "figure.scale"
+    label = Sentence(key, {"length": Number(scale.length_mm, unit="mm")})
     line = Line("scale", scale.points[0], scale.points[-1], label, picture_id)
     ticks = _accepted_ticks(scale, picture_id)
     return [line] if ticks is None else [ticks, line]

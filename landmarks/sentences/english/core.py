@@ -315,4 +315,5 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
     "caution.candidates": "Candidate list, not a determination.",
     "document.cannot_read": "“{file}” cannot be read ({reason}): check the name and its permissions.",
     "figure.scale": "{length}",
+    "figure.scale_counted": "{length} counted",
 }
