@@ -8,13 +8,17 @@ from dataclasses import dataclass
 from landmarks.characters import Character, Characters
 from landmarks.specimen import Frame, Observation, Specimen
 
+UNKNOWN_STATE = "unknown_state"
+"""Why a character does not speak whose recorded state these tables do not know."""
+
 
 @dataclass(frozen=True, slots=True)
 class CharacterRow:
     """One scored character of a specimen.
 
     ``observation`` is what a person recorded last, or None; ``hidden`` is why it cannot be
-    seen, by the person's word or by itself (its need is unmet, no picture shows it);
+    seen, by the person's word or by itself (its need is unmet, no picture shows it, the
+    tables do not know the state);
     ``states`` are several where pictures or people contradict each other. ``answers`` are
     what speaks: the latest state from each frame, whichever was scored first.
     """
@@ -68,6 +72,11 @@ def _character_row(
     speaking = [one for one in answers if one.frame not in unmet]
     if not speaking:
         return CharacterRow(row, last, hidden="need_unmet")
+    # Another guide's states are kept in the record, but say nothing to this one.
+    known = {"", *(state.key for state in row.states)}
+    speaking = [one for one in speaking if one.state in known]
+    if not speaking:
+        return CharacterRow(row, last, hidden=UNKNOWN_STATE)
     states = [one for one in _latest(speaking) if one.state]
     if not states:
         return CharacterRow(row, speaking[-1], hidden=speaking[-1].hidden)

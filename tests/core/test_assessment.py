@@ -26,7 +26,7 @@ from landmarks.measures import MEASURES
 from landmarks.observations import Condition, Hidden, Scored, Taken
 from landmarks.picture import PictureFile
 from landmarks.placing import Placing
-from landmarks.sentences import text
+from landmarks.sentences import Sentence, text
 from landmarks.specimen import Frame, Observation, Specimen, Where
 from landmarks.tables import read_tables
 from tests.core.shells import PAIR, PX_PER_MM, SIZE, VALVE, ruler
@@ -451,3 +451,22 @@ def test_a_region_that_the_tables_do_not_know_counts_as_none():
     known = assess(shell(), {}, GUIDE)
     odd = assess(shell(where=Where(region="atlantis")), {}, GUIDE)
     assert odd.answer.candidates == known.answer.candidates
+
+
+def test_a_state_of_other_tables_is_kept_and_says_nothing():
+    frames = (Frame("f1", "p", "outside_of_valve"),)
+    strange = Observation("a", "scutes", state="like_shingles", frame="f1", at="1")
+    plain = Specimen("s", frames=frames)
+    kept = plain.with_one(strange)
+    row = next(r for r in assess(kept, {}, GUIDE).characters if r.character.key == "scutes")
+    assert row.hidden == "unknown_state"
+    assert row.observation == strange
+    assert text(Sentence("hidden.unknown_state")) == "a state these tables do not know"
+    here, before = assess(kept, {}, GUIDE).answer, assess(plain, {}, GUIDE).answer
+    assert [one.probability for one in here.candidates] == approx(
+        [one.probability for one in before.candidates]
+    )
+    known = Observation("b", "scutes", state="absent", frame="f1", at="2")
+    both = assess(kept.with_one(known), {}, GUIDE)
+    row = next(r for r in both.characters if r.character.key == "scutes")
+    assert row.states == ("absent",)

@@ -282,6 +282,7 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
     "hidden.broken": "broken off",
     "hidden.too_dark": "too dark or blurred",
     "hidden.need_unmet": "not in this state of the animal",
+    "hidden.unknown_state": "a state these tables do not know",
     "hidden.other": "cannot be seen",
     # Names.
     "name.plain": "{name}",
