@@ -97,7 +97,8 @@ class Suggestion:
     bits
         Expected information about the species, in bits.
     settles
-        Share of the possible outcomes, by their probability, after which one species is clear.
+        Share of the possible outcomes, by their probability, after which one species is clear;
+        0 where one is clear already.
     pair
         The two candidates that it would part best.
     sentence

@@ -165,6 +165,8 @@ def _prospect(
                 weight = probabilities[one] * probabilities[other]
                 parted[one, other] = parted.get((one, other), 0.0) + weight * gap
     pair = max(parted, key=lambda both: parted[both]) if parted else (order[0], order[1])
+    if max(probabilities) >= guide.settings.species_at:
+        settles = 0.0  # What is clear already cannot be settled once more.
     return Prospect(character, max(bits, 0.0), min(settles, 1.0), pair)
 
 

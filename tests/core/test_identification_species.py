@@ -9,6 +9,7 @@ import pytest
 
 import landmarks.identification
 from landmarks.identification import changed_answers, compile_tables, identify, weigh
+from landmarks.identification.evidence import gather
 from landmarks.identification.looking import prospects
 from landmarks.observations import Circumstances, Condition, Scored, Taken
 from landmarks.sentences import text
@@ -545,3 +546,13 @@ def test_changed_cell_names_the_specimens_whose_answer_changes():
     assert [one.key for one in changes] == ["tridacna_noae"]
     assert changes[0].before.level == "species"
     assert changed_answers(GUIDE, GUIDE, specimens) == ()
+
+
+def test_what_is_clear_already_is_not_settled_once_more():
+    evidence = gather(GUIDE, (Scored("fold_strength", "strong"),), Circumstances())
+    n = len(TABLES.taxa)
+    clear = [0.97] + [0.03 / (n - 1)] * (n - 1)
+    assert clear[0] >= GUIDE.settings.species_at
+    assert {one.settles for one in prospects(GUIDE, evidence, clear)} == {0.0}
+    open_ = [0.5, 0.5] + [0.0] * (n - 2)
+    assert max(one.settles for one in prospects(GUIDE, evidence, open_)) > 0.5
