@@ -356,7 +356,7 @@ def test_the_band_leads_from_scale_to_name(shell, guide, qtbot):
 def test_the_armed_landmark_is_announced_with_letter_and_place(shell, qtbot):
     band = shown(qtbot, NextBand(shell))
     deeds.arm(shell, "umbo")
-    assert band.band.title() == "Next: umbo (U)"
+    assert band.band.title() == "Next: umbo, marked U"
     assert band.band.accessibleDescription().startswith("The tip of the beak")
     texts = [label.text() for label in band.findChildren(QLabel)]
     assert "3 of 8" in texts
