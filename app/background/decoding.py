@@ -13,6 +13,7 @@ from collections.abc import Callable, Iterator
 from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
+from threading import Lock
 from time import sleep
 from typing import TYPE_CHECKING
 
@@ -52,6 +53,12 @@ BREATH_S = 0.0005
 """Pause between strips, for the window. Without it a worker whose calls keep giving up the
 interpreter lock for an instant and taking it again can starve the window for a tenth of a
 second on a busy machine (measured: 76 to 211 ms without, see tests/benchmarks/canvas.py)."""
+
+CHOOSING = Lock()
+"""Held while Qt chooses a decoder, which it does under a lock of its own, asking the file for
+its first bytes. Where the file is one of ours, these come through the interpreter lock, which
+another thread may hold that waits for Qt's: a deadlock, seen when two pictures were opened at
+once. Whoever waits for this lock gives up the interpreter's."""
 
 SMALLEST_SIDE = 1024
 """The pyramid ends where the longer side is this or less."""
@@ -104,9 +111,10 @@ def look(path: Path) -> Header:
         If it is missing, empty, no picture, damaged or above our limit of pixels.
     """
     # Asked by content, and only of the formats we trust: a drawing called .jpg is not run.
-    name = QImageReader.imageFormat(str(path)).toStdString()
-    reader = _reader(path)
-    size = reader.size() if name in QT_FORMATS else QSize()
+    with CHOOSING:
+        name = QImageReader.imageFormat(str(path)).toStdString()
+        reader = _reader(path)
+        size = reader.size() if name in QT_FORMATS else QSize()
     if size.isValid() and not size.isEmpty():
         if size.width() * size.height() > MAX_PIXELS:
             raise PictureError(
@@ -146,7 +154,8 @@ def preview(path: Path, header: Header, room: QSize) -> QImage:
     reader.setAutoTransform(True)
     wanted = header.size.scaled(room, Qt.AspectRatioMode.KeepAspectRatio)
     wanted = wanted.expandedTo(QSize(1, 1)).boundedTo(header.size)
-    turned = reader.transformation() & _TURNED_90
+    with CHOOSING:
+        turned = reader.transformation() & _TURNED_90
     # Qt wants the size before the turn.
     reader.setScaledSize(wanted.transposed() if turned else wanted)
     image = reader.read()
@@ -179,6 +188,8 @@ def whole(
     try:
         reader = QImageReader(file)
         reader.setAutoTransform(header.reducible)
+        with CHOOSING:
+            reader.canRead()
         image = reader.read()
     finally:
         file.close()

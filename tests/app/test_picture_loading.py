@@ -508,3 +508,21 @@ def _tiff(tags, pixels):
         entries += struct.pack("<HHI", tag, 3, len(values)) + packed.ljust(4, b"\0")
     index = struct.pack("<H", len(tags)) + entries + bytes(4) + more
     return b"II*\0" + struct.pack("<I", begin) + pixels + index
+
+
+def test_pictures_opened_at_once_never_wait_for_each_other_for_ever(tmp_path):
+    """Qt chooses decoders under a lock, and asks a file of ours for bytes meanwhile."""
+    from concurrent.futures import ThreadPoolExecutor
+
+    path = tmp_path / "small.jpg"
+    quarters(60, 40).save(path)
+
+    def open_it(n):
+        header = decoding.look(path)
+        if n % 3 == 0:
+            return decoding.preview(path, header, QSize(20, 20)).width()
+        return decoding.whole(path, header).width()
+
+    with ThreadPoolExecutor(6) as pool:
+        found = list(pool.map(open_it, range(600), timeout=60))
+    assert set(found) <= {20, 60}
