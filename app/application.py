@@ -48,6 +48,7 @@ def fill(shell: Shell, settings: Settings) -> Bench:
     """Load everything the window needs and put it into the shell."""
     _load_once()
     from app import actions
+    from app.background.tidying import tidy_here
     from app.session import Session
     from app.session.places import Places
     from app.style import fonts, palette
@@ -55,6 +56,7 @@ def fill(shell: Shell, settings: Settings) -> Bench:
 
     application = QApplication.instance()
     assert isinstance(application, QApplication)
+    tidy_here(application)
     fonts.set_base_size(float(settings["text_size"]))
     palette.apply(application, settings["colours"])
     session = Session()
@@ -80,11 +82,8 @@ def _load_once() -> None:
         return
     _import_plainly()
     gc.disable()
-    try:
-        import_module("app.actions")
-    finally:
-        gc.freeze()
-        gc.enable()
+    import_module("app.actions")
+    gc.freeze()
 
 
 def _import_plainly() -> None:

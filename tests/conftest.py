@@ -1,5 +1,6 @@
 """What holds for every test: platform, private settings, skips, forgotten dialogs."""
 
+import gc
 import os
 import shutil
 import tempfile
@@ -98,3 +99,14 @@ def no_forgotten_dialog(request):
     yield
     timer.stop()
     assert not forgotten, f"nobody answered the dialog {forgotten[0]}"
+
+
+# -- Windows that a test opened are let go on its own thread, never by a later worker ---
+
+
+@pytest.fixture(autouse=True)
+def _garbage_of_windows():
+    yield
+    if not gc.isenabled():
+        gc.collect()
+        gc.enable()

@@ -1,0 +1,67 @@
+"""Garbage is looked for on the screen thread alone."""
+
+import gc
+import weakref
+from threading import Thread, current_thread
+
+import pytest
+
+pytest.importorskip("PySide6.QtWidgets")
+
+from PySide6.QtCore import QObject
+
+from app.background import tidying
+
+
+class Knot:
+    """Something that only a look for garbage lets go: it holds itself."""
+
+    def __init__(self):
+        self.itself = self
+
+
+@pytest.fixture
+def tidy(qapp):
+    was = gc.isenabled()
+    gc.collect()
+    gc.disable()
+    made = tidying.Tidying(qapp)
+    yield made
+    made.setParent(None)
+    made.deleteLater()
+    if was:
+        gc.enable()
+
+
+def threads_of_last_words(n_knots):
+    """Return the threads that let knots go which a worker makes."""
+    threads = []
+
+    def make():
+        for _ in range(n_knots):
+            weakref.finalize(Knot(), lambda: threads.append(current_thread().name))
+
+    worker = Thread(target=make, name="worker")
+    worker.start()
+    worker.join()
+    return threads
+
+
+def test_a_worker_lets_nothing_go(tidy, qtbot):
+    threads = threads_of_last_words(5000)
+    assert threads == []
+    qtbot.waitUntil(lambda: len(threads) == 5000, timeout=5000)
+    assert set(threads) == {"MainThread"}
+
+
+def test_there_is_one_for_the_application(qapp):
+    was = gc.isenabled()
+    tidying.tidy_here(qapp)
+    tidying.tidy_here(qapp)
+    found = qapp.findChildren(QObject, "tidying")
+    assert len(found) == 1
+    assert not gc.isenabled()
+    for one in found:
+        one.setParent(None)
+    if was:
+        gc.enable()
