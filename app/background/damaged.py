@@ -7,7 +7,7 @@ from pathlib import Path
 
 from PySide6.QtGui import QImage, QImageReader
 
-from app.background.decoding import CHOOSING
+from app.background.decoding import READING
 from landmarks.errors import PictureError
 from landmarks.picture import opened, turned_upright
 
@@ -22,9 +22,8 @@ def what_is_left(path: Path) -> QImage | None:
     # Qt goes on to the end of a JPEG that was cut short, and says nothing of it.
     reader = QImageReader(str(path), b"jpeg")
     reader.setAutoTransform(True)
-    with CHOOSING:
-        reader.canRead()
-    jpeg = reader.read()
+    with READING:
+        jpeg = reader.read()
     if not jpeg.isNull():
         return jpeg.convertToFormat(QImage.Format.Format_RGB32)
     with suppress(PictureError), opened(path) as image:

@@ -54,11 +54,12 @@ BREATH_S = 0.0005
 interpreter lock for an instant and taking it again can starve the window for a tenth of a
 second on a busy machine (measured: 76 to 211 ms without, see tests/benchmarks/canvas.py)."""
 
-CHOOSING = Lock()
-"""Held while Qt chooses a decoder, which it does under a lock of its own, asking the file for
-its first bytes. Where the file is one of ours, these come through the interpreter lock, which
-another thread may hold that waits for Qt's: a deadlock, seen when two pictures were opened at
-once. Whoever waits for this lock gives up the interpreter's."""
+READING = Lock()
+"""Held while one of Qt's readers is at work; they work one at a time. Qt takes locks of its
+own in there, and asks a file of ours for its bytes, which come through the interpreter lock:
+another reader that holds the one and waits for the other is a deadlock, seen when a picture
+was opened while another was given up. Whoever waits here has given up the interpreter lock,
+and a picture that was given up lets go at its next 16 kB."""
 
 SMALLEST_SIDE = 1024
 """The pyramid ends where the longer side is this or less."""
@@ -111,7 +112,7 @@ def look(path: Path) -> Header:
         If it is missing, empty, no picture, damaged or above our limit of pixels.
     """
     # Asked by content, and only of the formats we trust: a drawing called .jpg is not run.
-    with CHOOSING:
+    with READING:
         name = QImageReader.imageFormat(str(path)).toStdString()
         reader = _reader(path)
         size = reader.size() if name in QT_FORMATS else QSize()
@@ -122,7 +123,8 @@ def look(path: Path) -> Header:
             )
         if name == "jpeg":
             if _jpeg_ends(path):
-                turned = reader.transformation() & _TURNED_90
+                with READING:
+                    turned = reader.transformation() & _TURNED_90
                 upright = size.transposed() if turned else size
                 return Header(upright.width(), upright.height(), reducible=True, by_qt=True)
         else:
@@ -154,11 +156,11 @@ def preview(path: Path, header: Header, room: QSize) -> QImage:
     reader.setAutoTransform(True)
     wanted = header.size.scaled(room, Qt.AspectRatioMode.KeepAspectRatio)
     wanted = wanted.expandedTo(QSize(1, 1)).boundedTo(header.size)
-    with CHOOSING:
+    with READING:
         turned = reader.transformation() & _TURNED_90
-    # Qt wants the size before the turn.
-    reader.setScaledSize(wanted.transposed() if turned else wanted)
-    image = reader.read()
+        # Qt wants the size before the turn.
+        reader.setScaledSize(wanted.transposed() if turned else wanted)
+        image = reader.read()
     if image.isNull():
         raise PictureError("picture.damaged", file=path.name, reason=reader.errorString())
     return _for_screen(image)
@@ -186,11 +188,10 @@ def whole(
         return _whole_by_core(path)
     file = WatchedFile(path, watch)
     try:
-        reader = QImageReader(file)
-        reader.setAutoTransform(header.reducible)
-        with CHOOSING:
-            reader.canRead()
-        image = reader.read()
+        with READING:
+            reader = QImageReader(file)
+            reader.setAutoTransform(header.reducible)
+            image = reader.read()
     finally:
         file.close()
     if file.abandoned:

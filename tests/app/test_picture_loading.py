@@ -511,7 +511,7 @@ def _tiff(tags, pixels):
 
 
 def test_pictures_opened_at_once_never_wait_for_each_other_for_ever(tmp_path):
-    """Qt chooses decoders under a lock, and asks a file of ours for bytes meanwhile."""
+    """Qt reads under locks of its own, and asks a file of ours for bytes meanwhile."""
     from concurrent.futures import ThreadPoolExecutor
 
     path = tmp_path / "small.jpg"
