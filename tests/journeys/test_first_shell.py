@@ -59,6 +59,8 @@ def test_a_shell_goes_from_picture_to_name_and_is_found_again(
     person.key(Qt.Key.Key_1, text="1")
     assert session.frame.view == "outside_of_valve"
 
+    # No hand is as fast as this one: the whole picture is there before a ruler is drawn.
+    person.wait(lambda: bool(window.canvas.levels))
     person.look_at_picture()
     person.key(Qt.Key.Key_S)
     assert session.tool.kind == "scale"
