@@ -108,5 +108,9 @@ def no_forgotten_dialog(request):
 def _garbage_of_windows():
     yield
     if not gc.isenabled():
+        # Closed windows wait for their end until events are looked at again.
+        from PySide6.QtCore import QCoreApplication, QEvent
+
+        QCoreApplication.sendPostedEvents(None, QEvent.Type.DeferredDelete)
         gc.collect()
         gc.enable()

@@ -126,5 +126,8 @@ def _paint(app: QApplication) -> None:
     )
     c = DARK if dark else LIGHT
     app.setPalette(palette(c))
-    app.setStyleSheet(sheet.style_sheet(c))
+    words = sheet.style_sheet(c)
+    # The same sheet once more would look through every widget there is for nothing.
+    if app.styleSheet() != words:
+        app.setStyleSheet(words)
     follow.news().restyled.emit()
