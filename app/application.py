@@ -149,13 +149,22 @@ def _report_faults(session: Session) -> None:
     """Tell the person of an unforeseen fault in a sentence; the traceback goes to the log."""
     from landmarks.sentences import Sentence
 
+    telling = False
+
     def report(
         kind: type[BaseException], fault: BaseException, trace: TracebackType | None
     ) -> None:
+        nonlocal telling
         sys.__excepthook__(kind, fault, trace)
         log = _write_log(kind, trace)
+        if telling:
+            return  # What tells of faults is at fault itself: it would tell for ever.
         values = {"kind": kind.__name__, "what": str(fault)[:160], "log": log}
-        session.notice(Sentence("fault.unforeseen", values), "error")
+        telling = True
+        try:
+            session.notice(Sentence("fault.unforeseen", values), "error")
+        finally:
+            telling = False
 
     sys.excepthook = report
 
