@@ -11,9 +11,10 @@ from collections.abc import Callable, Sequence
 from difflib import get_close_matches
 from io import TextIOWrapper
 from pathlib import Path
+from typing import NoReturn
 
 from app.cli import collections, instruments, intake, records, repeats, tables
-from app.cli.writing import DONE, FAULTS, WRONG
+from app.cli.writing import DONE, FAULTS, WRONG, print_line, spelled
 from landmarks.errors import HingelineError, UnknownWordError
 from landmarks.sentences import say, text
 
@@ -39,14 +40,22 @@ def main(arguments: Sequence[str] | None = None) -> int:
         run: Callable[[argparse.Namespace], int] = choice.run
         return run(choice)
     except HingelineError as fault:
-        print(text(fault.sentence), file=sys.stderr)
+        print_line(text(fault.sentence), fault=True)
         return WRONG
     except BrokenPipeError:
         return DONE
 
 
+class _Parser(argparse.ArgumentParser):
+    """A parser that repeats what it was given as plain text."""
+
+    def error(self, message: str) -> NoReturn:
+        """Leave with a sentence, the call spelled out."""
+        super().error(spelled(message))
+
+
 def _parser() -> argparse.ArgumentParser:
-    parser = argparse.ArgumentParser(
+    parser: argparse.ArgumentParser = _Parser(
         prog="hingeline", description=say("command.about"), epilog=say("command.open")
     )
     commands = parser.add_subparsers(dest="command", metavar="COMMAND")

@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from app.cli.reading import guide_of
-from app.cli.writing import DONE, FAULTS, print_json
+from app.cli.writing import DONE, FAULTS, print_json, print_line
 from landmarks.sentences import say, text
 
 if TYPE_CHECKING:
@@ -116,12 +116,12 @@ def check(choice: argparse.Namespace) -> int:
         )
         return FAULTS if left else DONE
     for line in (*said, *notes):
-        print(line)
+        print_line(line)
     if mended:
-        print(say("command.check.mended", n=mended))
+        print_line(say("command.check.mended", n=mended))
     if not said:
         good = {"specimens": found.n_specimens, "pictures": len(found.pictures)}
-        print(say("command.check.good", file=choice.collection.name, **good))
+        print_line(say("command.check.good", file=choice.collection.name, **good))
     return FAULTS if left else DONE
 
 
@@ -177,9 +177,9 @@ def export(choice: argparse.Namespace) -> int:
     if choice.json:
         print_json({"folder": folder, "rows": rows, "notes": notes})
         return DONE
-    print(say("command.export.written", folder=folder, n=rows["specimens"]))
+    print_line(say("command.export.written", folder=folder, n=rows["specimens"]))
     for line in notes:
-        print(line)
+        print_line(line)
     return DONE
 
 
@@ -201,9 +201,9 @@ def restore(choice: argparse.Namespace) -> int:
     if choice.json:
         print_json({"file": file, "rows": rows})
         return DONE
-    print(say("command.restore.written", file=file, n=rows["specimens"]))
+    print_line(say("command.restore.written", file=file, n=rows["specimens"]))
     if not written.n_deeds:
-        print(say("command.restore.no_history"))
+        print_line(say("command.restore.no_history"))
     return DONE
 
 
@@ -269,6 +269,6 @@ def _progress(key: str) -> Callable[[int, int], None]:
     def said(done: int, total: int) -> None:
         if done == total or done % _SAID_EVERY == 0:
             end = "\n" if done == total else "\r"
-            print(say(key, done=done, total=total), end=end, file=sys.stderr, flush=True)
+            print_line(say(key, done=done, total=total), fault=True, end=end)
 
     return said

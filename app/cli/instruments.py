@@ -10,7 +10,7 @@ from collections.abc import Callable
 from math import isfinite
 from pathlib import Path
 
-from app.cli.writing import DONE, FAULTS, print_json
+from app.cli.writing import DONE, FAULTS, print_json, print_line
 from landmarks.errors import PlacingError
 from landmarks.geometry import Point
 from landmarks.sentences import Number, Sentence, say, text
@@ -63,8 +63,8 @@ def scale(choice: argparse.Namespace) -> int:
     else:
         told = Number(raw["px_per_mm"], raw["sigma"])
         key = "command.scale.told" if raw["sure"] else "command.scale.clicked"
-        print(raw["message"])
-        print(say(key, scale=told, n=raw["n_marks"]))
+        print_line(raw["message"])
+        print_line(say(key, scale=told, n=raw["n_marks"]))
     return DONE if raw["sure"] else FAULTS
 
 
@@ -97,11 +97,11 @@ def folds(choice: argparse.Namespace) -> int:
     if choice.json:
         print_json(raw)
     else:
-        print(raw["message"])
+        print_line(raw["message"])
         for one in raw["folds"]:
             x, y = (Number(round(value, 1)) for value in one["point"])
             kind = Sentence(f"command.folds.{one['kind']}")
-            print(say("command.folds.mark", number=one["number"], kind=kind, x=x, y=y))
+            print_line(say("command.folds.mark", number=one["number"], kind=kind, x=x, y=y))
     return DONE if any(found) else FAULTS
 
 
@@ -122,9 +122,9 @@ def trace(choice: argparse.Namespace) -> int:
     if choice.json:
         print_json(raw)
     else:
-        print(raw["message"])
+        print_line(raw["message"])
         if raw["points"]:
-            print(" ".join(f"{x:.2f},{y:.2f}" for x, y in raw["points"]))
+            print_line(" ".join(f"{x:.2f},{y:.2f}" for x, y in raw["points"]))
     return DONE if isinstance(found, TraceProposal) else FAULTS
 
 

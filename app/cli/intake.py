@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 from uuid import uuid4
 
-from app.cli.writing import DONE, FAULTS, print_json
+from app.cli.writing import DONE, FAULTS, print_json, print_line
 from landmarks.errors import StoreError
 from landmarks.sentences import Sentence, say, text
 
@@ -199,7 +199,7 @@ def _say(choice: argparse.Namespace, read: _Read, *, created: bool) -> int:
         print_json(_json(choice, read, created=created))
     else:
         for line in _lines(choice, read, created=created):
-            print(line)
+            print_line(line)
     nothing = not read.recognised.new and not read.recognised.again
     return FAULTS if read.refused or nothing else DONE
 

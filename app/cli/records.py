@@ -12,7 +12,7 @@ from app.cli.reading import (
     opened,
     read_json_of,
 )
-from app.cli.writing import DONE, print_answer, print_json, words_of_measure
+from app.cli.writing import DONE, print_answer, print_json, print_line, words_of_measure
 from landmarks.sentences import say
 
 
@@ -39,15 +39,15 @@ def demo(choice: argparse.Namespace) -> int:
         raw["picture"] = str(target.resolve())
         print_json(raw)
         return DONE
-    print(say("command.demo.head", number=specimen.label.catalogue_number))
-    print()
-    print(say("command.measures.head"))
+    print_line(say("command.demo.head", number=specimen.label.catalogue_number))
+    print_line()
+    print_line(say("command.measures.head"))
     for row in assessment.measures:
-        print(f"  {say(f'measure.{row.key}.name'):<28} {words_of_measure(row)}")
-    print()
+        print_line(f"  {say(f'measure.{row.key}.name'):<28} {words_of_measure(row)}")
+    print_line()
     print_answer(assessment.answer)
-    print()
-    print(say("command.written", file=str(target.resolve())))
+    print_line()
+    print_line(say("command.written", file=str(target.resolve())))
     return DONE
 
 
@@ -78,16 +78,16 @@ def characters(choice: argparse.Namespace) -> int:
         print_json([character_json(row) for row in rows])
         return DONE
     for row in rows:
-        print(f"{row.key}: {row.name}")
-        print(f"  {row.definition}")
+        print_line(f"{row.key}: {row.name}")
+        print_line(f"  {row.definition}")
         if row.scored:
-            print("  " + " | ".join(state.key for state in row.states))
+            print_line("  " + " | ".join(state.key for state in row.states))
         else:
-            print(f"  {row.unit}")
+            print_line(f"  {row.unit}")
         if row.views:
-            print("  " + say("command.characters.views", views=", ".join(row.views)))
+            print_line("  " + say("command.characters.views", views=", ".join(row.views)))
         if row.needs:
-            print("  " + say("command.characters.needs", needs=", ".join(row.needs)))
+            print_line("  " + say("command.characters.needs", needs=", ".join(row.needs)))
     return DONE
 
 
@@ -113,9 +113,9 @@ def measure(choice: argparse.Namespace) -> int:
         )
         return DONE
     for one, rows in found:
-        print(one.label.catalogue_number or one.id)
+        print_line(one.label.catalogue_number or one.id)
         for row in rows:
-            print(f"  {say(f'measure.{row.key}.name'):<28} {words_of_measure(row)}")
+            print_line(f"  {say(f'measure.{row.key}.name'):<28} {words_of_measure(row)}")
     return DONE
 
 
@@ -135,7 +135,7 @@ def version(choice: argparse.Namespace) -> int:
     if choice.json:
         print_json(facts)
     else:
-        print(
+        print_line(
             say("command.version.line", **{key: str(value) for key, value in facts.items()})
         )
     return DONE

@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from app.cli.reading import guide_of, opened
-from app.cli.writing import DONE, print_json
+from app.cli.writing import DONE, print_json, print_line
 from landmarks.errors import UnknownWordError
 from landmarks.repeats import BLIND, SECOND
 from landmarks.sentences import say, text
@@ -52,9 +52,9 @@ def repeats(choice: argparse.Namespace) -> int:
         print_json(agreement_json(report))
         return DONE
     if not report.measures and not report.characters:
-        print(say("agreement.none"))
+        print_line(say("agreement.none"))
         return DONE
-    print(say("agreement.of", n=n, all=len(specimens)))
+    print_line(say("agreement.of", n=n, all=len(specimens)))
     _print_rows(report, report.measures, "command.repeats.measures")
     _print_rows(report, report.characters, "command.repeats.characters")
     _print_own(report)
@@ -74,15 +74,17 @@ def _print_rows(report: Report, rows: Sequence[Repeated | Rescored], title: str)
         heads["tem"] = ""
     wide = {key: max(len(heads[key]), *(len(c[key]) for c in table)) for key in used}
     first = max(len(name_of(report, row)) for row in rows)
-    print()
-    print(say(title))
-    print("  ".join([" " * (first + 2), *(f"{heads[key]:>{wide[key]}}" for key in used)]))
+    print_line()
+    print_line(say(title))
+    print_line(
+        "  ".join([" " * (first + 2), *(f"{heads[key]:>{wide[key]}}" for key in used)])
+    )
     for row, cells in zip(rows, table, strict=True):
         shown = "  ".join(f"{cells[key]:>{wide[key]}}" for key in used)
-        print(f"  {name_of(report, row):<{first}}  {shown}")
+        print_line(f"  {name_of(report, row):<{first}}  {shown}")
     for row in rows:
         for reason in untold_of(row):
-            print(f"  {name_of(report, row)}: {text(reason)}")
+            print_line(f"  {name_of(report, row)}: {text(reason)}")
 
 
 def _print_own(report: Report) -> None:
@@ -90,9 +92,9 @@ def _print_own(report: Report) -> None:
 
     said = own_doubt_words(report)
     if said:
-        print()
+        print_line()
     for sentence in said:
-        print(text(sentence))
+        print_line(text(sentence))
 
 
 def _person(people: Sequence[Person], asked: str) -> str:

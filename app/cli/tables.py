@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from app.cli.reading import opened
-from app.cli.writing import DONE, FAULTS, print_json
+from app.cli.writing import DONE, FAULTS, print_json, print_line
 from landmarks.errors import TablesError
 from landmarks.sentences import say, text
 
@@ -79,12 +79,12 @@ def check(choice: argparse.Namespace) -> int:
         print_json({"folder": str(folder), "faults": rows})
     elif faults:
         for fault in faults:
-            print(text(fault_sentence(fault)))
-        print(say("tables.check.faults", n=len(faults)))
+            print_line(text(fault_sentence(fault)))
+        print_line(say("tables.check.faults", n=len(faults)))
     else:
         tables = read_tables(folder)
         counts = {"taxa": len(tables.taxa), "characters": len(tables.characters)}
-        print(say("tables.check.good", cells=len(tables.cells), **counts))
+        print_line(say("tables.check.good", cells=len(tables.cells), **counts))
     return FAULTS if faults else DONE
 
 
@@ -136,19 +136,19 @@ def diff(choice: argparse.Namespace) -> int:
         return DONE
     for one in found:
         tables = new if one.after else old
-        print(say("tables.diff.place", taxon=one.taxon, character=one.character))
+        print_line(say("tables.diff.place", taxon=one.taxon, character=one.character))
         for sign, side, cells in (("−", old, one.before), ("+", new, one.after)):
             for cell in cells:
-                print(f"  {sign} {_cell_words(side if cells else tables, cell)}")
+                print_line(f"  {sign} {_cell_words(side if cells else tables, cell)}")
     for file in others:
-        print(say("tables.diff.file", file=file))
+        print_line(say("tables.diff.file", file=file))
     if not found and not others:
-        print(say("tables.diff.same"))
+        print_line(say("tables.diff.same"))
     if choice.collection is not None:
-        print(say("tables.diff.records", n=n, changed=len(changes)))
+        print_line(say("tables.diff.records", n=n, changed=len(changes)))
         for change in changes:
             before, after = text(change.before.text), text(change.after.text)
-            print(f"  {names[change.key]}: {before} → {after}")
+            print_line(f"  {names[change.key]}: {before} → {after}")
     return DONE
 
 
@@ -192,13 +192,13 @@ def compare(choice: argparse.Namespace) -> int:
             }
         )
         return DONE
-    print(say("tables.compare.head", n=len(determined), all=n))
+    print_line(say("tables.compare.head", n=len(determined), all=n))
     for one in rows:
-        print(text(comparison_sentence(tables, one)))
+        print_line(text(comparison_sentence(tables, one)))
         for cell in one.cells:
-            print(f"    {_cell_words(tables, cell)}")
+            print_line(f"    {_cell_words(tables, cell)}")
         for cell in one.proposal:
-            print(f"  + {_cell_words(tables, cell)}")
+            print_line(f"  + {_cell_words(tables, cell)}")
     return DONE
 
 
@@ -240,9 +240,10 @@ def report(choice: argparse.Namespace) -> int:
         files = [str(one.resolve()) for one in written]
         print_json({"trials": report_json(trials), "files": files})
         return DONE
-    print(words)
+    for line in words.splitlines():
+        print_line(line)
     if written:
-        print(say("report.written", folder=str(choice.out.resolve())))
+        print_line(say("report.written", folder=str(choice.out.resolve())))
     return DONE
 
 
