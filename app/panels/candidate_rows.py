@@ -17,16 +17,20 @@ from app.style.widgets.nameplate import paint_runs, runs, runs_width
 from app.style.widgets.painted import (
     Painted,
     PaintedButton,
+    lines_high,
     rounded,
     smooth,
     text_width,
     write,
+    write_lines,
 )
 from landmarks.sentences import percent, say
 from landmarks.sentences.numbers import MINUS
 
 TEXT = 28
 """Between the edge of the side and the text of a candidate, which stands under the card's."""
+
+_MARKS = {"plus": "+", "minus": MINUS}
 
 FIT_INK = {"fits_well": "plus", "fits_poorly": "caution", "does_not_fit": "minus"}
 FIT_ICON = {"fits_well": "check", "fits_poorly": "triangle-alert", "does_not_fit": "x"}
@@ -154,6 +158,7 @@ class CandidateRow(Row):
         self.setAccessibleName(
             say("side.candidates.spoken_reason", name=name, share=said, reason=self._reason)
         )
+        self.fit_height()
         self.update()
 
     def set_share(self, share: float) -> None:
@@ -168,39 +173,70 @@ class CandidateRow(Row):
         return self._instead or percent(self._share)
 
     def height_wanted(self) -> int:
-        """Return the height of the row; it grows with type."""
-        words = line_height("name_row") + line_height("small") + 5
+        """Return the height of the row; it grows with type and with its words."""
+        words = line_height("name_row") + self._instead_high() + self._reason_high() + 5
         return max(scaled(LAYOUT.candidate_row), words)
 
     def paint_row(self, painter: QPainter, whole: QRectF) -> None:
         """Write name and number, and the reason below."""
         line = whole.adjusted(TEXT, 2, -TEXT, 0)
         first = QRectF(line.left(), line.top(), line.width(), line_height("name_row") + 1)
+        second = first.bottom() + 1
         if self._instead:
             ink = "minus" if self.ruled_out else "caution"
-            right = Qt.AlignmentFlag.AlignRight
-            write(painter, first, self._instead, "small_strong", ink, right)
-            taken = text_width(self._instead, "small_strong") + 12
+            free, high = (
+                first.adjusted(0, 0, -self._instead_width(), 0),
+                self._instead_high(),
+            )
+            if high:
+                free, place = first, QRectF(line.left(), second, line.width(), high)
+                write_lines(painter, place, self._instead, "small_strong", ink)
+            else:
+                right = Qt.AlignmentFlag.AlignRight
+                write(painter, first, self._instead, "small_strong", ink, right)
             quiet = "ink2" if self.ruled_out else "ink"
-            free = first.adjusted(0, 0, -taken, 0)
             paint_name(painter, free, self._name, "name_row", quiet)
+            second += high
         else:
             self._paint_share(painter, first)
-        left, second = line.left(), first.bottom() + 1
-        below = QRectF(left, second, line.width(), line_height("small"))
+        left = line.left()
+        middle = second + line_height("small") / 2
+        below = QRectF(left, second, line.width(), whole.bottom() - second)
         if self._sign == "x":
-            below.setLeft(
-                self.paint_icon(painter, left - 2, below.center().y(), "x", "minus")
-            )
+            self.paint_icon(painter, left - 2, middle, "x", "minus")
         elif self._sign:
-            mark = "+" if self._sign == "plus" else MINUS
-            write(painter, below, mark, "small_strong", self._sign)
-            below.setLeft(left + text_width(mark, "small_strong") + 5)
-        write(painter, below, self._reason, "small", "ink2")
+            mark = QRectF(left, second, line.width(), line_height("small"))
+            write(painter, mark, _MARKS[self._sign], "small_strong", self._sign)
+        below.setLeft(left + self._sign_width())
+        write_lines(painter, below, self._reason, "small", "ink2")
         if not self.last:
             bottom = round(whole.bottom()) - 1
             rule = QRectF(TEXT, bottom, whole.width() - 2 * TEXT, 1)
             painter.fillRect(rule, palette.colour("line"))
+
+    def _room(self) -> float:
+        return float(self.width() - 2 * TEXT)
+
+    def _instead_width(self) -> float:
+        return text_width(self._instead, "small_strong") + 12
+
+    def _instead_high(self) -> int:
+        """Return the height of what stands for the number where it needs lines of its own."""
+        if not self._instead:
+            return 0
+        name = runs_width(runs(abbreviated(self._name)), "name_row")
+        if name + self._instead_width() <= self._room():
+            return 0
+        return lines_high(self._instead, "small_strong", self._room())
+
+    def _sign_width(self) -> float:
+        if self._sign == "x":
+            return scaled(ICON.inline) + 3
+        return text_width(_MARKS[self._sign], "small_strong") + 5 if self._sign else 0.0
+
+    def _reason_high(self) -> int:
+        room = self._room() - self._sign_width()
+        return max(line_height("small"), lines_high(self._reason, "small", room))
 
     def _paint_share(self, painter: QPainter, line: QRectF) -> None:
         number = scaled(44)

@@ -298,7 +298,9 @@ class Candidates(Section):
         session, assessment = self._session, self._session.assessment
         self.region.setVisible(False)
         if session.names_hidden:
-            self.set_summary(say("side.candidates.names_hidden"))
+            # In a blind repeat no key shows them.
+            forced = "" if session.repeat is None else "_for"
+            self.set_summary(say(f"side.candidates.names_hidden{forced}"))
         elif session.specimen is None:
             self.set_summary(say("side.choose_specimen"))
         elif assessment is None or session.guide is None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from PySide6.QtCore import QPointF, QRectF, Qt, Signal
-from PySide6.QtGui import QPainter, QPen, QResizeEvent
+from PySide6.QtGui import QPainter, QPen
 from PySide6.QtWidgets import QVBoxLayout, QWidget
 
 from app.panels import side_words
@@ -15,7 +15,7 @@ from app.style.icons import icon_pixmap
 from app.style.tokens import DRAWING, ICON, LAYOUT
 from app.style.widgets import Section
 from app.style.widgets.buttons import plain_tip
-from app.style.widgets.painted import text_width, write
+from app.style.widgets.painted import lines_high, text_width, write, write_lines
 from landmarks.assessment import CharacterRow
 from landmarks.sentences import say
 
@@ -179,7 +179,7 @@ class CharacterLine(Row):
     def __init__(self, parent: QWidget | None = None) -> None:
         self._name = self._state = self._drawing = ""
         self._kind = "open"
-        self._telling = self._two_lines = False
+        self._telling = False
         super().__init__(parent)
 
     def show_character(self, row: CharacterRow, *, telling: bool) -> None:
@@ -204,7 +204,7 @@ class CharacterLine(Row):
         )
         tip = [f"{row.character.name}: {self._state}.", row.character.definition]
         self.setToolTip(plain_tip("\n".join(line for line in tip if line)))
-        self._choose_lines()
+        self.fit_height()
         self.update()
 
     def state(self) -> str:
@@ -213,19 +213,10 @@ class CharacterLine(Row):
 
     def height_wanted(self) -> int:
         """Return the height of the row; it grows with type, and where the state is long."""
-        lines = 2 if self._two_lines else 1
-        return max(scaled(LAYOUT.character_row), lines * line_height("body") + 8)
-
-    def resizeEvent(self, event: QResizeEvent) -> None:
-        """Give the state a line of its own where both do not fit on one."""
-        super().resizeEvent(event)
-        if event.size().width() != event.oldSize().width():
-            self._choose_lines()
-
-    def restyle(self) -> None:
-        """Ask for room and paint again after colours or type sizes changed."""
-        self._choose_lines()
-        super().restyle()
+        words = line_height("body")
+        if self._is_split():
+            words += lines_high(self._state, self._state_style()[0], self._state_room())
+        return max(scaled(LAYOUT.character_row), words + 8)
 
     def paint_row(self, painter: QPainter, whole: QRectF) -> None:
         """Draw the state, write name and state."""
@@ -236,17 +227,14 @@ class CharacterLine(Row):
         role, ink = self._state_style()
         quiet = self._kind in ("hidden", "open") and not self._telling
         name_ink = "ink2" if quiet else "ink"
-        if self._two_lines:
-            half = line_height("body")
-            top = QRectF(line.left(), 4, line.width(), half)
+        if self._is_split():
+            top = QRectF(line.left(), 4, line.width(), line_height("body"))
             write(painter, top, self._name, "body", name_ink)
-            below = QRectF(line.left(), top.bottom(), line.width(), half)
+            below = line.adjusted(line.width() - self._state_room(), top.height() + 4, 0, 0)
             if self._kind == "conflict":
-                middle = below.center().y()
-                below.setLeft(
-                    self.paint_icon(painter, line.left(), middle, "triangle-alert", ink)
-                )
-            write(painter, below, self._state, role, ink)
+                middle = below.top() + line_height("small") / 2
+                self.paint_icon(painter, line.left(), middle, "triangle-alert", ink)
+            write_lines(painter, below, self._state, role, ink)
             return
         state, name_width = self._state, text_width(self._name, "body")
         room = line.width() - name_width - 12
@@ -271,19 +259,20 @@ class CharacterLine(Row):
             "open": open_,
         }[self._kind]
 
-    def _choose_lines(self) -> None:
-        """Choose one line or two by whether name and state fit beside each other."""
+    def _is_split(self) -> bool:
+        """Tell whether the state needs a line of its own below the name."""
         role, _ = self._state_style()
         state = self._state
         if self._kind == "hidden":
             state = say("side.characters.cannot_be_seen")
         taken = text_width(state, role) + text_width(self._name, "body") + 14
         taken += scaled(14) + 6 if self._kind == "conflict" else 0
-        two = taken > self.width() - _text_left() - EDGE
-        if two != self._two_lines:
-            self._two_lines = two
-            self.updateGeometry()
-            self.update()
+        return taken > self.width() - _text_left() - EDGE
+
+    def _state_room(self) -> float:
+        """Return the width of a state that stands below its name."""
+        warns = scaled(14) + 5 if self._kind == "conflict" else 0
+        return self.width() - _text_left() - EDGE - warns
 
     def _paint_drawing(self, painter: QPainter, box: QRectF) -> None:
         ratio = self.devicePixelRatioF()

@@ -15,8 +15,9 @@ from app.panels.where_words import (
 )
 from app.session import Aspect, Session, deeds
 from app.style.fonts import line_height, scaled
+from app.style.tokens import ICON
 from app.style.widgets import FlowLayout, button
-from app.style.widgets.painted import text_width, write
+from app.style.widgets.painted import lines_high, text_width, write, write_lines
 from landmarks.observations import CONDITIONS, ORIGINS, ZONES, Condition
 from landmarks.sentences import say
 from landmarks.specimen import Where
@@ -152,6 +153,7 @@ class _Line(Row):
     def show_words(self, words: str) -> None:
         self._words = words
         self.setAccessibleName(say("side.circumstances.spoken", words=words))
+        self.fit_height()
         self.update()
 
     def set_open(self, opened: bool) -> None:  # noqa: FBT001 - as Qt's setters
@@ -164,18 +166,27 @@ class _Line(Row):
 
     def height_wanted(self) -> int:
         """Return the height of the line; it grows with type."""
-        return max(scaled(24), line_height("small") + 6)
+        room = self.width() - self._words_left() - EDGE - self._deed_width() - 10
+        return max(scaled(24), lines_high(self._words, "small", room) + 6)
 
     def paint_row(self, painter: QPainter, whole: QRectF) -> None:
         """Write what is known, and the deed at the right."""
-        start = self.paint_icon(painter, INSIDE, whole.center().y(), "map-pin", "ink2")
-        line = whole.adjusted(max(start, INDENT), 0, -EDGE, 0)
-        taken = text_width(self._deed, "small_strong") + 1
-        deed = line.adjusted(max(0.0, line.width() - taken), 0, 0, 0)
+        high = line_height("small")
+        self.paint_icon(painter, INSIDE, 3 + high / 2, "map-pin", "ink2")
+        line = whole.adjusted(self._words_left(), 3, -EDGE, 0)
+        taken = self._deed_width()
+        deed = QRectF(line.right() - taken, line.top(), taken, high)
         write(
             painter, deed, self._deed, "small_strong", "accent", Qt.AlignmentFlag.AlignRight
         )
-        write(painter, line.adjusted(0, 0, -taken - 10, 0), self._words, "small", "ink2")
+        room = line.adjusted(0, 0, -taken - 10, 0)
+        write_lines(painter, room, self._words, "small", "ink2")
+
+    def _words_left(self) -> float:
+        return max(INSIDE + scaled(ICON.inline) + 5, INDENT)
+
+    def _deed_width(self) -> float:
+        return text_width(self._deed, "small_strong") + 1
 
 
 INSIDE = 16

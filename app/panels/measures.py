@@ -20,7 +20,7 @@ from app.session import Aspect, Session
 from app.style.fonts import line_height, scaled
 from app.style.widgets import Label, Section
 from app.style.widgets.buttons import button, plain_tip
-from app.style.widgets.painted import text_width, write
+from app.style.widgets.painted import lines_high, text_width, write, write_lines
 from landmarks.assessment import MeasureRow
 from landmarks.measures import MEASURES
 from landmarks.sentences import say
@@ -199,6 +199,7 @@ class _Columns:
 
     def fit(self, lines: Iterable[MeasureLine], width: int) -> None:
         """Give the names what the numbers leave, with the rules of counts short if need be."""
+        lines = tuple(lines)
         rows = [line for line in lines if line.value]
         name = max(
             (text_width(side_words.measure_name(r.key), "body") for r in rows), default=0
@@ -209,8 +210,9 @@ class _Columns:
             self.doubt = max(scaled(_LEAST_DOUBT), max(doubts, default=0) + 1)
             if INDENT + name + 12 + value + _GAP + self.doubt + EDGE <= width:
                 break
-        for row in rows:
-            row.update()
+        for line in lines:
+            line.fit_height()
+            line.update()
 
 
 class MeasureLine(Row):
@@ -236,7 +238,6 @@ class MeasureLine(Row):
             )
         self.setAccessibleName(spoken.strip())
         self.setAccessibleDescription(self.differs)
-        self.updateGeometry()
 
     def said_doubt(self) -> str:
         """Return what stands behind the value; the rule of a count may be short."""
@@ -262,16 +263,26 @@ class MeasureLine(Row):
             self.update()
 
     def height_wanted(self) -> int:
-        """Return the height of the row; a value that differs takes a second line."""
-        second = line_height("small") + 2 if self.differs else 0
-        return super().height_wanted() + second
+        """Return the height of the row: what has no room beside the name stands below it."""
+        high = super().height_wanted()
+        if self._is_split():
+            high += self._name_high() - line_height("body") + self._below_high() + 2
+        return high + self._differs_high()
 
     def paint_row(self, painter: QPainter, whole: QRectF) -> None:
         """Write name, value and doubt."""
         line = whole.adjusted(INDENT, 0, -EDGE, 0)
-        line.setHeight(super().height_wanted())
+        line.setHeight(line.height() - self._differs_high())
         name = side_words.measure_name(self.key)
-        if self.missing:
+        if self._is_split():
+            top = line.adjusted(0, 2, 0, 0)
+            write_lines(painter, top, name, "body", "ink2" if self.missing else "ink")
+            below = line.adjusted(0, 2 + self._name_high(), 0, -2)
+            if self.missing:
+                write_lines(painter, below, self.missing, "small_italic", "ink2")
+            else:
+                self._paint_value(painter, below, "")
+        elif self.missing:
             self._paint_missing(painter, line, name)
         else:
             self._paint_value(painter, line, name)
@@ -280,19 +291,38 @@ class MeasureLine(Row):
             left = self.paint_icon(
                 painter, line.left(), middle, "triangle-alert", "caution"
             )
-            room = QRectF(
-                left, line.bottom() - 1, line.right() - left, line_height("small")
-            )
-            write(painter, room, self.differs, "small", "caution")
+            room = QRectF(left, line.bottom() - 1, line.right() - left, whole.height())
+            write_lines(painter, room, self.differs, "small", "caution")
+
+    def _room(self) -> float:
+        return float(self.width() - INDENT - EDGE)
+
+    def _is_split(self) -> bool:
+        """Tell whether the value, or what it lacks, has no room beside the name."""
+        name = text_width(side_words.measure_name(self.key), "body") + 12
+        if self.missing:
+            return name + text_width(self.missing, "small_italic") > self._room()
+        value = text_width(self.value, "strong") + _GAP + self._columns.doubt
+        warns = scaled(14) + 5 if self.doubtful else 0
+        return name + value + warns > self._room()
+
+    def _name_high(self) -> int:
+        return lines_high(side_words.measure_name(self.key), "body", self._room())
+
+    def _below_high(self) -> int:
+        if self.missing:
+            return lines_high(self.missing, "small_italic", self._room())
+        return line_height("body")
+
+    def _differs_high(self) -> int:
+        if not self.differs:
+            return 0
+        return lines_high(self.differs, "small", self._room() - scaled(14) - 5) + 2
 
     def _paint_missing(self, painter: QPainter, line: QRectF, name: str) -> None:
-        least = min(text_width(name, "body"), line.width() * 0.55)
-        room = line.adjusted(least + 12, 0, 0, 0)
-        write(
-            painter, room, self.missing, "small_italic", "ink2", Qt.AlignmentFlag.AlignRight
-        )
-        taken = min(text_width(self.missing, "small_italic"), room.width())
-        write(painter, line.adjusted(0, 0, -taken - 12, 0), name, "body", "ink2")
+        right = Qt.AlignmentFlag.AlignRight
+        write(painter, line, self.missing, "small_italic", "ink2", right)
+        write(painter, line, name, "body", "ink2")
 
     def _paint_value(self, painter: QPainter, line: QRectF, name: str) -> None:
         wide = self._columns.doubt

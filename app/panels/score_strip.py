@@ -49,7 +49,7 @@ class ScoreStrip(QWidget):
         super().__init__(parent)
         self._session = session
         self.character = ""
-        self._asks_why = False
+        self._asks_why = self._explains = False
         self.tiles: list[Tile] = []
         self._grid = TileGrid()
         self.setAttribute(Qt.WidgetAttribute.WA_StyledBackground)
@@ -89,7 +89,7 @@ class ScoreStrip(QWidget):
         if character not in keys:
             shown = characters_to_score(self._rows(), self.character)
             character = next_open(self._rows(), "") or next(iter(shown or keys), "")
-        self.character, self._asks_why = character, False
+        self.character, self._asks_why, self._explains = character, False, False
         row = self._row()
         seen = row.observation if row is not None else None
         self.unsure_button.setChecked(seen is not None and not seen.sure)
@@ -136,6 +136,13 @@ class ScoreStrip(QWidget):
             deeds.unsee(self._session, self.character)
             self.show_character(self.character)
 
+    def explain(self) -> None:
+        """Say how to judge the character where there is no room to say it always, or no more."""
+        row = self._row()
+        if row is not None:
+            self._explains = not self._explains
+            self._say(row)
+
     def step(self, by: int) -> None:
         """Go to the character before or after, looked at or not."""
         keys = characters_to_score(self._rows(), self.character)
@@ -161,6 +168,10 @@ class ScoreStrip(QWidget):
             self.cannot_be_seen(REASONS[0])
         elif key == Qt.Key.Key_U:
             self.turn_unsure()
+        elif key == Qt.Key.Key_H:
+            self.explain()
+        elif key == Qt.Key.Key_N:
+            self.skip()
         elif key in (Qt.Key.Key_Delete, Qt.Key.Key_Backspace):
             self.clear()
         elif key in (Qt.Key.Key_Right, Qt.Key.Key_Down):
@@ -170,6 +181,11 @@ class ScoreStrip(QWidget):
         else:
             return False
         return True
+
+    def lie_flat(self, *, flat: bool) -> None:
+        """Lay the tiles flat where there is little height, or let them stand."""
+        self._grid.lie_flat(flat=flat)
+        self.updateGeometry()
 
     def question(self) -> str:
         """Return the question that stands in the strip."""
@@ -187,9 +203,8 @@ class ScoreStrip(QWidget):
 
     def sizeHint(self) -> QSize:
         """Return the size it would like."""
-        return QSize(
-            scaled(700), max(scaled(LAYOUT.strip_characters), self._least_height())
-        )
+        usual = 0 if self._grid.is_flat else scaled(LAYOUT.strip_characters)
+        return QSize(scaled(700), max(usual, self._least_height()))
 
     def minimumSizeHint(self) -> QSize:
         """Return the least size in which everything can be seen."""
@@ -382,7 +397,7 @@ class ScoreStrip(QWidget):
             if row.hidden == "need_unmet":
                 line = say("side.strip.unmet")
         self._title.setText(title)
-        short = self._narrow and not self._asks_why
+        short = self._narrow and not self._asks_why and not self._explains
         place = say("side.strip.place", n=keys.index(character.key) + 1, all=len(keys))
         self._line.setText(place if short else line)
         self._line.setToolTip(plain_tip(line))

@@ -3,7 +3,14 @@
 from __future__ import annotations
 
 from PySide6.QtCore import QEvent, QRectF, QSize, Qt, Signal
-from PySide6.QtGui import QEnterEvent, QFocusEvent, QKeyEvent, QPainter, QPaintEvent
+from PySide6.QtGui import (
+    QEnterEvent,
+    QFocusEvent,
+    QKeyEvent,
+    QPainter,
+    QPaintEvent,
+    QResizeEvent,
+)
 from PySide6.QtWidgets import QFrame, QSizePolicy, QWidget
 
 from app.style import focus, palette
@@ -39,6 +46,7 @@ class Row(PaintedButton):
 
     def __init__(self, parent: QWidget | None = None) -> None:
         self.lit = self.chosen = False
+        self._high = 0
         super().__init__(parent)
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
 
@@ -55,8 +63,20 @@ class Row(PaintedButton):
             self.update()
 
     def height_wanted(self) -> int:
-        """Return the height of the row; it grows with type."""
+        """Return the height of the row as wide as it is; it grows with type."""
         return max(scaled(24), line_height("body") + 4)
+
+    def fit_height(self) -> None:
+        """Ask for another height where what is written needs more lines, or fewer."""
+        if self.height_wanted() != self._high:
+            self._high = self.height_wanted()
+            self.updateGeometry()
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """Let what is written take as many lines as the width leaves it."""
+        super().resizeEvent(event)
+        if event.size().width() != event.oldSize().width():
+            self.fit_height()
 
     def paint_row(self, painter: QPainter, whole: QRectF) -> None:
         """Write the row; the ground is painted already."""

@@ -27,6 +27,10 @@ CONTEXT = "hintContext"
 _SIDES, _ABOVE_AND_BELOW, _RING = 26, 22, 3
 
 
+_LEAST_HIGH, _MOST_OF_WINDOW = 120, 0.45
+"""Where type is large for the window, a strip takes this share of its height at most."""
+
+
 class Strip(QWidget):
     """A strip under the picture: icon, title, one sentence, a body that scrolls if it must.
 
@@ -110,7 +114,7 @@ class Strip(QWidget):
         """Return the height of the body at a width, up to the height of a strip."""
         body = self._area.widget()
         if body is None:
-            return scaled(120)
+            return scaled(_LEAST_HIGH)
         room = width - _SIDES + _RING
         high = body.heightForWidth(room) if body.hasHeightForWidth() else -1
         if high < 0:
@@ -120,7 +124,8 @@ class Strip(QWidget):
 
     def most_high(self) -> int:
         """Return the height it never exceeds, so that the picture keeps its room."""
-        return scaled(LAYOUT.strip_characters)
+        share = round(self.window().height() * _MOST_OF_WINDOW)
+        return min(scaled(LAYOUT.strip_characters), max(scaled(_LEAST_HIGH), share))
 
     def sizeHint(self) -> QSize:
         """Return the size it would like."""
@@ -128,7 +133,7 @@ class Strip(QWidget):
 
     def minimumSizeHint(self) -> QSize:
         """Return the least size in which it can be read."""
-        return QSize(scaled(320), min(self.sizeHint().height(), scaled(120)))
+        return QSize(scaled(320), min(self.sizeHint().height(), scaled(_LEAST_HIGH)))
 
     def eventFilter(self, watched: QObject, event: QEvent) -> bool:
         """Ask for another height where the body has other contents."""

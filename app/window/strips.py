@@ -65,6 +65,7 @@ class Strips(QFrame):
         self._session, self._settings = session, settings
         self._keys: tuple[tuple[str, str, str], ...] = ()
         self._made: dict[str, QWidget] = {}
+        self._low = False
         self.current = ""
         bare_column(self)
         self.hide()
@@ -89,6 +90,12 @@ class Strips(QFrame):
     def made(self, name: str) -> QWidget | None:
         """Return a strip that was opened before, or None."""
         return self._made.get(name)
+
+    def set_low(self, *, low: bool) -> None:
+        """Say whether the window has little height, so that strips leave it to the picture."""
+        self._low = low
+        for strip in self._made.values():
+            self._lay(strip)
 
     def close_strip(self) -> None:
         """Close the open strip; the picture has the room and the keys again."""
@@ -124,7 +131,13 @@ class Strips(QFrame):
         assert layout is not None
         layout.addWidget(strip)
         self._made[name] = strip
+        self._lay(strip)
         return strip
+
+    def _lay(self, strip: QWidget) -> None:
+        lie_flat = getattr(strip, "lie_flat", None)
+        if lie_flat is not None:
+            lie_flat(flat=self._low)
 
     def _connect(self, name: str, strip: QWidget) -> None:
         closed = getattr(strip, "closed", None)

@@ -20,6 +20,7 @@ from app.panels.score_tiles import REASONS
 from app.panels.side import Side
 from app.session import Aspect, Session, deeds, new_id, now
 from app.style import fonts, palette
+from app.style.widgets import painted
 from landmarks.collection import Picture
 from landmarks.geometry import Point
 from landmarks.identification import compile_tables
@@ -843,7 +844,7 @@ def test_hidden_names_fold_the_candidates_shut(bench, side):
     made = side(session)
     session.hide_names(True)
     assert made.candidates.is_folded()
-    assert made.candidates.summary() == "names hidden"
+    assert made.candidates.summary() == "names hidden (Ctrl+H)"
     made.candidates.header().click()
     assert made.candidates.is_folded()
     made.fit_height()
@@ -1034,3 +1035,24 @@ def test_another_aspect_leaves_the_panels_alone(bench, side):
     card = made.candidates.card
     session.changed.emit(Aspect.SAVING | Aspect.ROWS | Aspect.TOOL | Aspect.MARK)
     assert made.candidates.card is card
+
+
+def test_nothing_of_the_side_is_cut_at_twice_the_usual_type(bench, side, monkeypatch):
+    cut = []
+
+    class Metrics(painted.QFontMetricsF):
+        def elidedText(self, text, mode, width):  # noqa: N802 - as Qt calls it
+            shown = super().elidedText(text, mode, width)
+            if shown != text:
+                cut.append(text)
+            return shown
+
+    fonts.set_base_size(28)
+    made = side(bench(shell()), width=440)
+    made.measures.set_folded(False)
+    made.characters.show_all(True)
+    made.candidates._turn_all()
+    QApplication.processEvents()
+    monkeypatch.setattr(painted, "QFontMetricsF", Metrics)
+    made._inner.grab()
+    assert cut == []

@@ -585,9 +585,9 @@ def test_what_is_cut_short_is_told_by_a_tool_tip(styled, qtbot):
     qtbot.addWidget(section)
     section.resize(400, 40)
     section.show()
-    assert section.header().toolTip() == ""
+    low = section.header().sizeHint().height()
     section.resize(180, 40)
-    assert section.header().toolTip() == "all 12 species, equally open"
+    assert section.header().sizeHint().height() > low, "nothing of it is cut"
 
 
 def test_band_offers_its_ways(styled, qtbot):

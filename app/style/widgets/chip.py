@@ -1,9 +1,10 @@
 """A reason in a few words, with its sign: supports, speaks against, neither."""
 
+from math import ceil
 from typing import Literal
 
 from PySide6.QtCore import QRectF, QSize
-from PySide6.QtGui import QPaintEvent, QResizeEvent
+from PySide6.QtGui import QPaintEvent
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from app.style import focus
@@ -11,11 +12,12 @@ from app.style.fonts import line_height, scaled
 from app.style.tokens import LAYOUT
 from app.style.widgets.painted import (
     PaintedButton,
-    plain_tip,
+    lines_high,
     rounded,
     smooth,
     text_width,
     write,
+    write_lines,
 )
 
 Sign = Literal["plus", "minus", "neutral"]
@@ -39,7 +41,9 @@ class Chip(PaintedButton):
     ) -> None:
         self._words, self._sign = text, sign
         super().__init__(parent)
-        self.setSizePolicy(QSizePolicy.Policy.Maximum, QSizePolicy.Policy.Fixed)
+        policy = QSizePolicy(QSizePolicy.Policy.Maximum, QSizePolicy.Policy.Fixed)
+        policy.setHeightForWidth(True)
+        self.setSizePolicy(policy)
         self.set_chip(text, sign, spoken)
 
     def set_chip(self, text: str, sign: Sign = "neutral", spoken: str = "") -> None:
@@ -52,40 +56,54 @@ class Chip(PaintedButton):
         """Return the text shown, without its sign."""
         return self._words
 
-    def resizeEvent(self, event: QResizeEvent) -> None:
-        """Show all words as a tool tip where they have no room."""
-        short = self.width() < self.sizeHint().width()
-        self.setToolTip(plain_tip(self._words) if short else "")
-        super().resizeEvent(event)
-
     def sizeHint(self) -> QSize:
-        """Return the size it would like."""
-        mark = _MARK[self._sign]
-        width = text_width(self._words, "small") + 2 * _side()
-        if mark:
-            width += text_width(mark, "small_strong") + 4
-        return QSize(round(width + 1), max(LAYOUT.target, line_height("small") + 6))
+        """Return the size it would like: all words on one line."""
+        width = text_width(self._words, "small") + self._mark_width() + 2 * _side()
+        return QSize(round(width + 1), self._high(1))
 
     def minimumSizeHint(self) -> QSize:
         """Return the least size in which it can be read."""
-        return QSize(scaled(48), self.sizeHint().height())
+        return QSize(scaled(48), self._high(1))
+
+    def hasHeightForWidth(self) -> bool:
+        """Say that the height follows from the width."""
+        return True
+
+    def heightForWidth(self, width: int) -> int:
+        """Return the height at a width: where it is narrow, the words take more lines."""
+        if width >= self.sizeHint().width():
+            return self._high(1)
+        room = width - self._mark_width() - 2 * _side() + 1
+        return self._high(
+            ceil(lines_high(self._words, "small", room) / line_height("small"))
+        )
 
     def paintEvent(self, _event: QPaintEvent) -> None:
         """Paint it in the colours on screen."""
         painter = smooth(self)
         body = QRectF(self.rect()).adjusted(0, 1, 0, -1)
-        radius = body.height() / 2
+        radius = self._high(1) / 2 - 1
         hovered = self.underMouse() and self.isEnabled()
         rounded(painter, body, radius, _SOFT[self._sign], "accent_line" if hovered else "")
-        mark = _MARK[self._sign]
         inner = body.adjusted(_side(), 0, -_side() + 1, 0)
-        if mark:
-            write(painter, inner, mark, "small_strong", self._sign)
-            inner.adjust(text_width(mark, "small_strong") + 4, 0, 0, 0)
-        write(painter, inner, self._words, "small")
+        mark = QRectF(inner.left(), inner.top(), inner.width(), self._high(1) - 2)
+        if _MARK[self._sign]:
+            write(painter, mark, _MARK[self._sign], "small_strong", self._sign)
+        inner.adjust(self._mark_width(), 0, 0, 0)
+        if self.width() >= self.sizeHint().width():
+            write(painter, inner, self._words, "small")
+        else:
+            write_lines(painter, inner.adjusted(0, 2, 0, 0), self._words, "small")
         if self.hasFocus():
             focus.paint_ring(painter, QRectF(self.rect()), radius)
         painter.end()
+
+    def _high(self, n_lines: int) -> int:
+        return max(LAYOUT.target, n_lines * line_height("small") + 6)
+
+    def _mark_width(self) -> float:
+        mark = _MARK[self._sign]
+        return text_width(mark, "small_strong") + 4 if mark else 0.0
 
 
 def _side() -> int:

@@ -93,8 +93,9 @@ class FlowLayout(QLayout):
             width = min(hint.width(), max(inner.width(), item.minimumSize().width()))
             if x > inner.left() and x + width > inner.right() + 1:
                 x, y, tallest = inner.left(), y + tallest + self._line_gap, 0
+            high = item.heightForWidth(width) if item.hasHeightForWidth() else hint.height()
             if move:
-                item.setGeometry(QRect(x, y, width, hint.height()))
+                item.setGeometry(QRect(x, y, width, high))
             x += width + self._gap
-            tallest = max(tallest, hint.height())
+            tallest = max(tallest, high)
         return y + tallest - rect.top() + self.contentsMargins().bottom()

@@ -1,5 +1,7 @@
 """What painted widgets share: they follow colours and sizes, and draw smoothly."""
 
+from math import ceil
+
 from PySide6.QtCore import QRectF, Qt
 from PySide6.QtGui import QFontMetricsF, QPainter
 from PySide6.QtWidgets import QAbstractButton, QWidget
@@ -7,6 +9,9 @@ from PySide6.QtWidgets import QAbstractButton, QWidget
 from app.style import focus, palette
 from app.style.follow import follow
 from app.style.fonts import font
+
+_WRAPPED = Qt.TextFlag.TextWordWrap
+_LEAST_WRAPPED = 40
 
 
 class Painted(QWidget):
@@ -80,6 +85,33 @@ def write(
     )
     flags = align | Qt.AlignmentFlag.AlignVCenter | Qt.TextFlag.TextSingleLine
     painter.drawText(rect, flags, shown)
+
+
+def write_lines(
+    painter: QPainter, rect: QRectF, text: str, role: str, ink: str = "ink"
+) -> None:
+    """Write plain text from the top of a rectangle, on as many lines as it needs."""
+    painter.setFont(font(role))
+    painter.setPen(palette.colour(ink))
+    painter.drawText(rect, _WRAPPED, text)
+
+
+def lines_high(text: str, role: str, width: float) -> int:
+    """Return the height that text needs in a width, on as many lines as it takes."""
+    box = QRectF(0, 0, max(width, _LEAST_WRAPPED), 10_000)
+    return ceil(QFontMetricsF(font(role)).boundingRect(box, _WRAPPED, text).height())
+
+
+def lines_of(text: str, role: str, width: float, most: int) -> list[str]:
+    """Break text between words into at most so many lines; the last may be too long."""
+    lines = [""]
+    for word in text.split():
+        longer = f"{lines[-1]} {word}".strip()
+        if len(lines) == most or text_width(longer, role) <= width or not lines[-1]:
+            lines[-1] = longer
+        else:
+            lines.append(word)
+    return lines
 
 
 def tip_where_short(widget: QWidget, room: float, *lines: tuple[str, str]) -> None:

@@ -4,7 +4,7 @@ A folded section still says its result at the right of its header.
 """
 
 from PySide6.QtCore import QRectF, QSize, Qt, Signal
-from PySide6.QtGui import QKeyEvent, QPaintEvent, QResizeEvent
+from PySide6.QtGui import QKeyEvent, QPaintEvent, QResizeEvent, QShowEvent
 from PySide6.QtWidgets import QSizePolicy, QVBoxLayout, QWidget
 
 from app.style import focus
@@ -13,11 +13,12 @@ from app.style.icons import icon_pixmap
 from app.style.tokens import ICON, RADIUS
 from app.style.widgets.painted import (
     PaintedButton,
+    lines_high,
     rounded,
     smooth,
     text_width,
-    tip_where_short,
     write,
+    write_lines,
 )
 
 
@@ -107,6 +108,7 @@ class _Header(PaintedButton):
 
     def __init__(self, title: str, *, foldable: bool, parent: QWidget) -> None:
         self.title, self.summary, self._ink, self._foldable = title, "", "ink2", foldable
+        self._below = 0
         super().__init__(parent)
         self.setCheckable(True)
         self.setChecked(True)
@@ -119,21 +121,34 @@ class _Header(PaintedButton):
     def set_summary(self, summary: str, ink: str = "ink2") -> None:
         self.summary, self._ink = summary, ink
         self.setAccessibleName(f"{self.title}, {summary}" if summary else self.title)
-        self._set_tip()
+        self._fit()
         self.update()
 
     def restyle(self) -> None:
-        self._set_tip()
+        self._fit()
         super().restyle()
 
     def resizeEvent(self, event: QResizeEvent) -> None:
-        self._set_tip()
         super().resizeEvent(event)
+        self._fit()
 
-    def _set_tip(self) -> None:
+    def _fit(self) -> None:
+        """Give the summary lines of its own where it has no room beside the title."""
+        below = 0
         room = self.width() - _HEADER_SIDES - scaled(ICON.row)
-        room -= round(text_width(self.title, "strong"))
-        tip_where_short(self, room, (self.summary, "small"))
+        taken = text_width(self.title, "strong") + text_width(self.summary, "small")
+        if self.summary and self.isVisible() and taken > room:
+            below = lines_high(self.summary, "small", self.width() - self._left() - 16)
+        if below != self._below:
+            self._below = below
+            self.updateGeometry()
+
+    def _left(self) -> float:
+        return 12.0 + scaled(ICON.row) + 8 if self._foldable else 12.0
+
+    def showEvent(self, event: QShowEvent) -> None:
+        super().showEvent(event)
+        self._fit()
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         towards = _SIDEWAYS.get(event.key())
@@ -145,7 +160,7 @@ class _Header(PaintedButton):
             super().keyPressEvent(event)
 
     def sizeHint(self) -> QSize:
-        return QSize(scaled(200), max(24, line_height("strong") + 12))
+        return QSize(scaled(200), max(24, line_height("strong") + 12) + self._below)
 
     def minimumSizeHint(self) -> QSize:
         return QSize(scaled(120), self.sizeHint().height())
@@ -155,19 +170,21 @@ class _Header(PaintedButton):
         whole = QRectF(self.rect())
         if self._foldable and self.underMouse():
             rounded(painter, whole.adjusted(4, 1, -4, -1), RADIUS.row, fill="accent_soft")
-        edge = scaled(ICON.row)
-        left = 12.0
+        edge, left = scaled(ICON.row), self._left()
+        first = whole.adjusted(0, 0, 0, -self._below)
         if self._foldable:
             name = "chevron-down" if self.isChecked() else "chevron-right"
             ratio = self.devicePixelRatioF()
             mark = icon_pixmap(name, edge, "ink2", ratio)
-            painter.drawPixmap(int(left), int((whole.height() - edge) / 2), mark)
-            left += edge + 8
-        title_width = text_width(self.title, "strong")
-        inner = whole.adjusted(left, 0, -16, 0)
+            painter.drawPixmap(12, int((first.height() - edge) / 2), mark)
+        inner = first.adjusted(left, 0, -16, 0)
         write(painter, inner, self.title, "strong")
-        rest = inner.adjusted(min(title_width + 16, inner.width()), 0, 0, 0)
-        write(painter, rest, self.summary, "small", self._ink, Qt.AlignmentFlag.AlignRight)
+        if self._below:
+            rest = whole.adjusted(left, first.height() - 5, -16, 0)
+            write_lines(painter, rest, self.summary, "small", self._ink)
+        else:
+            right = Qt.AlignmentFlag.AlignRight
+            write(painter, inner, self.summary, "small", self._ink, right)
         if self.hasFocus():
             focus.paint_ring(painter, whole.adjusted(4, 1, -4, -1), RADIUS.row)
         painter.end()

@@ -14,13 +14,18 @@ from app.style.tokens import LAYOUT, RADIUS, STEP_MAP
 from app.style.widgets.beads import Has, paint_bead
 from app.style.widgets.painted import (
     PaintedChoice,
+    lines_of,
+    plain_tip,
     rounded,
     smooth,
-    tip_where_short,
+    text_width,
     write,
 )
 
 _SIDEWAYS: dict[int, int] = {Qt.Key.Key_Left: -1, Qt.Key.Key_Right: 1}
+_SIDES = 10.0
+_ONE_LINE_FROM = 142
+"""From this width on, at the usual size of type, a step says its words on one line."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,7 +80,7 @@ class _Fold(PaintedChoice):
     turned = Signal(int)
 
     def __init__(self, index: int, parent: QWidget) -> None:
-        self._index, self._step = index, Step("", "")
+        self._index, self._step, self._n_lines = index, Step("", ""), 1
         super().__init__(parent)
         self.setCheckable(True)
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
@@ -95,12 +100,21 @@ class _Fold(PaintedChoice):
         super().restyle()
 
     def resizeEvent(self, event: QResizeEvent) -> None:
-        self._set_tip()
         super().resizeEvent(event)
+        # By the width alone: words that come and go must not move the picture below.
+        n_lines = 2 if 0 < event.size().width() < scaled(_ONE_LINE_FROM) else 1
+        if n_lines != self._n_lines:
+            self._n_lines = n_lines
+            self.updateGeometry()
+        self._set_tip()
 
     def _set_tip(self) -> None:
-        words = (self._step.name, "step"), (self._step.words, "small")
-        tip_where_short(self, self.width() - 20, *words)
+        room = self.width() - 2 * _SIDES
+        shown = lines_of(self._step.words, "small", room, self._n_lines)
+        wide = [text_width(line, "small") for line in shown]
+        cut = max(*wide, text_width(self._step.name, "step")) > room + 0.5
+        tip = f"{self._step.name}: {self._step.words}" if cut else ""
+        self.setToolTip(plain_tip(tip))
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         turn = _SIDEWAYS.get(event.key())
@@ -112,7 +126,7 @@ class _Fold(PaintedChoice):
             super().keyPressEvent(event)
 
     def sizeHint(self) -> QSize:
-        text = line_height("step") + line_height("small")
+        text = line_height("step") + self._n_lines * line_height("small")
         return QSize(scaled(150), LAYOUT.step_map - 39 + max(39, text))
 
     def minimumSizeHint(self) -> QSize:
@@ -124,15 +138,17 @@ class _Fold(PaintedChoice):
         if self.underMouse() and not self.isChecked():
             hover = whole.adjusted(4, 2, -4, -20)
             rounded(painter, hover, RADIUS.row, "sheet")
-        top = 6.0
-        for text, role, ink in (
-            (self._step.name, "step", "accent" if self.isChecked() else "ink"),
-            (self._step.words, "small", "ink2"),
-        ):
-            height = line_height(role)
-            line = QRectF(10, top, whole.width() - 20, height)
-            write(painter, line, text, role, ink, Qt.AlignmentFlag.AlignHCenter)
-            top += height - 1
+        room = whole.width() - 2 * _SIDES
+        name = QRectF(_SIDES, 6, room, line_height("step"))
+        ink, middle = (
+            ("accent" if self.isChecked() else "ink"),
+            Qt.AlignmentFlag.AlignHCenter,
+        )
+        write(painter, name, self._step.name, "step", ink, middle)
+        below = QRectF(_SIDES, name.bottom() - 1, room, line_height("small"))
+        for line in lines_of(self._step.words, "small", room, self._n_lines):
+            write(painter, below, line, "small", "ink2", middle)
+            below.translate(0, below.height())
         self._paint_fold(painter)
         if self.hasFocus():
             focus.paint_ring(painter, whole.adjusted(4, 2, -4, -20), RADIUS.row)

@@ -10,9 +10,18 @@ from app.style.fonts import line_height, scaled
 from app.style.icons import icon_pixmap
 from app.style.tokens import DRAWING, RADIUS
 from app.style.widgets.keycap import keycap_size, paint_keycap
-from app.style.widgets.painted import PaintedChoice, rounded, smooth, tip_where_short, write
+from app.style.widgets.painted import (
+    PaintedChoice,
+    lines_high,
+    rounded,
+    smooth,
+    tip_where_short,
+    write,
+    write_lines,
+)
 
 _MARGIN = 4  # room for the focus ring, 2 px outside the card
+_FLAT = 44
 
 
 class Tile(PaintedChoice):
@@ -33,6 +42,7 @@ class Tile(PaintedChoice):
     ) -> None:
         self._key, self._drawing, self._name = key, drawing, name
         self._explanation, self._icon_like = explanation, icon_like
+        self._flat = False
         super().__init__(parent)
         self.setCheckable(True)
         self.setAccessibleName(name)
@@ -43,12 +53,25 @@ class Tile(PaintedChoice):
         """Show the tile as the chosen one or not."""
         self.setChecked(chosen)
 
+    def set_flat(self, flat: bool) -> None:  # noqa: FBT001 - as Qt's setters
+        """Stand with the drawing beside the name, where there is no height for both."""
+        if flat is not self._flat:
+            self._flat = flat
+            self._set_tip()
+            self.updateGeometry()
+            self.update()
+
     def sizeHint(self) -> QSize:
         """Return the size it would like."""
+        if self._flat:
+            return self.minimumSizeHint()
         return QSize(scaled(174) + 2 * _MARGIN, scaled(190) + 2 * _MARGIN)
 
     def minimumSizeHint(self) -> QSize:
         """Return the least size in which it can be read."""
+        if self._flat:
+            high = max(scaled(_FLAT), 2 * line_height("strong") + 8)
+            return QSize(scaled(130) + 2 * _MARGIN, high + 2 * _MARGIN)
         return QSize(scaled(112) + 2 * _MARGIN, scaled(122) + 2 * _MARGIN)
 
     def resizeEvent(self, event: QResizeEvent) -> None:
@@ -79,13 +102,19 @@ class Tile(PaintedChoice):
             painter.setPen(QPen(palette.colour("accent"), 2))
             painter.setBrush(Qt.BrushStyle.NoBrush)
             painter.drawRoundedRect(card.adjusted(1, 1, -1, -1), RADIUS.card, RADIUS.card)
-        words_top = self._paint_words(painter, card, chosen=chosen)
-        self._paint_drawing(painter, card, words_top, chosen=chosen)
         width, height = keycap_size(self._key)
+        if self._flat:
+            self._paint_flat(painter, card, 12.0 + width)
+        else:
+            bottom = self._paint_words(painter, card, chosen=chosen)
+            room = QRectF(card.left() + 8, card.top() + 8, card.width() - 16, 0)
+            room.setBottom(bottom - 4)
+            self._paint_drawing(painter, room, chosen=chosen)
         if self._key:
-            where = QRectF(card.left() + 8, card.top() + 8, width, height)
+            top = (card.height() - height) / 2 if self._flat else 8
+            where = QRectF(card.left() + 8, card.top() + top, width, height)
             paint_keycap(painter, where, self._key)
-        if chosen:
+        if chosen and not self._flat:
             self._paint_tick(painter, card)
         if self.hasFocus():
             focus.paint_ring(painter, whole, RADIUS.card + _MARGIN)
@@ -98,7 +127,11 @@ class Tile(PaintedChoice):
         tip_where_short(self, -1 if hidden else room, explanation)
 
     def _roomy(self) -> bool:
-        return bool(self._explanation) and self.height() - 2 * _MARGIN >= scaled(150)
+        return (
+            bool(self._explanation)
+            and not self._flat
+            and self.height() - 2 * _MARGIN >= scaled(150)
+        )
 
     def _paint_words(self, painter: QPainter, card: QRectF, *, chosen: bool) -> float:
         centre = Qt.AlignmentFlag.AlignHCenter
@@ -114,13 +147,21 @@ class Tile(PaintedChoice):
         write(painter, line, self._name, "strong", "accent" if chosen else "ink", centre)
         return bottom
 
-    def _paint_drawing(
-        self, painter: QPainter, card: QRectF, bottom: float, *, chosen: bool
-    ) -> None:
+    def _paint_flat(self, painter: QPainter, card: QRectF, left: float) -> None:
+        """Paint the drawing beside the name, which takes as many lines as it needs."""
+        high = card.height() - 8
+        wide = min(high * DRAWING.tile[0] / DRAWING.tile[1], card.width() * 0.34)
+        room = QRectF(card.left() + left, card.top() + 4, wide, high)
+        self._paint_drawing(painter, room, chosen=self.isChecked())
+        words = card.adjusted(left + wide + 8, 0, -6, 0)
+        need = lines_high(self._name, "strong", words.width())
+        words.adjust(0, max(0.0, (card.height() - need) / 2), 0, 0)
+        ink = "accent" if self.isChecked() else "ink"
+        write_lines(painter, words, self._name, "strong", ink)
+
+    def _paint_drawing(self, painter: QPainter, room: QRectF, *, chosen: bool) -> None:
         if not self._drawing:
             return
-        room = QRectF(card.left() + 8, card.top() + 8, card.width() - 16, 0)
-        room.setBottom(bottom - 4)
         if self._icon_like:
             width = height = min(float(scaled(44)), room.height())
         else:

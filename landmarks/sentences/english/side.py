@@ -58,11 +58,11 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
     "side.characters.spoken": "{name}, {state}",
     # The strip.
     "side.strip.line": "{name}, character {n} of {all}. {definition}",
-    "side.strip.place": "Character {n} of {all}. Point here to read how to judge it.",
+    "side.strip.place": "Character {n} of {all}. H says how to judge it.",
     "side.strip.unsure": "Unsure",
     "side.strip.unsure_tip": "What you choose is marked as unsure (U)",
     "side.strip.skip": "Skip",
-    "side.strip.skip_tip": "Go on to the next character not looked at",
+    "side.strip.skip_tip": "Go on to the next character not looked at (N)",
     "side.strip.clear": "Clear",
     "side.strip.clear_tip": "Take the answer back: not looked at yet (Del)",
     "side.strip.close": "Close",
@@ -95,7 +95,8 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
     "side.candidates.region_tip_off": "The region ({region}) is left out. Click to let it speak.",
     "side.candidates.region_unknown": "{species}; the tables know no region “{region}”",
     "side.candidates.region_silent": "{species}, region does not count",
-    "side.candidates.names_hidden": "names hidden",
+    "side.candidates.names_hidden": "names hidden (Ctrl+H)",
+    "side.candidates.names_hidden_for": "names hidden",
     "side.candidates.open": (
         "all {n} species, equally open",
         "all {n} species, equally open",
