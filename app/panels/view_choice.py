@@ -53,7 +53,7 @@ class ViewChoice(QWidget):
         flow = FlowLayout(tiles, gap=6, line_gap=6)
         for key, view in VIEW_KEYS.items():
             made = _ViewButton(key, view)
-            made.clicked.connect(lambda _=False, it=view: deeds.set_view(session, it))
+            made.clicked.connect(lambda _=False, it=view: deeds.say_view(session, it))
             self.buttons[view] = made
             flow.addWidget(made)
         column = QVBoxLayout(self)
@@ -75,7 +75,7 @@ class ViewChoice(QWidget):
         view = VIEW_KEYS.get(key.upper())
         if view is None or self.isHidden():
             return False
-        deeds.set_view(self._session, view)
+        deeds.say_view(self._session, view)
         return True
 
     def keyPressEvent(self, event: QKeyEvent) -> None:

@@ -159,6 +159,24 @@ def test_the_scale_of_the_last_picture_is_carried_over_by_one_key(two_pictures):
     assert two_pictures.picture.scale is None
 
 
+def test_saying_the_view_begins_the_work_where_the_set_up_is_named(two_pictures):
+    session = two_pictures
+    deeds.say_view(session, "outside_of_valve")
+    assert session.picture.scale is None, "nobody said that the set-up is the same"
+    assert session.tool is None, "a scale comes first"
+    session.choose("first")
+    deeds.set_setup(session, "copy stand")
+    session.choose("second")
+    deeds.say_view(session, "living_from_above")
+    assert session.picture.scale is None, "a diver moves"
+    deeds.say_view(session, "outside_of_valve")
+    assert session.picture.scale.method == "carried_over"
+    assert session.tool.landmark == "byssal_end"
+    session.undo()
+    assert session.picture.scale is None
+    assert session.frame.view == "outside_of_valve"
+
+
 def test_the_scale_of_another_camera_is_not_carried_over(session, qtbot):
     from landmarks.sentences import Sentence
 

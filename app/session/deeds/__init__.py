@@ -4,6 +4,7 @@ A deed makes the new value of a specimen or a picture and hands it to the sessio
 it into one change set.
 """
 
+from app.session.deeds.beginning import say_view
 from app.session.deeds.frames import LABEL, add_label_frame, copy_frames, reshaped
 from app.session.deeds.landmarks import (
     arm,
@@ -97,6 +98,7 @@ __all__ = [
     "remove_scale",
     "remove_specimen",
     "reshaped",
+    "say_view",
     "score",
     "set_camera_distance",
     "set_label",

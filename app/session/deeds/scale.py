@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
+from pathlib import PurePath
 
 from app.session.session import Session
 from app.session.values import now
@@ -115,7 +116,7 @@ def carry_over_scale(session: Session) -> None:
         session.notice(scale.sentence, "caution")
         return
     scale = replace(scale, person=session.person.id, at=now())
-    name = last.camera.setup or say("setup.of", file=last.path)
+    name = last.camera.setup or say("setup.of", file=PurePath(last.path).name)
     camera = replace(picture.camera, distance_mm=last.camera.distance_mm, setup=name)
     session.do(
         Sentence("deed.carry_over_scale"),
