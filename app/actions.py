@@ -52,7 +52,7 @@ def _has_frames(window: Bench) -> bool:
 
 def _is_outside(window: Bench) -> bool:
     picture = window.session.picture
-    return picture is not None and not window.session.may_open(picture)
+    return picture is not None and not window.session.places.may_open(picture)
 
 
 def _has_scheme(window: Bench) -> bool:
@@ -114,7 +114,7 @@ ACTIONS = (
     Action("last_specimen",    "specimen", "Ctrl+Up",      lambda w: w.step_specimen(-1), enabled=_has_specimen),
     Action("repeats",          "specimen", "Ctrl+R",       lambda w: w.open_strip("repeats"), icon="repeat-2",
            group=True, enabled=lambda w: w.session.store is not None),
-    Action("repeat_stop",      "specimen", "",             lambda w: w.session.stop_repeat(),
+    Action("repeat_stop",      "specimen", "",             lambda w: w.session.veil.stop(),
            enabled=lambda w: w.session.repeat is not None),
     Action("agreement",        "specimen", "Ctrl+Shift+R", lambda w: w.open_strip("agreement"),
            enabled=lambda w: w.session.store is not None),

@@ -104,7 +104,7 @@ class BoundCanvas(SeeingCanvas):
             self._loader.release()
             self.clear_picture(self._why_empty())
             return
-        allowed = self._session.may_open(picture)
+        allowed = self._session.places.may_open(picture)
         shown = (frame.id, picture.id, picture.path if allowed else "")
         if self._shown == shown:
             return
@@ -115,7 +115,7 @@ class BoundCanvas(SeeingCanvas):
         self.fit(frame.region)
 
     def _open(self, picture: Picture) -> None:
-        path = self._session.file_of(picture)
+        path = self._session.places.file_of(picture)
         self.has_picture, self._levels = False, ()
         self.begin_picture(QSize(*picture.size))
         self._token = self._loader.load(
@@ -125,7 +125,7 @@ class BoundCanvas(SeeingCanvas):
 
     def _refuse(self, picture: Picture) -> None:
         """Show no picture from a place that a stranger may have written."""
-        path = self._session.file_of(picture)
+        path = self._session.places.file_of(picture)
         sentence = Sentence(
             "picture.outside", {"file": path.name, "folder": str(path.parent)}
         )
@@ -161,8 +161,8 @@ class BoundCanvas(SeeingCanvas):
         around = [(self._as_held(frame), self._called(one.label.catalogue_number))
                   for one, frame in session.neighbours]  # fmt: skip
         figure = figure_of(picture, session.shown, session.frame, around)
-        if session.beside is not None and session.shown is not None and session.frame:
-            for mark in marks_again(session.shown, session.frame, *session.beside):
+        if session.veil.beside is not None and session.shown is not None and session.frame:
+            for mark in marks_again(session.shown, session.frame, *session.veil.beside):
                 figure = figure.with_mark(mark)
         if self._lit_line is not None:
             figure = figure.with_mark(self._lit_line)
@@ -242,19 +242,19 @@ class BoundCanvas(SeeingCanvas):
     def _look_ahead(self, token: int, _images: list[QImage]) -> None:
         """Make the next specimen of the list ready, now that this one is there whole."""
         if token == self._token:
-            self._session.read_ahead(self._prepare)
+            self._session.reader.ahead(self._prepare)
 
     def _prepare(self, picture: Picture) -> None:
-        if picture is not self._session.picture and self._session.may_open(picture):
+        if picture is not self._session.picture and self._session.places.may_open(picture):
             room = self.viewport().size() * self.devicePixelRatio()
-            self._loader.prepare(self._session.file_of(picture), room)
+            self._loader.prepare(self._session.places.file_of(picture), room)
 
     def _failed(self, token: int, sentence: Sentence) -> None:
         picture = self._session.picture
         if token != self._token or picture is None:
             return
         self._session.notice(sentence, "error")
-        path = self._session.file_of(picture)
+        path = self._session.places.file_of(picture)
 
         def left(image: QImage | None) -> None:
             if image is not None and not self.has_picture:

@@ -87,7 +87,7 @@ class EdgeTrace(Instrument):
         )
         self.closed = row is not None and row.kind == OUTLINE
         self._frame = "" if frame is None else frame.id
-        self._draft = self._frame, landmark, session.occasion
+        self._draft = self._frame, landmark, session.veil.occasion
         self._accepting = self._gone = False
         self._followed = FollowedLine(crop, desk, self)
         self._drawn = DrawnLine(crop, desk, self._followed, self)

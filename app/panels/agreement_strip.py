@@ -396,13 +396,13 @@ class AgreementStrip(Strip):
     def _show_both(self) -> None:
         pair, report = self.chosen_pair(), self._report
         if pair is not None and self._both_are_shown(pair):
-            self._session.show_beside(None)
+            self._session.veil.show_beside(None)
         elif pair is not None and report is not None:
-            self._session.show_both(pair.specimen, pair.frame, report.occasion, pair.person)
+            self._session.veil.show_both(pair.specimen, pair.frame, report.occasion, pair.person)
 
     def _both_are_shown(self, pair: Pair) -> bool:
         session = self._session
-        if session.beside is None or session.specimen is None or session.frame is None:
+        if session.veil.beside is None or session.specimen is None or session.frame is None:
             return False
         return (session.specimen.id, session.frame.id) == (pair.specimen, pair.frame)
 

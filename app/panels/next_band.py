@@ -342,7 +342,7 @@ class NextBand(QWidget):
             what, note, icon = "done", "", "repeat-2"
             last = session.repeat is not None and session.repeat.next() is None
             on = say("repeats.last" if last else "repeats.next")
-            way = Way(on, session.next_repeat, "primary")
+            way = Way(on, session.veil.next, "primary")
         title, sentence = say(f"repeats.{what}"), Sentence(f"repeats.{what}.words")
         self._show("next", title, sentence, note=note, icon=icon, ways=(way,))
         return True
@@ -462,7 +462,7 @@ class NextBand(QWidget):
     def _take_theirs(self) -> None:
         self._conflict = None
         self._session.journal.take_theirs()
-        self._session.load_again()
+        self._session.reader.again()
 
     def _cancel(self) -> None:
         self._session.take_tool(None)

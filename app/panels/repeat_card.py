@@ -61,8 +61,8 @@ class RepeatCard(QScrollArea):
         column.addStretch(1)
         self.setWidget(inside)
         inside.setAutoFillBackground(False)
-        self.next.clicked.connect(session.next_repeat)
-        self.stop.clicked.connect(session.stop_repeat)
+        self.next.clicked.connect(session.veil.next)
+        self.stop.clicked.connect(session.veil.stop)
         session.changed.connect(self._look)
         self._renew()
 

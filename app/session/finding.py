@@ -100,7 +100,7 @@ def forget_filter(session: Session, kept: SavedFilter) -> None:
 
 def kept_filters(session: Session) -> tuple[SavedFilter, ...]:
     """Return the filters that the collection keeps, by name."""
-    return saved_filters_of(session.parts_of(collection_of(session)))
+    return saved_filters_of(session.shelf.parts(collection_of(session)))
 
 
 def collection_of(session: Session) -> Document:

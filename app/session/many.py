@@ -102,10 +102,10 @@ def set_view_of_chosen(session: Session, view: str, then: Callable[[int], None])
 
 def _as_here(session: Session, made: Sequence[Change], edits: Edits) -> list[Change]:
     """Make the changes anew for documents that are here: they may have deeds that wait."""
-    here = {one.document for one in made if session.parts_of(one.document)}
+    here = {one.document for one in made if session.shelf.parts(one.document)}
     changes = [one for one in made if one.document not in here]
     for document in sorted(here):
-        changes += changes_of(document, session.parts_of(document), edits, new_id)
+        changes += changes_of(document, session.shelf.parts(document), edits, new_id)
     return changes
 
 

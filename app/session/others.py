@@ -82,11 +82,11 @@ class Others(QObject):
         session = self._session
         if not self._listed or self._at_work():
             return
-        here = [one for one in self._touched if session.has_read(one)]
+        here = [one for one in self._touched if session.reader.has(one)]
         self._touched.clear()
         self._listed = False
         if here:
-            session.load_again(here)
+            session.reader.again(here)
         else:
             session.listing.refresh()
 

@@ -61,14 +61,14 @@ def bring_back(session: Session, document: Document, step: Step) -> None:
 
     def read(then: Parts) -> None:
         def done() -> None:
-            changes = difference(document, session.parts_of(document), then)
+            changes = difference(document, session.shelf.parts(document), then)
             if not changes:
                 session.notice(Sentence("past.as_it_is"))
                 return
             since = f"{step.row.at[:16].replace('T', ' ')} UTC"
             session.do(Sentence("deed.restore", {"since": since}), *changes)
 
-        session.fetch((document,), done)
+        session.reader.fetch((document,), done)
 
     session.desk.ask(
         lambda: store.as_of(document, step.past.sequence),
@@ -95,4 +95,4 @@ def take_back(session: Session, step: Step) -> None:
         # A deed over many is not read first: the store refuses what does not fit.
         done()
     else:
-        session.fetch(deed.documents, done)
+        session.reader.fetch(deed.documents, done)

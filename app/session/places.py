@@ -1,4 +1,4 @@
-"""Where pictures may be opened: beside the collection, and in folders a person agreed to.
+"""Where picture files lie, and which may be opened: beside the collection, in agreed folders.
 
 A collection may be a stranger's, and what it names a place on this computer, or on a network,
 that it has no business with. Paths are compared as they are written, because already looking
@@ -11,6 +11,8 @@ import os
 from collections.abc import Callable, Iterable
 from pathlib import Path
 
+from landmarks.collection import Picture
+
 MOST_LETTERS = 3_900
 """Of all agreed folders together, as preferences keep them; the oldest are forgotten."""
 
@@ -20,13 +22,49 @@ def _nothing(_: str) -> None:
 
 
 class Places:
-    """The folders that a person has agreed to open pictures from, newest first."""
+    """Finds picture files, and keeps the folders a person agreed to open them from.
+
+    Attributes
+    ----------
+    collection
+        The file of the open collection; None where it lies in no folder.
+    """
 
     def __init__(
         self, folders: Iterable[str] = (), keep: Callable[[str], object] = _nothing
     ) -> None:
         self._folders = [one for one in folders if one]
         self._keep = keep
+        self.collection: Path | None = None
+
+    @property
+    def home(self) -> Path | None:
+        """Return the folder of the open collection, or None."""
+        return None if self.collection is None else self.collection.resolve().parent
+
+    def name(self, path: Path) -> str:
+        """Return how the collection names a picture file: relative to itself where it can.
+
+        Whoever takes a file in agrees to open pictures from its folder.
+        """
+        path = path.resolve()
+        self.agree(path.parent)
+        if self.home is not None and path.is_relative_to(self.home):
+            return path.relative_to(self.home).as_posix()
+        return str(path)
+
+    def file_of(self, picture: Picture) -> Path:
+        """Return where the file of a picture should be."""
+        path = Path(picture.path)
+        return path if path.is_absolute() or self.home is None else self.home / path
+
+    def may_open(self, picture: Picture) -> bool:
+        """Return whether a picture lies beside the collection, or where the person agreed."""
+        return self.allow(picture.path, self.home)
+
+    def is_there(self, picture: Picture) -> bool:
+        """Return whether a picture may be opened and its file is where it should be."""
+        return self.may_open(picture) and self.file_of(picture).exists()
 
     def agree(self, folder: Path) -> None:
         """Let pictures of this folder be opened from now on: the person chose it."""

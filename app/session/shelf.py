@@ -14,11 +14,10 @@ from landmarks.collection import (
     picture_of,
     picture_parts,
 )
-from landmarks.errors import StoreError
 from landmarks.geometry import Box
 from landmarks.own_doubt import OwnDoubt
 from landmarks.specimen import Frame, Specimen, parts_of, specimen_of
-from landmarks.storage import Loaded, Store
+from landmarks.storage import Loaded
 
 Parts = dict[str, Any]
 
@@ -142,64 +141,6 @@ class Shelf:
 def _begins(changes: Iterable[Change]) -> bool:
     """Return whether a document is made by these changes."""
     return any(one.part == "exists" and one.before is None for one in changes)
-
-
-def read_for_bench(
-    store: Store, specimen_id: str, beside: Mapping[str, str], person: Person
-) -> dict[Document, Loaded]:
-    """Return what the bench needs for a specimen: itself, its pictures, its neighbours.
-
-    Parameters
-    ----------
-    beside
-        For specimens of the list, the id of their first picture: those on the same picture
-        are read too, since their frames are drawn on it.
-
-    Raises
-    ------
-    StoreError
-        If the specimen is not there any more.
-    """
-    document = Document("specimen", specimen_id)
-    found = dict(store.load(document))
-    if document not in found:
-        raise StoreError("store.specimen_gone")
-    specimen = specimen_of(specimen_id, found[document].parts)
-    pictures = {frame.picture for frame in specimen.frames if frame.picture}
-    people = {person.id, *(one.person for one in specimen.placings if one.person)}
-    neighbours = {
-        Document("specimen", one)
-        for one, picture in beside.items()
-        if picture in pictures and one != specimen_id
-    }
-    wanted = {Document("picture", one) for one in pictures} | neighbours
-    wanted |= {Document("person", one) for one in people}
-    return found | dict(store.load(*sorted(wanted)))
-
-
-def read_bench_again(
-    store: Store,
-    documents: Iterable[Document],
-    specimen_id: str,
-    beside: Mapping[str, str],
-    person: Person,
-) -> dict[Document, Loaded]:
-    """Return documents as the store has them now, and what the bench needs besides."""
-    found = dict(store.load(*documents))
-    if Document("specimen", specimen_id) in found:
-        found |= read_for_bench(store, specimen_id, beside, person)
-    return found
-
-
-def read_pictures_of(store: Store, contents: Iterable[str]) -> dict[Document, Loaded]:
-    """Return the pictures of the store that have one of these contents (SHA-256)."""
-    wanted = set(contents)
-    found = store.load(*store.documents("picture"))
-    return {
-        one: read
-        for one, read in found.items()
-        if read.parts.get("file", {}).get("sha256") in wanted
-    }
 
 
 def _by_rows(boxes: Mapping[str, Box]) -> list[str]:

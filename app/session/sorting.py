@@ -179,7 +179,7 @@ class Sorting(QObject):
             found = intake.recognise(
                 self.found.values(),
                 pictures,
-                exists=lambda one: session.may_open(one) and session.file_of(one).exists(),
+                exists=session.places.is_there,
             )
             before, self.recognised = self.again, found
             self.again = {str(one.found.path): one.sentence for one in found.again}
@@ -195,7 +195,7 @@ class Sorting(QObject):
         if self._session.store is None or self._session.example or not contents:
             known()
         else:
-            self._session.find_pictures(contents, known)
+            self._session.reader.pictures_with(contents, known)
 
     # -- proposals -------------------------------------------------------------------------
 

@@ -239,7 +239,7 @@ class Files(QObject):
 
             # Pictures are known by their content, on the bench or not.
             contents = [one.file.sha256 for one in found]
-            self._session.find_pictures(contents, known)
+            self._session.reader.pictures_with(contents, known)
 
         if found:
             self.with_collection(add)

@@ -66,7 +66,7 @@ class Repeats(QObject):
     def begin(self, repeat: Repeat) -> None:
         """Begin a repeat: whatever strip is open would be in the way, or tell."""
         self._bench.strips.close_strip()
-        self._bench.session.begin_repeat(repeat)
+        self._bench.session.veil.begin(repeat)
 
     def _look(self, aspects: Aspect) -> None:
         if aspects & (Aspect.COLLECTION | Aspect.ROWS):

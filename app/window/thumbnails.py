@@ -84,9 +84,9 @@ class Thumbnails(QObject):
         self._session.desk.ask(load, loaded, _nothing)
 
     def _order(self, key: Key, picture: Picture) -> None:
-        if self._away or not self._session.may_open(picture):
+        if self._away or not self._session.places.may_open(picture):
             return
-        path: Path = self._session.file_of(picture)
+        path: Path = self._session.places.file_of(picture)
         self._asked[self._loader.want_thumbnail(path, SIZE, key[1])] = key
 
     def _come(self, token: int, image: QImage) -> None:

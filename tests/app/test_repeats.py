@@ -68,7 +68,7 @@ def _quiet(session, qtbot):
 
 
 def _begin(session, qtbot, repeat=BLIND_REPEAT):
-    session.begin_repeat(repeat)
+    session.veil.begin(repeat)
     qtbot.waitUntil(lambda: session.specimen is not None and session.repeat is not None)
     _quiet(session, qtbot)
 
@@ -216,7 +216,7 @@ def test_names_stay_hidden_however_often_one_asks(session, qtbot):
     _begin(session, qtbot)
     session.hide_names(False)
     assert session.names_hidden
-    session.stop_repeat()
+    session.veil.stop()
     assert not session.names_hidden
 
 
@@ -228,7 +228,7 @@ def test_measures_are_hidden_until_the_repeat_is_over(session, qtbot):
     assert session.assessment.measures == ()
     session.preview(session.specimen)
     assert session.live.measures == ()
-    session.stop_repeat()
+    session.veil.stop()
     _quiet(session, qtbot)
     assert session.assessment.measures
 
@@ -242,13 +242,13 @@ def test_undo_ends_where_the_specimen_began(session, qtbot, store):
     session.undo()
     deeds.score(session, "fold_profile", "triangular")
     assert session.undo_name is not None
-    session.next_repeat()
+    session.veil.next()
     _quiet(session, qtbot)
     assert session.undo_name is None
     session.undo()
     _quiet(session, qtbot)
     assert _stored(store, 0).recorded == recorded.recorded
-    session.stop_repeat()
+    session.veil.stop()
     _quiet(session, qtbot)
     assert session.undo_name is not None
 
@@ -261,7 +261,7 @@ def test_leaving_early_keeps_what_was_done_and_brings_back_what_was_there(
     _begin(session, qtbot)
     deeds.arm(session, "umbo")
     deeds.place(session, Point(900.0, 950.0), 2.0)
-    session.stop_repeat()
+    session.veil.stop()
     _quiet(session, qtbot)
     assert session.specimen.id == "shell-009"
     assert session.specimen.label.catalogue_number
@@ -271,10 +271,10 @@ def test_leaving_early_keeps_what_was_done_and_brings_back_what_was_there(
 def test_after_the_last_specimen_the_repeat_is_over(session, qtbot):
     _begin(session, qtbot)
     assert text(session.repeat.called) == "Repeat 1 of 2"
-    session.next_repeat()
+    session.veil.next()
     _quiet(session, qtbot)
     assert session.specimen.id == "shell-001"
-    session.next_repeat()
+    session.veil.next()
     assert session.repeat is None
 
 
@@ -291,7 +291,7 @@ def test_a_second_observer_signs_the_work_and_leaves_the_bench_again(session, qt
     assert session.person == BEN
     deeds.arm(session, "umbo")
     deeds.place(session, Point(900.0, 950.0), 2.0)
-    session.next_repeat()
+    session.veil.next()
     _quiet(session, qtbot)
     assert session.person == ANN
     placed = _stored(store, 0).placed("frame-000", SECOND)
@@ -304,7 +304,7 @@ def test_a_second_observer_known_already_is_not_made_twice(session, qtbot, store
         _begin(session, qtbot, Repeat(SECOND, BEN, (f"shell-{number:03}",)))
         deeds.arm(session, "umbo")
         deeds.place(session, Point(900.0, 950.0), 2.0)
-        session.stop_repeat()
+        session.veil.stop()
         _quiet(session, qtbot)
     assert session.saving.fault is None
     assert [one.id for one in store.people()].count(BEN.id) == 1
@@ -323,7 +323,7 @@ def test_the_list_keeps_what_it_knows_of_the_record(session, qtbot, store):
     deeds.arm(session, "umbo")
     deeds.place(session, Point(900.0, 950.0), 2.0)
     _quiet(session, qtbot)
-    session.stop_repeat()
+    session.veil.stop()
     _quiet(session, qtbot)
     row = next(one for one in store.list() if one.specimen == "shell-000")
     assert row.summary is None or row.summary["steps"][2] == "full"
@@ -458,10 +458,10 @@ def test_both_are_shown_on_the_specimen_of_the_pair_and_taken_away_again(report,
     report.plots[0].chosen.emit(3)
     pair = report.chosen_pair()
     report.both.click()
-    qtbot.waitUntil(lambda: session.beside == (BLIND, ANN.id))
+    qtbot.waitUntil(lambda: session.veil.beside == (BLIND, ANN.id))
     assert session.specimen.id == pair.specimen
     report.both.click()
-    assert session.beside is None
+    assert session.veil.beside is None
 
 
 def test_own_doubt_speaks_when_it_is_chosen_and_undo_takes_it_back(report, qtbot):
@@ -520,7 +520,7 @@ def test_a_plot_without_a_measure_has_no_points_and_paints(qapp, qtbot):
 
 def test_the_next_of_the_lot_is_made_ready_and_not_the_next_of_the_list(session, qtbot):
     _begin(session, qtbot, Repeat(BLIND, ANN, ("shell-000", "shell-017")))
-    assert session._following() == "shell-017"
-    session.next_repeat()
+    assert session.reader.following() == "shell-017"
+    session.veil.next()
     _quiet(session, qtbot)
-    assert session._following() == ""
+    assert session.reader.following() == ""

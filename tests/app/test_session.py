@@ -523,7 +523,7 @@ def test_keeping_mine_writes_it_over_theirs_and_all_that_follows(clash, qtbot):
 def test_taking_theirs_shows_theirs_and_lets_go_what_rests_on_mine(clash, qtbot):
     first, _ = clash
     first.journal.take_theirs()
-    first.load_again()
+    first.reader.again()
     quiet(qtbot, first)
     assert first.saving.state == "saved"
     assert umbo(first).points == (Point(700, 300),)
@@ -545,7 +545,7 @@ def test_deeds_done_while_a_clash_waits_are_not_lost(clash, qtbot):
     first, _ = clash
     deeds.set_label(first, Label(catalogue_number="PMM 11"))
     first.journal.take_theirs()
-    first.load_again()
+    first.reader.again()
     deeds.set_where(first, Where(origin="wild"))
     quiet(qtbot, first)
     assert first.specimen.label.catalogue_number == "PMM 11"
@@ -579,7 +579,7 @@ def test_taking_theirs_of_a_specimen_taken_away_clears_the_bench(two, qtbot):
     move_umbo(first, 510)
     quiet(qtbot, first)
     first.journal.take_theirs()
-    first.load_again()
+    first.reader.again()
     quiet(qtbot, first)
     assert first.saving.state == "saved"
     assert first.specimen.id == other
@@ -609,7 +609,7 @@ def test_a_first_deed_that_gave_way_leaves_the_person_known(two, qtbot):
     quiet(qtbot, second)
     assert second.saving.state == "failed"
     second.journal.take_theirs()
-    second.load_again()
+    second.reader.again()
     quiet(qtbot, second)
     assert second.saving.state == "saved"
     assert second.person in second.store.people()
@@ -645,7 +645,7 @@ def test_a_picture_of_known_content_gets_another_frame(two, qtbot, tmp_path):
     quiet(qtbot, first)
     known = {Document("picture", one) for one in first.pictures}
     assert len(known) == 2
-    second.find_pictures([file_of(2).sha256], lambda: add(second, 2))
+    second.reader.pictures_with([file_of(2).sha256], lambda: add(second, 2))
     quiet(qtbot, second)
     assert set(second.store.documents("picture")) == known
     assert second.store.count() == 3

@@ -187,7 +187,7 @@ def test_record_and_repeat_are_shown_together_after_the_repeat(ann):
     ann.wait(lambda: strip.chosen_pair() is not None and strip.both.isVisible())
     ann.press(strip.both)
     session, canvas = ann.session, ann.window.canvas
-    ann.wait(lambda: session.beside is not None and session.specimen.id == lot[0])
+    ann.wait(lambda: session.veil.beside is not None and session.specimen.id == lot[0])
     ann.wait_until_readable()
     repeated = [row for row in session.specimen.placings if row.occasion == BLIND]
     # They are looked at, not taken hold of.
@@ -195,7 +195,7 @@ def test_record_and_repeat_are_shown_together_after_the_repeat(ann):
     assert all(canvas.place_of_mark(row.id, 0) is None for row in repeated)
     both = canvas.grab().toImage()
     ann.press(strip.both)
-    assert session.beside is None
+    assert session.veil.beside is None
     assert canvas.grab().toImage() != both
 
 

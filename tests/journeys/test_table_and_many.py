@@ -278,9 +278,9 @@ def test_a_repeat_shuts_the_table(person, table):
 
     assert person.window.tabling.is_open
     person.window.tabling.close()
-    person.session.repeat = Repeat.__new__(Repeat)
+    person.session.veil.repeat = Repeat.__new__(Repeat)
     person.window.tabling.open()
-    person.session.repeat = None
+    person.session.veil.repeat = None
     assert not person.window.tabling.is_open
 
 

@@ -218,7 +218,7 @@ def test_a_picture_moved_away_is_missed_and_found_again_by_taking_it_in(
     opens(person, moved)
     person.wait(lambda: person.window.canvas.has_picture)
     assert person.session.store.documents("picture") == (Document("picture", picture.id),)
-    assert person.session.file_of(person.session.picture) == moved
+    assert person.session.places.file_of(person.session.picture) == moved
     person.session.choose(specimen.id)
     person.wait(lambda: person.window.canvas.has_picture)
     assert person.session.picture.id == picture.id

@@ -75,12 +75,12 @@ def take_in_alone(session: Session, found: Sequence[Found]) -> None:
     recognised = intake.recognise(
         found,
         session.pictures.values(),
-        exists=lambda one: session.may_open(one) and session.file_of(one).exists(),
-        path_of=session.path_of,
+        exists=session.places.is_there,
+        path_of=session.places.name,
     )
     proposal = intake.each_alone(intake.shots_of(found))
     made = intake.take_in(
-        recognised, proposal, new_id=new_id, path_of=session.path_of, again=True
+        recognised, proposal, new_id=new_id, path_of=session.places.name, again=True
     )
     session.do(made.deed.sentence, *made.deed.changes)
     if made.specimens:
@@ -230,12 +230,12 @@ def _picture_for(
             return Picture(one.document.id, str(path), file), ()
     for known in session.pictures.values():
         if known.file.sha256 == file.sha256:
-            if session.may_open(known) and session.file_of(known).exists():
+            if session.places.is_there(known):
                 return known, ()
-            moved = replace(known, path=session.path_of(path))
+            moved = replace(known, path=session.places.name(path))
             return moved, (moved,)
     rights = rights or Rights()
-    picture = Picture(new_id(), session.path_of(path), file, rights=rights)
+    picture = Picture(new_id(), session.places.name(path), file, rights=rights)
     return picture, difference(Document("picture", picture.id), {}, picture_parts(picture))
 
 

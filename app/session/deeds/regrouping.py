@@ -64,11 +64,13 @@ def _with(
     """Read specimens and their pictures, and go on with those that are there."""
 
     def read() -> None:
-        parts = {one: session.parts_of(Document("specimen", one)) for one in specimen_ids}
+        parts = {
+            one: session.shelf.parts(Document("specimen", one)) for one in specimen_ids
+        }
         found = tuple(specimen_of(key, it) for key, it in parts.items() if it.get("exists"))
         pictures = {one.picture for it in found for one in it.frames if one.picture}
-        session.fetch(
+        session.reader.fetch(
             [Document("picture", one) for one in sorted(pictures)], lambda: then(found)
         )
 
-    session.fetch([Document("specimen", one) for one in specimen_ids], read)
+    session.reader.fetch([Document("specimen", one) for one in specimen_ids], read)
