@@ -169,7 +169,7 @@ class Bench(QWidget):
         """Go to the next specimen of the list, or the one before; in a repeat, of its lot."""
         if self.session.repeat is not None:
             if by > 0:
-                self.session.next_repeat()
+                self.session.veil.next()
             return
         ids = [row.specimen for row in self.session.rows]
         if self.session.specimen is not None and self.session.specimen.id in ids:
