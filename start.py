@@ -28,6 +28,8 @@ OLDEST, NEWEST = (3, 11), (3, 15)
 TRIED = ("3.14", "3.13", "3.12", "3.11")
 NEEDED_MB = {"run": 700, "test": 1300}  # on disk, while installing
 MINUTES = {"short": 15, "long": 60}  # that the tests may take
+# One process for each core, a file of tests never parted between two of them.
+ON_EVERY_CORE = ["-n", "auto", "--maxprocesses", "8", "--dist", "loadfile"]
 
 WINDOWS = os.name == "nt"
 ROOT = os.path.dirname(os.path.abspath(__file__))
@@ -447,7 +449,8 @@ def run_tests(wish):
     command = [venv_python(), "-m", "pytest", "--session-timeout=%d" % (60 * minutes)]
     os.chdir(ROOT)
     os.environ.pop("PYTEST_QT_API", None)  # it would overrule the project's own choice
-    return hand_over(command + (["--long"] if wish["long"] else []) + wish["arguments"])
+    command += ON_EVERY_CORE + (["--long"] if wish["long"] else [])
+    return hand_over(command + wish["arguments"])
 
 
 def hand_over(command):
