@@ -12,7 +12,7 @@ from PySide6.QtWidgets import QSizePolicy, QWidget
 from app.panels.plotting import draw_dot, draw_level, round_above
 from app.style import palette
 from app.style.fonts import line_height, scaled
-from app.style.widgets.painted import Painted, smooth, text_width, write
+from app.style.widgets.painted import Painted, plain_tip, smooth, text_width, write
 from landmarks.sentences import Number, number, say
 
 _DOT = 2.0
@@ -47,7 +47,7 @@ class ResidualPlot(Painted):
             "most": Number(float(f"{most:.2g}"), unit="mm"),
         }
         self.setAccessibleName(say("scaling.plot", **values))
-        self.setToolTip(self.accessibleName())
+        self.setToolTip(plain_tip(self.accessibleName()))
         self.update()
 
     def sizeHint(self) -> QSize:

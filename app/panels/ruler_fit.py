@@ -10,6 +10,7 @@ from app.instruments.ruler import RulerAtWork
 from app.panels.residual_plot import Residual, ResidualPlot
 from app.style.widgets import Label, button
 from app.style.widgets.bare import bare_row
+from app.style.widgets.painted import plain_tip
 from landmarks.instruments.ruler import RulerFit, tilt_sentence
 from landmarks.scale import Setting, camera_distance_px
 from landmarks.sentences import Number, Sentence, say, text
@@ -75,7 +76,7 @@ class RulerFitRow(QWidget):
             say("scaling.use.fit" if ruler.by_clicks else "scaling.use.clicks")
         )
         self.choice.setAccessibleName(self.choice.text())
-        self.choice.setToolTip(text(fit.sentence()))
+        self.choice.setToolTip(plain_tip(text(fit.sentence())))
         self.found.set_ink("ink2" if ruler.by_clicks else "plus")
         tick = "" if ruler.by_clicks else "✓ "
         self.found.setText(f"{tick}{say(counts)}: {text(marks_sentence(fit))}")

@@ -280,8 +280,8 @@ class ScoreStrip(QWidget):
         """Show in full what a state means, since its line in the tile may be cut."""
         if not isinstance(watched, Tile):
             return False
-        words = plain_tip(watched.accessibleDescription())
-        QToolTip.showText(event.globalPos(), words, watched)
+        words = watched.accessibleDescription()
+        QToolTip.showText(event.globalPos(), plain_tip(words), watched)
         return True
 
     # -- inside ----------------------------------------------------------------------------

@@ -14,6 +14,7 @@ from app.session.deeds import seeing as see
 from app.style.follow import follow
 from app.style.fonts import font, scaled
 from app.style.widgets import Label, button
+from app.style.widgets.painted import plain_tip
 from landmarks.sentences import Number, number, say
 
 TENTHS = 10
@@ -91,7 +92,7 @@ class SeeingStrip(Strip):
 def _slider(name: str, least: int, most: int) -> QSlider:
     made = QSlider(Qt.Orientation.Horizontal)
     made.setAccessibleName(name)
-    made.setToolTip(name)
+    made.setToolTip(plain_tip(name))
     made.setRange(least, most)
     made.setPageStep(1)
     return made

@@ -9,6 +9,7 @@ gettext catalogue that serves core, window and command line. English stands in t
 from __future__ import annotations
 
 import gettext
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from functools import cache
@@ -163,4 +164,15 @@ class _Words(Formatter):
     def format_field(self, value: object, format_spec: str) -> str:
         if format_spec:
             return format(value, format_spec)
-        return text(value)
+        return _told(text(value))
+
+
+def _told(words: str) -> str:
+    """Return a text from outside so that it changes nothing of the sentence around it.
+
+    Control characters and turned directions become blanks; line ends stay.
+    """
+    return words if words.isprintable() else _ORDERS.sub(" ", words)
+
+
+_ORDERS = re.compile("[\x00-\x08\x0b-\x1f\x7f-\x9f\u202a-\u202e\u2066-\u2069]")

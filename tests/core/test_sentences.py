@@ -243,12 +243,23 @@ def test_singular_and_plural_leave_the_same_places_open():
 # -- Filling in -------------------------------------------------------------------------------
 
 
-@given(st.text(max_size=40))
+LETTERS = st.characters(exclude_categories=("Cc", "Cf"), include_characters="\n\t\u200f")
+
+
+@given(st.text(LETTERS, max_size=40))
 def test_a_stranger_s_text_is_said_literally(found):
     assert say("plain", words=found) == found
     assert text(Sentence("picture.empty", {"file": found})) == (
         f"“{found}” is empty (0 bytes): copy it again from the camera."
     )
+
+
+def test_what_would_change_the_sentence_around_it_becomes_blank():
+    """Control characters, and directions that would turn the rest of the line."""
+    for odd in ("\0", "\x1b", "\r", "\x7f", "\x9b", "\u202e", "\u2066"):
+        assert say("plain", words=f"a{odd}b") == "a b"
+        several = Sentence("plain", {"words": (f"a{odd}", "b")})
+        assert text(several) == "a  and b"
 
 
 @pytest.mark.parametrize(

@@ -22,6 +22,7 @@ from app.style.tokens import DRAWING, ICON, LAYOUT
 from app.style.widgets.buttons import Kind, button
 from app.style.widgets.drawing import Drawing
 from app.style.widgets.label import Label
+from app.style.widgets.painted import plain_tip
 
 BandKind = Literal["next", "info", "caution", "error"]
 
@@ -163,7 +164,7 @@ class Band(QWidget):
         # Trouble is always said in full.
         narrow = self._kind == "next" and self.width() < round(_LEAST_SENTENCE * scale())
         self._sentence.setVisible(bool(self._sentence.text()) and not narrow)
-        self.setToolTip(self._sentence.text() if narrow else "")
+        self.setToolTip(plain_tip(self._sentence.text()) if narrow else "")
         self.setMinimumHeight(round(usual * scale()))
         self.updateGeometry()
 

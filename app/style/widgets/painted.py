@@ -114,6 +114,9 @@ def lines_of(text: str, role: str, width: float, most: int) -> list[str]:
     return lines
 
 
+_LONGEST_TIP = 1000
+
+
 def tip_where_short(widget: QWidget, room: float, *lines: tuple[str, str]) -> None:
     """Show as a tool tip those lines (text, role) for which a width is too narrow."""
     cut = [text for text, role in lines if text and text_width(text, role) > room + 0.5]
@@ -121,7 +124,12 @@ def tip_where_short(widget: QWidget, room: float, *lines: tuple[str, str]) -> No
 
 
 def plain_tip(text: str) -> str:
-    """Return text for a tool tip, escaped where Qt would take it for rich text."""
+    """Return text for a tool tip, escaped where Qt would take it for rich text.
+
+    What a stranger wrote may be long enough to cover the screen: its end is left out.
+    """
+    if len(text) > _LONGEST_TIP:
+        text = f"{text[:_LONGEST_TIP]}…"
     if "<" not in text and "&" not in text:
         return text
     safe = text.replace("&", "&amp;").replace("<", "&lt;").replace(">", "&gt;")
