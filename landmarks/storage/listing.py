@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from math import isfinite
 from typing import Any
@@ -110,8 +110,15 @@ def recorded_facts(parts: Mapping[str, Any], row: Listed) -> tuple[Fact, ...]:
 
 
 def region_of(text: str) -> Box | None:
-    """Return the region that a column of the list holds; None for a whole picture."""
-    return Box(*map(float, text.split())) if text else None
+    """Return the region that a column of the list holds; None for a whole picture.
+
+    Whatever else a stranger put there counts as a whole picture; the check finds it.
+    """
+    try:
+        sides = [float(one) for one in text.split()]
+    except ValueError:
+        return None
+    return Box(*sides) if _is_box(sides) else None
 
 
 def word_of(text: str) -> str:
@@ -146,8 +153,11 @@ def _region(frame: Mapping[str, Any]) -> str:
         made = [float(one) for one in sides]
     except (TypeError, ValueError, OverflowError):
         return ""
-    sound = all(map(isfinite, made)) and made[2] > 0 and made[3] > 0
-    return " ".join(map(repr, made)) if sound else ""
+    return " ".join(map(repr, made)) if _is_box(made) else ""
+
+
+def _is_box(sides: Sequence[float]) -> bool:
+    return len(sides) == 4 and all(map(isfinite, sides)) and min(sides[2:]) > 0
 
 
 def _object(raw: object) -> dict[str, Any]:
