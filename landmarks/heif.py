@@ -1,4 +1,4 @@
-"""What a HEIC file says of its items, looked at before its decoder sees them.
+"""What a HEIC file says of its items: what its decoder would die of, and reduced pictures.
 
 The decoder (pi_heif 1.4) dies, and the program with it, of an item whose type is no text.
 Boxes and their order: ISO/IEC 14496-12, from memory.
@@ -41,6 +41,41 @@ def odd_item(path: Path) -> str:
     return ""
 
 
+def is_boxed(path: Path) -> bool:
+    """Return whether a file begins as HEIC, AVIF and their like do, which are boxes in boxes."""
+    with path.open("rb") as file:
+        return file.read(8)[4:] == b"ftyp"
+
+
+def thumbnails_first(content: bytes) -> Iterator[bytes]:
+    """Yield copies of a file, each with one of its reduced pictures in place of its main one.
+
+    Nothing but two numbers is changed: which item is the main one, and what its reference
+    to the large picture is called.
+    """
+    for name, begin, end in _places(content, 0, len(content)):
+        if name != b"meta":
+            continue
+        inside = {kind: (a, b) for kind, a, b in _places(content, begin + 4, end)}
+        if b"pitm" not in inside or b"iref" not in inside:
+            return
+        main, (at, until) = inside[b"pitm"][0], inside[b"iref"]
+        main_width = 2 if content[main] == 0 else 4
+        main_id = content[main + 4 : main + 4 + main_width]
+        width = 2 if content[at] == 0 else 4
+        for kind, a, _ in _places(content, at + 4, until):
+            of = content[a + width + 2 : a + 2 * width + 2]
+            if kind == b"thmb" and int.from_bytes(of, "big") == int.from_bytes(
+                main_id, "big"
+            ):
+                one = bytearray(content)
+                item = int.from_bytes(content[a : a + width], "big")
+                one[main + 4 : main + 4 + main_width] = item.to_bytes(main_width, "big")
+                one[a - 4 : a] = b"free"
+                yield bytes(one)
+        return
+
+
 def _indexes(file: BinaryIO) -> Iterator[bytes]:
     """Yield what stands in the ``meta`` boxes of a file, which may be gigabytes long."""
     at, end = 0, file.seek(0, 2)
@@ -69,11 +104,17 @@ def _item_types(meta: bytes) -> Iterator[bytes]:
 
 def _boxes(content: bytes, at: int) -> Iterator[tuple[bytes, bytes]]:
     """Yield name and content of the boxes that stand one after the other."""
-    while at + _PLAIN_BOX <= len(content):
-        size, begins = _size(content[at : at + 16], len(content) - at)
+    for name, begin, end in _places(content, at, len(content)):
+        yield name, content[begin:end]
+
+
+def _places(content: bytes, at: int, end: int) -> Iterator[tuple[bytes, int, int]]:
+    """Yield name, begin and end of the content of boxes that stand one after the other."""
+    while at + _PLAIN_BOX <= end:
+        size, begins = _size(content[at : at + 16], end - at)
         if size < begins:
             return
-        yield content[at + 4 : at + 8], content[at + begins : at + size]
+        yield content[at + 4 : at + 8], at + begins, min(at + size, end)
         at += size
 
 

@@ -15,16 +15,20 @@ import numpy as np
 BLOCK = 16
 
 
-def heic(pixels, *, exif=b"", xmp=b"", turns=0, mirror=None):
+def heic(pixels, *, exif=b"", xmp=b"", turns=0, mirror=None, thumbnail=None):
     """Return a HEIC file of grey pixels (height, width): multiples of 16, at most 40 blocks.
 
     ``turns`` are quarter turns anticlockwise that the file asks for, ``mirror`` the axis (0
-    vertical, 1 horizontal) it asks for after them; ``exif`` a TIFF block, ``xmp`` a packet.
+    vertical, 1 horizontal) it asks for after them; ``exif`` a TIFF block, ``xmp`` a packet;
+    ``thumbnail`` the grey pixels of a reduced picture, turned likewise.
     """
     height, width = pixels.shape
     assert height % BLOCK == width % BLOCK == 0
     stored = struct.pack(">I", len(nal := _slice(pixels))) + nal
     items = [(1, b"hvc1", stored)]
+    if thumbnail is not None:
+        small = _slice(thumbnail)
+        items.append((9, b"hvc1", struct.pack(">I", len(small)) + small))
     if exif:
         items.append((2, b"Exif", struct.pack(">I", 0) + exif))
     if xmp:
@@ -40,7 +44,14 @@ def heic(pixels, *, exif=b"", xmp=b"", turns=0, mirror=None):
         properties.append(_box(b"irot", bytes([turns])))
     if mirror is not None:
         properties.append(_box(b"imir", bytes([mirror])))
-    return _file(items, properties)
+    also = []
+    if thumbnail is not None:
+        tall, wide = thumbnail.shape
+        also = [
+            _full(b"ispe", struct.pack(">II", wide, tall)),
+            _box(b"hvcC", _configuration(wide, tall)),
+        ]
+    return _file(items, properties, also)
 
 
 # -- boxes -----------------------------------------------------------------------------------
@@ -54,17 +65,17 @@ def _full(kind, content, version=0, flags=0):
     return _box(kind, struct.pack(">I", version << 24 | flags) + content)
 
 
-def _file(items, properties):
+def _file(items, properties, also):
     head = _box(b"ftyp", b"heic" + bytes(4) + b"mif1heic")
     first = 0
     # The places of the items depend on the length of the box that tells them: written twice.
     for _ in range(2):
-        meta = _meta(items, properties, first)
+        meta = _meta(items, properties, also, first)
         first = len(head) + len(meta) + 8
     return head + meta + _box(b"mdat", b"".join(data for _, _, data in items))
 
 
-def _meta(items, properties, first):
+def _meta(items, properties, also, first):
     infos, places, references = b"", b"", b""
     for number, kind, data in items:
         name = b"\0" + (b"application/rdf+xml\0" if kind == b"mime" else b"")
@@ -72,18 +83,26 @@ def _meta(items, properties, first):
         places += struct.pack(">HHHII", number, 0, 1, first, len(data))
         first += len(data)
         if number > 1:
-            references += _box(b"cdsc", struct.pack(">HHH", number, 1, 1))
+            why = b"thmb" if kind == b"hvc1" else b"cdsc"
+            references += _box(why, struct.pack(">HHH", number, 1, 1))
     # The configuration is needed to decode, and the turns to show.
     belonging = bytes(
         (0x80 if i == 2 or i > 4 else 0) | i for i in range(1, len(properties) + 1)
     )
-    entry = struct.pack(">IHB", 1, 1, len(properties)) + belonging
+    entry = struct.pack(">IHB", 1 + bool(also), 1, len(properties)) + belonging
+    if also:
+        # Its own size and configuration, and the rest as the large picture has it.
+        n = len(properties)
+        own = bytes([n + 1, 0x80 | (n + 2)]) + belonging[2:]
+        entry += struct.pack(">HB", 9, len(own)) + own
     parts = [
         _full(b"hdlr", bytes(4) + b"pict" + bytes(13)),
         _full(b"pitm", struct.pack(">H", 1)),
         _full(b"iinf", struct.pack(">H", len(items)) + infos),
         _full(b"iloc", bytes([0x44, 0]) + struct.pack(">H", len(items)) + places),
-        _box(b"iprp", _box(b"ipco", b"".join(properties)) + _full(b"ipma", entry)),
+        _box(
+            b"iprp", _box(b"ipco", b"".join([*properties, *also])) + _full(b"ipma", entry)
+        ),
     ]
     if references:
         parts.append(_full(b"iref", references))

@@ -14,7 +14,7 @@ from landmarks import picture
 from landmarks.errors import PictureError
 from landmarks.intake import read_all, read_one
 from landmarks.intake.reading import files_in, is_picture_name
-from landmarks.picture import memory_to_decode, opened, read_picture, upright
+from landmarks.picture import memory_to_decode, opened, opening, read_picture, upright
 from landmarks.sentences import text
 from tests.heif import heic
 
@@ -104,11 +104,11 @@ def test_a_heic_picture_cut_short_or_spoilt_is_refused_or_read(tmp_path):
 def test_without_its_decoder_a_heic_picture_is_refused_with_a_sentence(
     tmp_path, monkeypatch
 ):
-    monkeypatch.setattr(picture, "_heif_decoder", lambda: False)
+    monkeypatch.setattr("landmarks.picture.opening._heif_decoder", lambda: False)
     path = tmp_path / "clam.heic"
     path.write_bytes(heic(GREY))
-    with pytest.raises(PictureError) as fault:
-        read_picture(path)
+    with pytest.raises(PictureError) as fault, picture.opened_here(path):
+        pass
     assert "save it as JPEG" in text(fault.value.sentence)
 
 
@@ -254,7 +254,7 @@ def test_what_would_need_too_much_memory_is_refused_before_it_is_decoded(
     words = text(fault.value.sentence)
     assert "scan.png" in words
     assert "GB" in words
-    monkeypatch.setattr(picture, "MEMORY_LIMIT", 1_000_000)
+    monkeypatch.setattr("landmarks.picture.pixels.MEMORY_LIMIT", 1_000_000)
     with pytest.raises(PictureError, match=r"scan\.png"):
         upright(path)
 
@@ -325,6 +325,6 @@ def test_reading_writes_nothing(tmp_path):
 
 def test_the_writer_of_heic_test_files_writes_what_it_is_given():
     """The decoder gives back every sample: nothing of the test picture is approximate."""
-    assert picture._heif_decoder()
+    assert opening._heif_decoder()
     made = Image.open(io.BytesIO(heic(GREY)), formats=["HEIF"])
     assert np.array_equal(np.asarray(made)[..., 0], GREY)
