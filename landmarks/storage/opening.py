@@ -34,6 +34,8 @@ MOUNTS = Path("/proc/self/mounts")
 
 _REMOTE = 4
 _MAGIC = b"SQLite format 3\x00"
+_JOURNAL = b"\xd9\xd5\x05\xf9\x20\xa1\x63\xd7"
+"""Begins a journal, and ends one that names another file."""
 _NETWORK = ("nfs", "nfs4", "cifs", "smb", "smb2", "smb3", "smbfs", "9p", "afs", "ncpfs",
             "fuse.sshfs", "fuse.rclone", "fuse.davfs", "davfs", "ceph", "glusterfs",
             "fuse.glusterfs", "lustre", "webdav", "afpfs")  # fmt: skip
@@ -99,7 +101,13 @@ def connect(
     ----------
     journal
         What :func:`choose_journal` chose. Only ``wal`` is remembered by the file itself.
+
+    Raises
+    ------
+    StoreError
+        If a journal beside it names another file.
     """
+    _refuse_journal_of_others(path)
     mode = "mode=ro" if read_only else "mode=rw"
     # To read beside a writer SQLite makes small files of its own. Where the folder does not
     # allow that and no journal lies there, nobody is writing; SQLite needs to be told.
@@ -277,6 +285,26 @@ def sync_folder(folder: Path) -> None:
         os.fsync(handle)
     finally:
         os.close(handle)
+
+
+def _refuse_journal_of_others(path: Path) -> None:
+    """Raise a sentence where the journal beside a file ends with the name of another file.
+
+    Such a journal is left by a change of several databases at once, which ours never is.
+    SQLite, which follows links first, would remove the file it names, whatever that is, once
+    it has played the journal back (SQLite, "Atomic Commit In SQLite", section 5, from
+    memory; the removing was tried out with version 3.40.1).
+    """
+    journal = _beside(path.resolve(), "-journal")
+    try:
+        with journal.open("rb") as file:
+            file.seek(0, os.SEEK_END)
+            file.seek(max(file.tell() - len(_JOURNAL), 0))
+            names_another = file.read() == _JOURNAL
+    except OSError:
+        return
+    if names_another:
+        raise StoreError("store.foreign_journal", file=path.name, journal=journal.name)
 
 
 def _may_write(folder: Path) -> bool:

@@ -179,6 +179,10 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
         "could "
         "run by itself, so it was not opened. Ask whoever made the file for a clean copy."
     ),
+    "store.foreign_journal": (
+        "{file} was not opened: {journal} beside it names another file, which would be "
+        "removed. Ask whoever made the file for a clean copy without that journal."
+    ),
     "store.foreign_columns": (
         "The table “{name}” in {file} is not built as this format is, so it was not "
         "opened. "
