@@ -2,16 +2,28 @@
 
 from __future__ import annotations
 
+import sys
 from collections.abc import Callable
 from concurrent.futures import Future, ThreadPoolExecutor
 from typing import Any, TypeVar
 
-from PySide6.QtCore import QObject, Signal
+from PySide6.QtCore import QObject, Qt, Signal
 
 from landmarks.errors import HingelineError
 from landmarks.sentences import Sentence
 
 T = TypeVar("T")
+
+TURN_S = 0.001
+"""A worker gives the interpreter lock up after so long when the window waits for it.
+
+Python's own five milliseconds are too long: the window asks for the lock again after every
+call into Qt, several times in one turn of its own."""
+
+
+def take_short_turns() -> None:
+    """Let no worker keep the window waiting for long, from now on."""
+    sys.setswitchinterval(TURN_S)
 
 
 class Desk(QObject):
@@ -28,7 +40,9 @@ class Desk(QObject):
         self._pool = ThreadPoolExecutor(max_workers=1, thread_name_prefix="desk")
         self._open = 0
         self._closed = False
-        self._answered.connect(self._bring)
+        # Queued also where the worker was quicker than whoever asked: an answer never comes
+        # in the middle of the deed that asked for it.
+        self._answered.connect(self._bring, Qt.ConnectionType.QueuedConnection)
 
     @property
     def busy(self) -> bool:
