@@ -7,6 +7,7 @@ import tempfile
 from pathlib import Path
 
 import pytest
+from hypothesis import HealthCheck, settings
 
 from tests.skips import allowed_skips, may_skip
 
@@ -18,6 +19,12 @@ os.environ.setdefault("QT_SCALE_FACTOR", "1")
 _PRIVATE = Path(tempfile.mkdtemp(prefix="hingeline-tests-"))
 for _kind in ("CONFIG", "DATA", "STATE", "CACHE"):
     os.environ[f"XDG_{_kind}_HOME"] = str(_PRIVATE / _kind.lower())
+
+# Machines that build things are busy: how long one example takes says nothing.
+settings.register_profile(
+    "busy", deadline=None, suppress_health_check=[HealthCheck.too_slow]
+)
+settings.load_profile("busy")
 
 FORGOTTEN_DIALOG_MS = 30_000
 

@@ -2,7 +2,6 @@
 
 from uuid import UUID
 
-from hypothesis import HealthCheck, settings
 from hypothesis import strategies as st
 
 from landmarks.collection import About, Camera, Person, Picture, Rights
@@ -21,12 +20,6 @@ from landmarks.specimen import (
     Specimen,
     Where,
 )
-
-# Machines that build things are busy: how long one example takes says nothing.
-settings.register_profile(
-    "busy", deadline=None, suppress_health_check=[HealthCheck.too_slow]
-)
-settings.load_profile("busy")
 
 ids = st.integers(0, 2**128 - 1).map(lambda number: str(UUID(int=number, version=4)))
 words = st.text(

@@ -48,11 +48,11 @@ from landmarks.storage import (
     Saved,
     Stamp,
     open_sqlite,
-    reading,
+    querying,
 )
 
 ABOUT = About("c0ffee", "drawers", "2026-01-02T03:04:05Z")
-WIDE = reading.WIDE
+WIDE = querying.WIDE
 TODAY = {"tables_hash": "t", "engine": "e"}
 
 
@@ -507,7 +507,7 @@ asked = st.sampled_from(
 ).map(parse_filter)  # fmt: skip
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(
     st.lists(
         st.tuples(st.sampled_from(["", "a", "b"]), some_facts, st.sampled_from("et")),
@@ -540,7 +540,7 @@ def test_the_file_finds_what_memory_finds(
     )
     answers = []
     try:
-        reading.WIDE = wide
+        querying.WIDE = wide
         for store in stores:
             for n, (region, facts, engine) in enumerate(rows):
                 one = Specimen(f"s{n}", label=Label(f"s {n % 3}"), where=Where(region))
@@ -559,7 +559,7 @@ def test_the_file_finds_what_memory_finds(
             follow = [store.following(query, f"s{n}") for n in range(len(rows) + 1)]
             answers.append((everything, follow))
     finally:
-        reading.WIDE = WIDE
+        querying.WIDE = WIDE
         for store in stores:
             store.close()
     assert answers[0] == answers[1]

@@ -67,7 +67,7 @@ circumstances = st.builds(
 
 
 @given(observations(), circumstances, st.randoms())
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 def test_order_of_scoring_never_matters(seen, now, chance):
     mixed = list(seen)
     chance.shuffle(mixed)
@@ -76,7 +76,7 @@ def test_order_of_scoring_never_matters(seen, now, chance):
 
 
 @given(observations(), circumstances)
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 def test_probabilities_are_probabilities(seen, now):
     found = weigh(GUIDE, seen, now)
     assert sum(found) == approx(1.0, abs=1e-12)
@@ -89,7 +89,7 @@ def test_probabilities_are_probabilities(seen, now):
 
 
 @given(observations(least=1), circumstances)
-@settings(max_examples=120, deadline=None)
+@settings(max_examples=120)
 def test_what_is_ruled_out_never_leads_and_stands_far_behind(seen, now):
     best, *others = identify(GUIDE, seen, now).candidates
     assert best.ruled_out_by == ()
@@ -99,7 +99,7 @@ def test_what_is_ruled_out_never_leads_and_stands_far_behind(seen, now):
 
 
 @given(observations(least=1), circumstances, st.data())
-@settings(max_examples=120, deadline=None)
+@settings(max_examples=120)
 def test_supporting_observation_never_lowers_the_species_it_supports(seen, now, data):
     one = data.draw(st.sampled_from(seen))
     if one.character == "shell_length":
@@ -120,7 +120,7 @@ def test_supporting_observation_never_lowers_the_species_it_supports(seen, now, 
     st.integers(0, 3),
     st.floats(0.0, 1.0),
 )
-@settings(max_examples=120, deadline=None)
+@settings(max_examples=120)
 def test_state_that_is_most_usual_in_a_species_never_lowers_it_in_a_group(
     rows, taxon, further
 ):
@@ -145,7 +145,7 @@ def test_state_that_is_most_usual_in_a_species_never_lowers_it_in_a_group(
     circumstances,
     st.sampled_from([one for one in TABLES.characters if one.scored]),
 )
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 def test_what_if_is_what_follows_when_the_state_is_seen(seen, now, character):
     tried = what_if(GUIDE, seen, now, character.key)
     assert list(tried) == [state.key for state in character.states]
@@ -156,7 +156,7 @@ def test_what_if_is_what_follows_when_the_state_is_seen(seen, now, character):
 
 
 @given(observations(), circumstances)
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 def test_conclusion_is_what_the_whole_answer_comes_to(seen, now):
     answer, found = identify(GUIDE, seen, now), conclude(GUIDE, seen, now)
     assert (found.decision.level, found.capped, found.fit) == (
@@ -170,7 +170,7 @@ def test_conclusion_is_what_the_whole_answer_comes_to(seen, now):
 
 
 @given(st.lists(st.tuples(observations(), circumstances), min_size=1, max_size=8))
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 def test_many_at_once_are_weighed_as_one_by_one(specimens):
     together = identify_many(GUIDE, specimens)
     for found, (seen, now) in zip(together, specimens, strict=True):
@@ -178,7 +178,7 @@ def test_many_at_once_are_weighed_as_one_by_one(specimens):
 
 
 @given(observations(least=1), circumstances)
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 def test_unsure_never_says_more_than_sure(seen, now):
     scores = [one for one in seen if isinstance(one, Scored)][:1]
     if not scores:

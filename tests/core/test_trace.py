@@ -47,7 +47,7 @@ def textbook(costs, start):
     return found.reshape(rows, columns)
 
 
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=25)
 @given(st.integers(0, 2**20), st.integers(2, 40), st.integers(2, 40))
 def test_ways_are_as_cheap_as_dijkstras(seed, rows, columns):
     rng = np.random.default_rng(seed)
