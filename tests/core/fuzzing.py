@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import os
+
 import pytest
-from hypothesis import HealthCheck, Phase, given, settings
+from hypothesis import HealthCheck, Phase, given, seed, settings
 from hypothesis import strategies as st
 
 TIMES = [40, pytest.param(1000, marks=pytest.mark.long)]
@@ -31,18 +33,25 @@ hostile_json = st.recursive(
 """Anything that JSON can say."""
 
 
+OTHERS = os.environ.get("HINGELINE_FUZZ_SEED", "")
+"""A number that makes the examples others than those of every day."""
+
+
 def often(times, **strategies):
-    """Run a function with many examples, always the same ones."""
+    """Run a function with many examples, always the same ones unless others are asked for."""
 
     def run(body):
+        test = given(**strategies)(body)
+        if OTHERS:
+            test = seed(int(OTHERS))(test)
         settings(
             max_examples=times,
             deadline=None,
             database=None,
-            derandomize=True,
+            derandomize=not OTHERS,
             phases=(Phase.generate,),
             suppress_health_check=list(HealthCheck),
-        )(given(**strategies)(body))()
+        )(test)()
 
     return run
 
