@@ -48,6 +48,7 @@ def fill(shell: Shell, settings: Settings) -> Bench:
     """Load everything the window needs and put it into the shell."""
     _load_once()
     from app import actions
+    from app.background.desk import take_short_turns
     from app.background.tidying import tidy_here
     from app.session import Session
     from app.session.places import Places
@@ -57,6 +58,7 @@ def fill(shell: Shell, settings: Settings) -> Bench:
     application = QApplication.instance()
     assert isinstance(application, QApplication)
     tidy_here(application)
+    take_short_turns()
     fonts.set_base_size(float(settings["text_size"]))
     palette.apply(application, settings["colours"])
     session = Session()

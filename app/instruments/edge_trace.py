@@ -16,12 +16,12 @@ from PySide6.QtCore import QTimer
 from app.background.desk import Desk
 from app.instruments.crop import warm_up
 from app.instruments.drawn_line import DrawnLine
-from app.instruments.followed_line import FollowedLine
+from app.instruments.followed_line import FollowedLine, kept_of
 from app.session import Instrument, Session, deeds
 from app.session.at_work import MARK
 from landmarks.figures import Lozenge, Mark, Outline
 from landmarks.geometry import Point, distance
-from landmarks.instruments.retrace import led_through, moved, taken_up, thinned, without
+from landmarks.instruments.retrace import led_through, moved, taken_up, without
 from landmarks.instruments.trace import Anchor, Traced, again, follow
 from landmarks.placing import Placing
 from landmarks.scheme import OUTLINE, VIEWS
@@ -130,7 +130,8 @@ class EdgeTrace(Instrument):
         found: list[Mark] = []
         traced = self._followed.traced
         if traced is not None:
-            found.append(Outline(LINE, "", traced.points, self.closed, provisional=True))
+            points = self._followed.points
+            found.append(Outline(LINE, "", points, self.closed, provisional=True))
             knots = [one.point for one in traced.anchors]
         else:
             joined = self._drawn.points()
@@ -325,24 +326,27 @@ class EdgeTrace(Instrument):
             self._accept(self._followed.traced)
 
     def _accept(self, traced: Traced) -> None:
-        first = self._followed.first or traced
+        first, points = self._followed.first, self._followed.points
         size = self._session.picture.size if self._session.picture is not None else None
         proposed: tuple[Point, ...] = ()
-        how = ""
-        if self._clicked:
-            how = "corrected"
-        elif first.points != traced.points:
-            proposed = _inside(thinned(first).points, size)
-        elif all(one.plain for one in traced.anchors[1:]):
+        if not self._clicked and first is not None and first is not traced:
+            proposed = kept_of(first)
+        if proposed == points:
+            proposed = ()
+        how = "corrected" if self._clicked else ""
+        if not how and not proposed and all(one.plain for one in traced.anchors[1:]):
             how = "clicked"
         unchanged = traced is self._origin
         self._origin = traced
         if not unchanged:
             name = Sentence(f"landmark.{self.landmark}.name")
             anchors = _inside([one.point for one in traced.anchors], size)
-            points = _inside(thinned(traced).points, size)
             answer = deeds.Accepted(
-                self.landmark, points, proposed=proposed, anchors=anchors, how=how
+                self.landmark,
+                _inside(points, size),
+                proposed=_inside(proposed, size),
+                anchors=anchors,
+                how=how,
             )
             deed = Sentence("deed.trace", {"landmark": name})
             deeds.accept(self._session, deed, KEY, [answer], self._drawn.zoom)

@@ -8,6 +8,8 @@ from typing import TYPE_CHECKING
 from PySide6.QtCore import QObject, Signal
 
 from app.background.desk import Desk
+from landmarks.geometry import Point
+from landmarks.instruments.retrace import thinned
 from landmarks.instruments.trace import Traced
 from landmarks.sentences import Sentence
 
@@ -47,6 +49,14 @@ class FollowedLine(QObject):
         self._history: list[Traced] = []
         self._waiting: list[tuple[Callable[[Crop, Traced], Traced], bool]] = []
         self._running = False
+        self._kept: tuple[Traced | None, tuple[Point, ...]] = None, ()
+
+    @property
+    def points(self) -> tuple[Point, ...]:
+        """Return the line as it is shown and would be kept: the same tuple while it is so."""
+        if self._kept[0] is not self.traced:
+            self._kept = self.traced, () if self.traced is None else kept_of(self.traced)
+        return self._kept[1]
 
     @property
     def finished(self) -> bool:
@@ -90,23 +100,32 @@ class FollowedLine(QObject):
         if kept and self.first is None:
             self.first = traced
 
-        def done(made: Traced) -> None:
-            self._running = False
+        def question() -> tuple[Traced, tuple[Point, ...]]:
+            made = step(crop, traced)
+            return made, kept_of(made)
+
+        def done(answer: tuple[Traced, tuple[Point, ...]]) -> None:
+            made, self._running = answer[0], False
             if self.gone:
                 return
             # What was taken back meanwhile is not wanted any more.
             if self.traced is traced:
                 if kept and made is not traced:
                     self._history.append(traced)
-                self.traced = made
+                self.traced, self._kept = made, answer
             if not self._waiting and self.first is None:
                 self.first = self.traced
             self.run()
             self.changed.emit()
 
-        self._desk.ask(lambda: step(crop, traced), done, self._failed)
+        self._desk.ask(question, done, self._failed)
 
     def _failed(self, sentence: Sentence) -> None:
         self._running = False
         if not self.gone:
             self.failed.emit(sentence)
+
+
+def kept_of(traced: Traced) -> tuple[Point, ...]:
+    """Return the points that a record keeps of a line."""
+    return thinned(traced).points
