@@ -53,7 +53,8 @@ def specimen_of_words(key: str, words: str) -> Specimen:
     """Return a specimen in which every text that anybody can write is these words."""
     label = Label(**{one.name: words for one in fields(Label) if one.type == "str"})
     frame = Frame(f"f-{key}", f"i-{key}", "outside_of_valve", Box(0, 0, 900, 700))
-    odd = Frame(f"g-{key}", f"i-{key}", words, None, 1, words, words, words)
+    beside = Box(50, 40, 500, 400)
+    odd = Frame(f"g-{key}", f"i-{key}", words, beside, 1, words, words, words)
     placed = {"umbo": (400, 100), "byssal_end": (100, 400), "ligament_end": (800, 410)}
     return Specimen(
         f"s-{key}",
