@@ -9,7 +9,7 @@ from PySide6.QtGui import QImage, QImageReader
 
 from app.background.decoding import READING
 from landmarks.errors import PictureError
-from landmarks.picture import opened, turned_upright
+from landmarks.picture import is_read_apart, opened, turned_upright
 
 
 def what_is_left(path: Path) -> QImage | None:
@@ -17,6 +17,8 @@ def what_is_left(path: Path) -> QImage | None:
 
     What is missing is black, or grey in a JPEG.
     """
+    if is_read_apart(path):
+        return None  # Of these formats nothing is decoded before the end.
     from PIL.ImageFile import ImageFile
 
     # Qt goes on to the end of a JPEG that was cut short, and says nothing of it.

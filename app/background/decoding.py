@@ -1,9 +1,8 @@
 """Pictures decoded for the screen: reduced, whole, as a pyramid; upright, sRGB, 32 bits.
 
 Qt decodes, because its pixels need no second copy; what Qt cannot read, or reads without
-noticing that the file is cut short, goes through the core. Reading a file lets other Python
-threads run, but converting and scaling a whole QImage does not (half a second at
-100 megapixels), so both are done in strips of a few milliseconds each.
+noticing that the file is cut short, goes through the core. What may die, or takes long and
+cannot be interrupted, is decoded by the core in a process of its own.
 """
 
 from __future__ import annotations
@@ -14,19 +13,12 @@ from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
 from threading import Lock
-from time import sleep
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QLoggingCategory, QRect, QRectF, QSize, Qt
-from PySide6.QtGui import (
-    QColorSpace,
-    QImage,
-    QImageIOHandler,
-    QImageReader,
-    QPainter,
-    QTransform,
-)
+from PySide6.QtCore import QLoggingCategory, QRectF, QSize, Qt
+from PySide6.QtGui import QImage, QImageIOHandler, QImageReader
 
+from app.background.carrying import ROWS, filled, for_screen, half, turned
 from app.background.watched import WatchedFile
 from landmarks.errors import PictureError
 from landmarks.geometry import Box
@@ -34,6 +26,7 @@ from landmarks.picture import (
     MAX_PIXELS,
     TURNED,
     eight_bits,
+    is_read_apart,
     opened,
     turned_upright,
     upright_size,
@@ -46,14 +39,6 @@ if TYPE_CHECKING:
 ALLOCATION_MB = 2048
 """Qt refuses single pictures above this; 400 megapixels at 4 bytes need 1600."""
 
-ROWS = 256
-"""Rows of one strip; even, so that halves of strips meet without a seam."""
-
-BREATH_S = 0.0005
-"""Pause between strips, for the window. Without it a worker whose calls keep giving up the
-interpreter lock for an instant and taking it again can starve the window for a tenth of a
-second on a busy machine (measured: 76 to 211 ms without, see tests/benchmarks/canvas.py)."""
-
 READING = Lock()
 """Held while one of Qt's readers is at work; they work one at a time. Qt takes locks of its
 own in there, and asks a file of ours for its bytes, which come through the interpreter lock:
@@ -64,6 +49,9 @@ and a picture that was given up lets go at its next 16 kB."""
 SMALLEST_SIDE = 1024
 """The pyramid ends where the longer side is this or less."""
 
+LARGE = 16_000_000
+"""Pixels above which no decoder that cannot be interrupted works in this process."""
+
 QT_FORMATS = ("jpeg", "png", "tiff", "webp", "ppm", "pgm", "pbm")
 """Formats trusted to Qt. It shows half a BMP or GIF without a word, so the core reads those."""
 
@@ -73,7 +61,6 @@ _WIDE = (
     QImage.Format.Format_RGBX32FPx4,
     QImage.Format.Format_RGBA32FPx4,
 )
-_SRGB = QColorSpace(QColorSpace.NamedColorSpace.SRgb)
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,7 +69,8 @@ class Header:
 
     ``width`` and ``height`` are those of the upright picture; ``reducible`` tells whether a
     small copy costs less than the whole; ``by_qt`` who decodes it; ``orientation`` is what is
-    left to be applied after Qt's own reading (1: nothing).
+    left to be applied after Qt's own reading (1: nothing); ``apart`` whether the core decodes
+    it in a process of its own.
     """
 
     width: int
@@ -90,11 +78,16 @@ class Header:
     reducible: bool
     by_qt: bool
     orientation: int = 1
+    apart: bool = False
 
     @property
     def size(self) -> QSize:
         """Return the upright size."""
         return QSize(self.width, self.height)
+
+
+def _go_on(_share: float) -> bool:
+    return True
 
 
 def prepare() -> None:
@@ -111,6 +104,8 @@ def look(path: Path) -> Header:
     PictureError
         If it is missing, empty, no picture, damaged or above our limit of pixels.
     """
+    if is_read_apart(path):
+        return _look_by_core(path)
     # Asked by content, and only of the formats we trust: a drawing called .jpg is not run.
     with READING:
         name = QImageReader.imageFormat(str(path)).toStdString()
@@ -124,15 +119,15 @@ def look(path: Path) -> Header:
         if name == "jpeg":
             if _jpeg_ends(path):
                 with READING:
-                    turned = reader.transformation() & _TURNED_90
-                upright = size.transposed() if turned else size
+                    sideways = reader.transformation() & _TURNED_90
+                upright = size.transposed() if sideways else size
                 return Header(upright.width(), upright.height(), reducible=True, by_qt=True)
         else:
             # Not all of Qt's readers know the orientation that the core reads.
             with opened(path) as image:
                 orientation = orientation_of(image)
-                if not _looks_the_same(image):
-                    return Header(*upright_size(image), reducible=False, by_qt=False)
+                if not _looks_the_same(image) or _asks_for_all_at_once(name, size):
+                    return _by_core(path, *upright_size(image))
             upright = size.transposed() if orientation in TURNED else size
             return Header(
                 upright.width(),
@@ -144,7 +139,32 @@ def look(path: Path) -> Header:
     return _look_by_core(path)
 
 
-def preview(path: Path, header: Header, room: QSize) -> QImage:
+def first_sight(
+    path: Path, header: Header, room: QSize, watch: Callable[[float], bool] = _go_on
+) -> QImage | None:
+    """Return what can be seen long before the whole picture is there, or nothing.
+
+    Parameters
+    ----------
+    watch
+        As for :func:`whole`; when it says no, what comes back is of no use.
+
+    Raises
+    ------
+    PictureError
+        If it cannot be decoded.
+    """
+    larger = header.width * header.height > 1.5 * room.width() * room.height()
+    if not larger:
+        return None
+    if header.reducible:
+        return preview(path, header, room, watch)
+    return _reduced_in_file(path, header, room, watch) if header.apart else None
+
+
+def preview(
+    path: Path, header: Header, room: QSize, watch: Callable[[float], bool] = _go_on
+) -> QImage:
     """Return a reduced copy that fits the room; only for a ``reducible`` picture.
 
     Raises
@@ -152,32 +172,37 @@ def preview(path: Path, header: Header, room: QSize) -> QImage:
     PictureError
         If it cannot be decoded.
     """
-    reader = _reader(path)
-    reader.setAutoTransform(True)
     wanted = header.size.scaled(room, Qt.AspectRatioMode.KeepAspectRatio)
     wanted = wanted.expandedTo(QSize(1, 1)).boundedTo(header.size)
-    with READING:
-        turned = reader.transformation() & _TURNED_90
-        # Qt wants the size before the turn.
-        reader.setScaledSize(wanted.transposed() if turned else wanted)
-        image = reader.read()
-    if image.isNull():
+    file = WatchedFile(path, watch)
+    try:
+        with READING:
+            reader = QImageReader(file)
+            reader.setAutoTransform(True)
+            sideways = reader.transformation() & _TURNED_90
+            # Qt wants the size before the turn.
+            reader.setScaledSize(wanted.transposed() if sideways else wanted)
+            image = reader.read()
+    finally:
+        file.close()
+    if image.isNull() and not file.abandoned:
         raise PictureError("picture.damaged", file=path.name, reason=reader.errorString())
-    return _for_screen(image)
+    return for_screen(image)
 
 
 def whole(
     path: Path,
     header: Header,
-    watch: Callable[[float], bool] = lambda _fraction: True,
+    watch: Callable[[float], bool] = _go_on,
 ) -> QImage:
     """Return the whole picture, upright, sRGB, 32 bits a pixel.
 
     Parameters
     ----------
     watch
-        Called with the share of the file that has been read; returns whether to go on. When
-        it says no, the decoder runs out of data and what comes back is of no use.
+        Called with the share of the work that is done; returns whether to go on. When it
+        says no, the decoder runs out of data, or its process is ended: what comes back is
+        of no use, or is the sentence that it was given up.
 
     Raises
     ------
@@ -185,7 +210,7 @@ def whole(
         If it cannot be decoded.
     """
     if not header.by_qt:
-        return _whole_by_core(path)
+        return _whole_by_core(path, header, watch)
     file = WatchedFile(path, watch)
     try:
         with READING:
@@ -197,16 +222,16 @@ def whole(
     if file.abandoned:
         return image
     if image.isNull() or image.format() in _WIDE:
-        return _whole_by_core(path)
-    image = _for_screen(image)
-    return image if header.orientation == 1 else _turned(image, header.orientation)
+        return _whole_by_core(path, header, watch)
+    image = for_screen(image)
+    return image if header.orientation == 1 else turned(image, header.orientation)
 
 
 def pyramid(image: QImage) -> Iterator[QImage]:
     """Yield the picture and its halves, quarters ... largest first."""
     yield image
     while max(image.width(), image.height()) > SMALLEST_SIDE:
-        image = _half(image)
+        image = half(image)
         yield image
 
 
@@ -217,8 +242,18 @@ def sample(image: QImage, room: QSize) -> QImage:
     )
 
 
-def thumbnail(path: Path, box: QSize, region: Box | None = None) -> QImage:
+def thumbnail(
+    path: Path,
+    box: QSize,
+    region: Box | None = None,
+    watch: Callable[[float], bool] = _go_on,
+) -> QImage:
     """Return a copy of a picture, or of a region of it, that fits a box (device pixels).
+
+    Parameters
+    ----------
+    watch
+        As for :func:`whole`.
 
     Raises
     ------
@@ -233,9 +268,15 @@ def thumbnail(path: Path, box: QSize, region: Box | None = None) -> QImage:
     room = QSize(round(header.width * share), round(header.height * share))
     room = room.expandedTo(QSize(1, 1))
     if header.reducible:
-        small = preview(path, header, room)
+        small = preview(path, header, room, watch)
     else:
-        small = whole(path, header)
+        n_pixels = header.width * header.height
+        reduced = None
+        if header.apart and n_pixels > LARGE:
+            reduced = _reduced_in_file(path, header, room, watch)
+        small = whole(path, header, watch) if reduced is None else reduced
+        if small.isNull():
+            return small  # It was given up.
         for level in pyramid(small):
             if level.width() < room.width():
                 break
@@ -297,6 +338,11 @@ def _looks_the_same(image: Image) -> bool:
     return 0 not in (tags.get(338) or ())
 
 
+def _asks_for_all_at_once(name: str, size: QSize) -> bool:
+    """Return whether Qt's reader takes the whole file first, and then cannot be stopped."""
+    return name == "webp" and size.width() * size.height() > LARGE
+
+
 def _look_by_core(path: Path) -> Header:
     with suppress(OSError):  # Whatever hinders a look at the file is said by the core.
         if path.is_dir():
@@ -304,112 +350,60 @@ def _look_by_core(path: Path) -> Header:
         if path.stat().st_size == 0:
             raise PictureError("picture.empty", file=path.name)
     with opened(path) as image:
-        width, height = upright_size(image)
-    return Header(width, height, reducible=False, by_qt=False)
+        return _by_core(path, *upright_size(image))
 
 
-def _whole_by_core(path: Path) -> QImage:
-    """Decode by the core, and carry the pixels over strip by strip."""
+def _by_core(path: Path, width: int, height: int) -> Header:
+    apart = is_read_apart(path) or width * height > LARGE
+    return Header(width, height, reducible=False, by_qt=False, apart=apart)
+
+
+def _whole_by_core(path: Path, header: Header, watch: Callable[[float], bool]) -> QImage:
+    """Decode by the core, here or apart, and carry the pixels over strip by strip."""
+    n_pixels = header.width * header.height
+    if header.apart or n_pixels > LARGE:
+        from landmarks.picture.apart import expected_s, strips_apart
+
+        expected = expected_s(n_pixels)
+        with strips_apart(
+            path,
+            n_pixels,
+            raw="BGRX",
+            upright=True,
+            watch=lambda seconds: watch(min(seconds / expected, _NEARLY)),
+        ) as strips:
+            assert strips is not None
+            return filled(strips, QSize(strips.width, strips.height), path)
     with opened(path) as image:
         made = eight_bits(turned_upright(image))
-        width, height = made.size
-        out = _blank(width, height, path)
-        for top in range(0, height, ROWS):
-            sleep(BREATH_S)
-            rows = min(ROWS, height - top)
-            strip = made.crop((0, top, width, top + rows)).tobytes("raw", "BGRX")
-            _paste(
-                out,
-                QImage(strip, width, rows, width * 4, QImage.Format.Format_RGB32),
-                top,
-            )
-    return out
+        return filled(_cut(made), QSize(*made.size), path)
 
 
-def _for_screen(image: QImage) -> QImage:
-    """Return the picture as sRGB without alpha; transparent parts become white."""
-    space = image.colorSpace()
-    plain = not space.isValid() or space == _SRGB
-    if plain and image.format() == QImage.Format.Format_RGB32:
-        return image
-    out = _blank(image.width(), image.height())
-    out.fill(Qt.GlobalColor.white)
-    for top, strip in _strips(image):
-        if not plain:
-            converted = strip.convertedToColorSpace(_SRGB)
-            strip = strip if converted.isNull() else converted
-        if strip.format() == QImage.Format.Format_CMYK8888:
-            strip = strip.convertToFormat(QImage.Format.Format_RGB32)
-        _paste(out, strip, top)
-    return out
+def _reduced_in_file(
+    path: Path, header: Header, room: QSize, watch: Callable[[float], bool]
+) -> QImage | None:
+    """Return the reduced picture that a file holds beside the large one, or nothing."""
+    from landmarks.picture.apart import strips_apart
+
+    with strips_apart(
+        path,
+        header.width * header.height,
+        task="reduced",
+        raw="BGRX",
+        room=max(room.width(), room.height()),
+        watch=lambda _seconds: watch(0.0),
+    ) as strips:
+        if strips is None:
+            return None
+        return filled(strips, QSize(strips.width, strips.height), path)
 
 
-def _strips(image: QImage) -> Iterator[tuple[int, QImage]]:
-    """Yield the strips of a picture, each a view of its memory, with its first row."""
-    bits, line = image.constBits(), image.bytesPerLine()
-    for top in range(0, image.height(), ROWS):
-        sleep(BREATH_S)
-        rows = min(ROWS, image.height() - top)
-        strip = QImage(
-            bits[top * line : (top + rows) * line],
-            image.width(),
-            rows,
-            line,
-            image.format(),
-        )
-        if image.colorCount():
-            strip.setColorTable(image.colorTable())
-        strip.setColorSpace(image.colorSpace())
-        yield top, strip
+def _cut(image: Image) -> Iterator[tuple[int, bytes]]:
+    """Yield the strips of a decoded picture, 32 bits a pixel and blue first."""
+    for top in range(0, image.height, ROWS):
+        strip = image.crop((0, top, image.width, min(top + ROWS, image.height)))
+        yield top, strip.tobytes("raw", "BGRX")
 
 
-def _half(image: QImage) -> QImage:
-    width, height = (image.width() + 1) // 2, (image.height() + 1) // 2
-    out = _blank(width, height)
-    for top, strip in _strips(image):
-        small = strip.scaled(
-            width,
-            (strip.height() + 1) // 2,
-            Qt.AspectRatioMode.IgnoreAspectRatio,
-            Qt.TransformationMode.SmoothTransformation,
-        )
-        _paste(out, small, top // 2)
-    return out
-
-
-def _turned(image: QImage, orientation: int) -> QImage:
-    """Return the picture with an EXIF orientation (2 to 8) applied, strip by strip."""
-    turn = QTransform(*_TURNS[orientation], 0, 0)
-    frame = turn.mapRect(QRect(0, 0, image.width(), image.height()))
-    out = _blank(frame.width(), frame.height())
-    painter = QPainter(out)
-    for top, strip in _strips(image):
-        place = turn.mapRect(QRect(0, top, strip.width(), strip.height()))
-        painter.drawImage(place.topLeft() - frame.topLeft(), strip.transformed(turn))
-    painter.end()
-    return out
-
-
-# x' = a x + c y and y' = b x + d y for each orientation (CIPA DC-008, from memory).
-_TURNS = {
-    2: (-1, 0, 0, 1),
-    3: (-1, 0, 0, -1),
-    4: (1, 0, 0, -1),
-    5: (0, 1, 1, 0),
-    6: (0, 1, -1, 0),
-    7: (0, -1, -1, 0),
-    8: (0, -1, 1, 0),
-}
-
-
-def _blank(width: int, height: int, path: Path | None = None) -> QImage:
-    image = QImage(width, height, QImage.Format.Format_RGB32)
-    if image.isNull():
-        raise PictureError("picture.no_memory", file=path.name if path else "")
-    return image
-
-
-def _paste(out: QImage, strip: QImage, top: int) -> None:
-    painter = QPainter(out)
-    painter.drawImage(0, top, strip)
-    painter.end()
+_NEARLY = 0.98
+"""Share of the work that is done when it takes longer than expected."""

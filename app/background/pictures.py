@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
+from contextlib import nullcontext
 from dataclasses import dataclass
 from itertools import count
 from pathlib import Path
 from threading import Lock
+from time import monotonic
 
 from PySide6.QtCore import QObject, QSize, Qt, Signal
 from PySide6.QtGui import QImage
@@ -16,12 +18,20 @@ from shiboken6 import isValid
 from app.background import decoding
 from landmarks.errors import PictureError
 from landmarks.geometry import Box
+from landmarks.picture import is_read_apart
 from landmarks.sentences import Sentence
 
 USUAL_ROOM = QSize(1600, 1000)
 
 _PREVIEW_SHARE = 0.2
 _WHOLE_SHARE = 0.85
+_LEAST_SHARE = 0.02
+
+SAID_AFTER_S = 1.0
+"""Seconds after which the expected time is said, if it is a long one."""
+
+LONG_S = 4.0
+"""Seconds that are long: somebody who waits for them wants to know of what and till when."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,14 +54,16 @@ class PictureLoader(QObject):
 
     Signals: ``opened(token, QSize)`` gives the upright full size, ``previewed(token,
     QImage)`` a reduced copy, ``levels(token, list[QImage])`` the pyramid with the largest
-    first, ``progressed(token, share)`` 0 to 1, ``thumbnailed(token, QImage)``, and
-    ``failed(token, Sentence)`` what is wrong and the way out.
+    first, ``progressed(token, share)`` 0 to 1, ``waiting(token, Sentence)`` why the whole
+    takes long and till when, ``thumbnailed(token, QImage)``, and ``failed(token, Sentence)``
+    what is wrong and the way out.
     """
 
     opened = Signal(int, QSize)
     previewed = Signal(int, object)
     levels = Signal(int, object)
     progressed = Signal(int, float)
+    waiting = Signal(int, object)
     thumbnailed = Signal(int, object)
     failed = Signal(int, object)
 
@@ -104,9 +116,13 @@ class PictureLoader(QObject):
 
         def work() -> None:
             if token in self._wanted_thumbnails:
-                with self._one_whole:
-                    image = decoding.thumbnail(path, box, region)
-                self._tell("thumbnailed", token, image)
+                # What is decoded apart holds its memory there, and lets others go on.
+                with nullcontext() if is_read_apart(path) else self._one_whole:
+                    image = decoding.thumbnail(
+                        path, box, region, lambda _share: token in self._wanted_thumbnails
+                    )
+                if not image.isNull():
+                    self._tell("thumbnailed", token, image)
 
         self._thumbnails.submit(self._guarded, token, path, work)
         return token
@@ -136,33 +152,43 @@ class PictureLoader(QObject):
         else:
             ahead = None
         header = decoding.look(path)
-        if ahead is None:
+        seen = ahead is not None
+        if not seen:
             self._tell("opened", token, header.size)
-            if _worth_reducing(header, room) and token == self._current:
-                self._tell("previewed", token, decoding.preview(path, header, room))
+            if token == self._current:
+                first = decoding.first_sight(path, header, room, self._wants(token))
+                if first is not None and not first.isNull():
+                    seen = True
+                    self._tell("previewed", token, first)
         self._tell("progressed", token, _PREVIEW_SHARE)
         with self._one_whole:
             if token == self._current:
-                self._load_whole(token, path, header, room)
+                self._load_whole(token, path, header, room, seen=seen)
 
     def _look_ahead(self, token: int, path: Path, room: QSize) -> None:
         if token != self._current:
             return
         try:
             stamp, header = _stamp(path), decoding.look(path)
-            if _worth_reducing(header, room):
-                preview = decoding.preview(path, header, room)
+            preview = decoding.first_sight(path, header, room, self._wants(token))
+            if preview is not None and not preview.isNull():
                 self._ahead = _Ahead(path, room, stamp, header, preview)
         except (PictureError, OSError, MemoryError):
             self._ahead = None
 
     def _load_whole(
-        self, token: int, path: Path, header: decoding.Header, room: QSize
+        self, token: int, path: Path, header: decoding.Header, room: QSize, *, seen: bool
     ) -> None:
-        said = _PREVIEW_SHARE
+        said, begun, patience_s = _PREVIEW_SHARE, monotonic(), SAID_AFTER_S
 
         def watch(share: float) -> bool:
-            nonlocal said
+            nonlocal said, patience_s
+            passed = monotonic() - begun
+            if passed > patience_s:
+                expected = passed / max(share, _LEAST_SHARE)
+                patience_s = max(2 * passed, expected)
+                if expected > LONG_S or not seen:
+                    self._tell("waiting", token, _waiting(path, header, expected))
             now = _PREVIEW_SHARE + share * (_WHOLE_SHARE - _PREVIEW_SHARE)
             if now - said > 0.02:
                 said = now
@@ -181,6 +207,10 @@ class PictureLoader(QObject):
             made.append(level)
         self._tell("progressed", token, 1.0)
         self._tell("levels", token, made)
+
+    def _wants(self, token: int) -> Callable[[float], bool]:
+        """Return what tells a decoder whether its picture is still wanted."""
+        return lambda _share: token == self._current
 
     def _guarded(self, token: int, path: Path, work: Callable[[], None]) -> None:
         """Do the work; whatever goes wrong becomes one sentence."""
@@ -209,10 +239,11 @@ class PictureLoader(QObject):
         getattr(self, what).emit(token, value)
 
 
-def _worth_reducing(header: decoding.Header, room: QSize) -> bool:
-    """Return whether a reduced copy is there much sooner than the whole picture."""
-    larger = header.width * header.height > 1.5 * room.width() * room.height()
-    return header.reducible and larger
+def _waiting(path: Path, header: decoding.Header, expected_s: float) -> Sentence:
+    """Return why the whole picture takes long, and how long."""
+    mega = round(header.width * header.height / 1e6)
+    values = {"file": path.name, "mega": mega, "seconds": round(expected_s)}
+    return Sentence("picture.takes_long", values)
 
 
 def _stamp(path: Path) -> tuple[int, int]:

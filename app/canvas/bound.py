@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 from pathlib import Path
 
@@ -14,8 +14,9 @@ from app.background.desk import Desk
 from app.background.pictures import PictureLoader
 from app.canvas.seeing import SeeingCanvas
 from app.canvas.tools import Arming
+from app.canvas.waiting import WaitingNote
 from app.session import Aspect, Instrument, Session, deeds
-from app.session.at_work import MARK
+from app.session.at_work import MARK, take_back
 from app.style.tokens import MARKS
 from landmarks.collection import Picture
 from landmarks.errors import HingelineError
@@ -53,6 +54,7 @@ class BoundCanvas(SeeingCanvas):
         super().__init__()
         self._session, self._loader = session, loader
         self._checker = Desk(self)
+        self._note = WaitingNote(self)
         self._levels: tuple[QImage, ...] = ()
         self._shown: tuple[str, str, str] = ("", "", "")
         self._token = 0
@@ -65,6 +67,7 @@ class BoundCanvas(SeeingCanvas):
         loader.previewed.connect(self._previewed)
         loader.levels.connect(self._levelled)
         loader.levels.connect(self._look_ahead)
+        loader.waiting.connect(self._wait)
         loader.failed.connect(self._failed)
         session.changed.connect(self._changed)
         session.lit.connect(self._light)
@@ -113,6 +116,11 @@ class BoundCanvas(SeeingCanvas):
         if not same_picture:
             (self._open if allowed else self._refuse)(picture)
         self.fit(frame.region)
+
+    def begin_picture(self, size: QSize, levels: Sequence[QImage] = ()) -> None:
+        """Show another picture: nothing is waited for yet."""
+        self._note.hide()
+        super().begin_picture(size, levels)
 
     def _open(self, picture: Picture) -> None:
         path = self._session.places.file_of(picture)
@@ -237,7 +245,13 @@ class BoundCanvas(SeeingCanvas):
             picture = self._session.picture
             if picture is not None and images[0].size() == QSize(*picture.size):
                 self._levels = tuple(images)
+                self._note.hide()
             self.pictured.emit()
+
+    def _wait(self, token: int, sentence: Sentence) -> None:
+        """Say why the picture takes long, while it does."""
+        if token == self._token:
+            self._note.say(sentence)
 
     def _look_ahead(self, token: int, _images: list[QImage]) -> None:
         """Make the next specimen of the list ready, now that this one is there whole."""
@@ -253,6 +267,7 @@ class BoundCanvas(SeeingCanvas):
         picture = self._session.picture
         if token != self._token or picture is None:
             return
+        self._note.hide()
         self._session.notice(sentence, "error")
         path = self._session.places.file_of(picture)
 
@@ -406,10 +421,7 @@ class BoundCanvas(SeeingCanvas):
             self._session.choose_mark(None)
 
     def _step_back(self) -> None:
-        instrument = self._session.instrument
-        if instrument is not None:
-            if not instrument.step_back():
-                self._session.take_instrument(None)
+        if take_back(self._session):
             self._arm()
 
     def _hover(self, landmark: str) -> None:

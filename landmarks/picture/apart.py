@@ -34,6 +34,12 @@ PATIENCE_S_A_MEGAPIXEL = 1.0
 AT_ONCE = 2
 """Pictures that are decoded at once: each may hold as much memory as is allowed for one."""
 
+FIRST_PACE = 20e6
+"""Pixels a second that are expected before any were seen."""
+
+LARGE = 4_000_000
+"""Pixels from which on a picture tells the pace; in smaller ones all else takes the time."""
+
 KEPT = 2
 IDLE_S = 60.0
 """How many processes are kept for the next pictures, and for how many seconds."""
@@ -138,8 +144,15 @@ def strips_apart(
             child.owed = width * height * words["each"]
             mode = str(words["mode"])
             yield Strips(mode, raw or mode, width, height, words["each"], child)
+            if not child.owed and width * height >= LARGE:
+                _PACE.append((_PACE.pop() + width * height / (monotonic() - begun)) / 2)
     finally:
         _DECODING.release()
+
+
+def expected_s(n_pixels: int) -> float:
+    """Return how many seconds decoding a picture will take, as the last ones went."""
+    return n_pixels / _PACE[0]
 
 
 def end_all() -> None:
@@ -188,6 +201,7 @@ def _fault(path: Path, ended: str, verdict: str, patience_s: float) -> PictureEr
     return PictureError("picture.decoder_stopped", file=path.name, reason=ended)
 
 
+_PACE = [FIRST_PACE]
 _DECODING = BoundedSemaphore(AT_ONCE)
 _LOCK = Lock()
 _IDLE: list[tuple[Child, Timer]] = []

@@ -1,5 +1,7 @@
 """HEIC pictures on the screen: turned once, shown small, whole and as thumbnails."""
 
+from time import monotonic
+
 import numpy as np
 import pytest
 
@@ -8,11 +10,12 @@ pytest.importorskip("PySide6.QtWidgets")
 from PIL import Image
 from PySide6.QtCore import QSize
 
-from app.background import decoding
+from app.background import decoding, pictures
 from app.background.pictures import PictureLoader
 from app.window.files import PICTURE_SUFFIXES
+from landmarks.errors import PictureError
 from landmarks.geometry import Box
-from landmarks.picture import SUFFIXES, upright
+from landmarks.picture import SUFFIXES, apart, child, upright
 from tests.heif import heic
 
 ORIENTATION = 0x0112
@@ -87,6 +90,74 @@ def test_a_file_cut_short_is_one_sentence(qtbot, tmp_path, stairs):
         assert "clam.heic" in str(come.args[1])
     finally:
         loader.close()
+
+
+@pytest.fixture
+def slow(monkeypatch, tmp_path):
+    """Return a picture whose decoder would take ten minutes."""
+    begin = child._BEGIN.replace(
+        "work()",
+        "import time; from landmarks.picture import decoder; "
+        "decoder._QUESTIONS['pixels'] = lambda *_: time.sleep(600); work()",
+    )
+    apart.end_all()
+    monkeypatch.setattr(child, "_BEGIN", begin)
+    path = tmp_path / "slow.heic"
+    path.write_bytes(
+        heic(np.full((128, 64), 9, np.uint8), thumbnail=np.full((32, 16), 7, np.uint8))
+    )
+    yield path
+    apart.end_all()
+
+
+def test_a_picture_that_takes_long_is_seen_reduced_said_and_left_at_will(
+    qtbot, tmp_path, stairs, slow, monkeypatch
+):
+    monkeypatch.setattr(pictures, "SAID_AFTER_S", 0.1)
+    quick = tmp_path / "quick.png"
+    Image.fromarray(stairs).save(quick)
+    loader = PictureLoader()
+    try:
+        with (
+            qtbot.waitSignal(loader.waiting, timeout=10_000) as said,
+            qtbot.waitSignal(loader.previewed, timeout=10_000) as seen,
+        ):
+            loader.load(slow, QSize(32, 64))
+        assert set(greys(seen.args[1]).ravel()) == {7}
+        assert "slow.heic" in str(said.args[1])
+        begun = monotonic()
+        with qtbot.waitSignal(loader.levels, timeout=10_000):
+            loader.load(quick)
+        assert monotonic() - begun < 5
+        loader.want_thumbnail(slow, QSize(8, 8))
+    finally:
+        begun = monotonic()
+        loader.close()
+        assert monotonic() - begun < 5
+    assert not any(one.is_alive for one, _ in apart._IDLE)
+
+
+def test_what_cannot_be_interrupted_is_decoded_apart_where_it_is_large(
+    tmp_path, stairs, monkeypatch
+):
+    path = tmp_path / "wide.png"
+    Image.fromarray(stairs.astype(np.uint16) * 9).save(path)
+    here = greys(decoding.whole(path, decoding.look(path)))
+    monkeypatch.setattr(decoding, "LARGE", 1000)
+    header = decoding.look(path)
+    assert header.apart
+    shares = []
+    made = decoding.whole(path, header, lambda share: shares.append(share) or True)
+    assert np.array_equal(greys(made), here)
+    webp = tmp_path / "large.webp"
+    Image.fromarray(stairs).save(webp, lossless=True)
+    header = decoding.look(webp)
+    assert (header.apart, header.by_qt) == (True, False)
+    assert np.array_equal(greys(decoding.whole(webp, header)), stairs)
+    path.write_bytes(path.read_bytes()[:70])
+    with pytest.raises(PictureError) as fault:
+        decoding.whole(path, header)
+    assert fault.value.sentence.key == "picture.damaged"
 
 
 def test_the_window_offers_every_kind_that_is_taken_in():
