@@ -36,6 +36,9 @@ LINE, PREVIEW, KNOT = f"{MARK}/line", f"{MARK}/preview", f"{MARK}/knot"
 MAGNET_PX = 8.0
 """A click this near to a placed landmark means it exactly, in logical screen pixels."""
 
+PAINTED_MS = 20
+"""So long after the deed the next landmark is armed, in a turn of its own."""
+
 _UPON_PX = 5.0
 """A press farther from the last click than this goes on from it, though it takes hold of it."""
 
@@ -350,8 +353,8 @@ class EdgeTrace(Instrument):
             )
             deed = Sentence("deed.trace", {"landmark": name})
             deeds.accept(self._session, deed, KEY, [answer], self._drawn.zoom)
-        # What the deed changed is shown first.
-        QTimer.singleShot(0, self, self._go_on)
+        # What the deed changed is painted first: what is posted comes before every timer.
+        QTimer.singleShot(PAINTED_MS, self, self._go_on)
 
     def _go_on(self) -> None:
         if not self._gone:

@@ -184,6 +184,7 @@ class CharacterLine(Row):
 
     def show_character(self, row: CharacterRow, *, telling: bool) -> None:
         """Show a character with what was answered."""
+        before = self._painted()
         self._name, self._telling, self._drawing = row.character.name, telling, ""
         self._state = side_words.state_words(row)
         if row.hidden:
@@ -205,7 +206,11 @@ class CharacterLine(Row):
         tip = [f"{row.character.name}: {self._state}.", row.character.definition]
         self.setToolTip(plain_tip("\n".join(line for line in tip if line)))
         self.fit_height()
-        self.update()
+        if self._painted() != before:
+            self.update()
+
+    def _painted(self) -> tuple[str | bool, ...]:
+        return self._name, self._state, self._drawing, self._kind, self._telling
 
     def state(self) -> str:
         """Return what the row says of the character."""

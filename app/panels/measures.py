@@ -145,17 +145,25 @@ class Measures(Section):
         return [(row, self.lines[row.key]) for row in rows]
 
     def _make_lines(self, keys: list[str]) -> None:
-        for line in self.lines.values():
+        """Have a line for each of these; those that were there before stay."""
+        before, self.lines = self.lines, {}
+        for key in before.keys() - set(keys):
+            line = before.pop(key)
             self._rows_place.removeWidget(line)
             line.hide()
             line.deleteLater()
-        self.lines = {}
         for number, key in enumerate(keys):
-            line = MeasureLine(key, self._columns)
-            line.hovered.connect(lambda here, key=key: self._hovered(key, here=here))
-            line.clicked.connect(lambda _=False, key=key: self.type_value(key))
-            self._rows_place.insertWidget(number, line)
+            line = before.get(key) or self._made(key)
+            if self._rows_place.indexOf(line) != number:
+                self._rows_place.removeWidget(line)
+                self._rows_place.insertWidget(number, line)
             self.lines[key] = line
+
+    def _made(self, key: str) -> MeasureLine:
+        line = MeasureLine(key, self._columns)
+        line.hovered.connect(lambda here: self._hovered(key, here=here))
+        line.clicked.connect(lambda _=False: self.type_value(key))
+        return line
 
     def _hovered(self, key: str, *, here: bool) -> None:
         needs = MEASURES[key].needs if here and key in MEASURES else ()
@@ -199,6 +207,7 @@ class _Columns:
 
     def fit(self, lines: Iterable[MeasureLine], width: int) -> None:
         """Give the names what the numbers leave, with the rules of counts short if need be."""
+        before = self.doubt, self.short
         lines = tuple(lines)
         rows = [line for line in lines if line.value]
         name = max(
@@ -210,9 +219,11 @@ class _Columns:
             self.doubt = max(scaled(_LEAST_DOUBT), max(doubts, default=0) + 1)
             if INDENT + name + 12 + value + _GAP + self.doubt + EDGE <= width:
                 break
+        moved = (self.doubt, self.short) != before
         for line in lines:
             line.fit_height()
-            line.update()
+            if moved:
+                line.update()
 
 
 class MeasureLine(Row):
@@ -226,7 +237,9 @@ class MeasureLine(Row):
 
     def show_measure(self, row: MeasureRow) -> None:
         """Show a measure in full."""
-        self.differs = side_words.differs(row)
+        before, self.differs = self.differs, side_words.differs(row)
+        if self.differs != before:
+            self.update()
         self.show_live(row)
         self.setToolTip(plain_tip(side_words.measure_tip(row)))
         name = side_words.measure_name(self.key)
@@ -247,8 +260,8 @@ class MeasureLine(Row):
 
     def show_live(self, row: MeasureRow) -> None:
         """Show the numbers of a measure while they move."""
+        value, before = row.value, self._painted()
         self.is_count = row.unit == "count"
-        value, old = row.value, (self.value, self.doubt, self.missing)
         self.how = side_words.how(row)
         self.doubtful = value is not None and side_words.is_doubtful(value)
         if value is None or row.lost_in_noise:
@@ -259,8 +272,12 @@ class MeasureLine(Row):
             self.value = side_words.figure(value, at_least=row.at_least)
             self.doubt = side_words.doubt(self.key, value)
             self.missing = ""
-        if (self.value, self.doubt, self.missing) != old:
+        if self._painted() != before:
             self.update()
+
+    def _painted(self) -> tuple[str | bool, ...]:
+        words = self.value, self.doubt, self.missing, self.how
+        return *words, self.doubtful, self.is_count
 
     def height_wanted(self) -> int:
         """Return the height of the row: what has no room beside the name stands below it."""
