@@ -6,12 +6,15 @@ Plain geometry in logical pixels from the top left of the whole sheet; nothing i
 from __future__ import annotations
 
 from bisect import bisect_left
-from collections.abc import Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
+from typing import NamedTuple
 
 from PySide6.QtCore import QPointF, QRectF
 
 GROUP, AGAIN, LEFT_OUT, WORDS = "group", "again", "left_out", "words"
+MARGIN, ABOVE = 12.0, 10.0
+"""Beside all cards, and above the first."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,9 +35,11 @@ class Sizes:
         return self.thumb[0] + 6, self.thumb[1] + 6 + self.caption
 
 
-@dataclass(frozen=True, slots=True)
-class Section:
-    """What becomes a card: pictures of one group, or lines of words."""
+class Section(NamedTuple):
+    """What becomes a card: pictures of one group, or lines of words.
+
+    This and :class:`Card` are named tuples, for thousands are made between two frames.
+    """
 
     kind: str
     keys: tuple[str, ...] = ()
@@ -42,18 +47,52 @@ class Section:
     lines: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Card:
-    """A section where it lies; ``tiles`` in the order of its pictures."""
+class Card(NamedTuple):
+    """A section where it lies; its tiles follow one another in lines, ``columns`` in each."""
 
     section: Section
-    rect: QRectF
-    tiles: tuple[QRectF, ...]
+    left: float
+    top: float
+    width: float
+    height: float
+    columns: int
+    sizes: Sizes
 
-    def head(self, sizes: Sizes) -> QRectF:
+    @property
+    def rect(self) -> QRectF:
+        """Return where it lies."""
+        return QRectF(self.left, self.top, self.width, self.height)
+
+    @property
+    def head(self) -> QRectF:
         """Return the lines above the tiles."""
-        left, top = self.rect.left() + sizes.pad, self.rect.top() + sizes.pad - 2
-        return QRectF(left, top, self.rect.width() - 2 * sizes.pad, sizes.head)
+        pad, wide = self.sizes.pad, self.width - 2 * self.sizes.pad
+        return QRectF(self.left + pad, self.top + pad - 2, wide, self.sizes.head)
+
+    def tile(self, at: int) -> QRectF:
+        """Return where one of its pictures lies."""
+        sizes = self.sizes
+        wide, high = sizes.tile
+        row, column = divmod(at, self.columns)
+        left = self.left + sizes.pad + column * (wide + sizes.gap)
+        top = self.top + sizes.pad + sizes.head + row * (high + sizes.gap)
+        return QRectF(left, top, wide, high)
+
+    @property
+    def tiles(self) -> tuple[QRectF, ...]:
+        """Return where its pictures lie, in their order."""
+        return tuple(self.tile(at) for at in range(len(self.section.keys)))
+
+    def tiles_in(self, top: float, bottom: float) -> Iterator[tuple[str, QRectF]]:
+        """Yield the pictures whose lines a stretch of the sheet touches, and their places."""
+        sizes = self.sizes
+        high = sizes.tile[1] + sizes.gap
+        begin = self.top + sizes.pad + sizes.head
+        first = max(0, int((top - begin) // high))
+        last = max(0, int((bottom - begin) // high) + 1)
+        keys = self.section.keys
+        for at in range(first * self.columns, min(last * self.columns, len(keys))):
+            yield keys[at], self.tile(at)
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,7 +102,8 @@ class Places:
     cards: tuple[Card, ...] = ()
     height: float = 0.0
     order: tuple[str, ...] = ()
-    _of: dict[str, tuple[int, int]] = field(default_factory=dict)
+    sizes: Sizes = Sizes((116.0, 87.0), 34.0, 40.0, 212.0)
+    _of: dict[str, int] = field(default_factory=dict)
     _tops: tuple[float, ...] = ()
     _tallest: float = 0.0
 
@@ -71,17 +111,17 @@ class Places:
         """Return the cards that a stretch of the sheet shows, in order."""
         first = bisect_left(self._tops, top - self._tallest)
         last = bisect_left(self._tops, bottom)
-        return [card for card in self.cards[first:last] if card.rect.bottom() >= top]
+        return [card for card in self.cards[first:last] if card.top + card.height >= top]
 
     def tile(self, key: str) -> QRectF | None:
         """Return where a picture lies, or None where it is not on the sheet."""
-        at = self._of.get(key)
-        return None if at is None else self.cards[at[0]].tiles[at[1]]
+        card = self.card_of(key)
+        return None if card is None else card.tile(card.section.keys.index(key))
 
     def card_of(self, key: str) -> Card | None:
         """Return the card of a picture."""
         at = self._of.get(key)
-        return None if at is None else self.cards[at[0]]
+        return None if at is None else self.cards[at]
 
     def card_at(self, point: QPointF) -> Card | None:
         """Return the card at a place, or None beside them all."""
@@ -93,12 +133,12 @@ class Places:
         card = self.card_at(point)
         if card is None:
             return ""
-        pairs = zip(card.section.keys, card.tiles, strict=True)
+        pairs = card.tiles_in(point.y(), point.y())
         return next((key for key, tile in pairs if tile.contains(point)), "")
 
     def before_at(self, card: Card, point: QPointF) -> str:
         """Return the picture of a card before which something dropped here would come."""
-        for key, tile in zip(card.section.keys, card.tiles, strict=True):
+        for key, tile in card.tiles_in(point.y(), point.y()):
             same_line = tile.top() <= point.y() <= tile.bottom()
             if same_line and point.x() < tile.center().x():
                 return key
@@ -109,7 +149,7 @@ class Places:
         return tuple(
             key
             for card in self.within(area.top(), area.bottom())
-            for key, tile in zip(card.section.keys, card.tiles, strict=True)
+            for key, tile in card.tiles_in(area.top(), area.bottom())
             if tile.intersects(area)
         )
 
@@ -129,7 +169,7 @@ class Places:
         middle = here.center()
         ends = sorted((middle.y(), middle.y() + down * reach))
         for card in self.within(*ends):
-            for other, tile in zip(card.section.keys, card.tiles, strict=True):
+            for other, tile in card.tiles_in(*ends):
                 away = (tile.center().y() - middle.y()) * down
                 if away < here.height() / 2:
                     continue
@@ -139,56 +179,49 @@ class Places:
         return found
 
 
-def laid_out(sections: Sequence[Section], width: float, sizes: Sizes) -> Places:
-    """Return where sections lie on a sheet of a width; cards stand side by side and wrap."""
+def laid_out(sections: Iterable[Section], width: float, sizes: Sizes) -> Places:
+    """Return where sections lie on a sheet of a width; cards stand side by side and wrap.
+
+    All cards of a line are as high as the highest.
+    """
     cards: list[Card] = []
-    of: dict[str, tuple[int, int]] = {}
+    of: dict[str, int] = {}
     order: list[str] = []
-    margin, x, y, tallest, most = 12.0, 12.0, 10.0, 0.0, 0.0
-    room = max(width - 2 * margin, sizes.least)
     wide, high = sizes.tile
-    columns = max(1, int((room - 2 * sizes.pad + sizes.gap) // (wide + sizes.gap)))
-    line: list[int] = []
-    for section in sections:
-        n = len(section.keys)
-        across = min(n, columns)
-        alone = section.kind != GROUP
-        inner = across * (wide + sizes.gap) - sizes.gap if n else 0.0
-        card_wide = room if alone else min(max(inner + 2 * sizes.pad, sizes.least), room)
-        rows = -(-n // columns) if n else 0
-        words = len(section.lines) * sizes.caption / 2
-        card_high = sizes.head + 2 * sizes.pad + rows * (high + sizes.gap) + words
-        if x > margin and (alone or x + card_wide > margin + room + 0.5):
-            _level(cards, line, tallest)
-            x, y, tallest, line = margin, y + tallest + sizes.between, 0.0, []
-        rect = QRectF(x, y, card_wide, card_high)
-        top = y + sizes.pad + sizes.head
-        tiles = tuple(
-            QRectF(
-                x + sizes.pad + i % columns * (wide + sizes.gap),
-                top + i // columns * (high + sizes.gap),
-                wide,
-                high,
-            )
-            for i in range(n)
+    pad, gap = sizes.pad, sizes.gap
+    room = max(width - 2 * MARGIN, sizes.least)
+    columns = max(1, int((room - 2 * pad + gap) // (wide + gap)))
+    line: list[tuple[Section, float, float]] = []
+    x, y, tallest, most = MARGIN, ABOVE, 0.0, 0.0
+
+    def end_line() -> None:
+        nonlocal x, y, tallest, most
+        cards.extend(
+            Card(one, left, y, card_wide, tallest, columns, sizes)
+            for one, left, card_wide in line
         )
-        for i, key in enumerate(section.keys):
-            of[key] = len(cards), i
-        order.extend(section.keys)
-        line.append(len(cards))
-        cards.append(Card(section, rect, tiles))
-        x += card_wide + sizes.between
-        tallest = max(tallest, card_high)
+        line.clear()
         most = max(most, tallest)
-    _level(cards, line, tallest)
-    height = y + tallest + margin
-    tops = tuple(card.rect.top() for card in cards)
-    return Places(tuple(cards), height, tuple(order), of, tops, most)
+        x, y, tallest = MARGIN, y + tallest + sizes.between, 0.0
 
-
-def _level(cards: list[Card], line: Sequence[int], height: float) -> None:
-    """Make all cards of a line as high as the highest."""
-    for at in line:
-        rect = QRectF(cards[at].rect)
-        rect.setHeight(height)
-        cards[at] = Card(cards[at].section, rect, cards[at].tiles)
+    for section in sections:
+        keys = section.keys
+        n = len(keys)
+        across = min(n, columns)
+        inner = across * (wide + gap) - gap if n else 0.0
+        alone = section.kind != GROUP
+        card_wide = room if alone else min(max(inner + 2 * pad, sizes.least), room)
+        if line and (alone or x + card_wide > MARGIN + room + 0.5):
+            end_line()
+        rows = -(-n // columns)
+        words = len(section.lines) * sizes.caption / 2
+        tallest = max(tallest, sizes.head + 2 * pad + rows * (high + gap) + words)
+        of.update(dict.fromkeys(keys, len(cards) + len(line)))
+        order.extend(keys)
+        line.append((section, x, card_wide))
+        x += card_wide + sizes.between
+    if line:
+        end_line()
+    tops = tuple(card.top for card in cards)
+    height = y - sizes.between + MARGIN
+    return Places(tuple(cards), height, tuple(order), sizes, of, tops, most)

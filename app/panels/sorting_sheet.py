@@ -1,17 +1,19 @@
 """The sheet of the sorting table: groups as cards with their pictures, changed by hand.
 
 One area that paints itself: only what is in sight is painted, and thumbnails are asked for
-in the order in which they are seen. Everything the mouse does has a key.
+in the order in which they are seen. Everything the mouse does (:mod:`sorting_mouse`) has a
+key (:mod:`sorting_keys`).
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Collection, Iterable
 
-from PySide6.QtCore import QEvent, QPointF, QRectF, Qt, QTimer, Signal
+from PySide6.QtCore import QEvent, QPointF, QRectF, Qt, Signal
 from PySide6.QtGui import (
     QAccessible,
     QAccessibleEvent,
+    QFocusEvent,
     QHelpEvent,
     QKeyEvent,
     QMouseEvent,
@@ -19,17 +21,16 @@ from PySide6.QtGui import (
     QPaintEvent,
     QResizeEvent,
 )
-from PySide6.QtWidgets import (
-    QAbstractScrollArea,
-    QApplication,
-    QLineEdit,
-    QToolTip,
-    QWidget,
-)
+from PySide6.QtWidgets import QAbstractScrollArea, QToolTip, QWidget
 
 from app.background.pictures import PictureLoader
 from app.panels.fields import one_line
-from app.panels.sorting_paint import SheetPainter
+from app.panels.sorting_choice import Choice
+from app.panels.sorting_keys import press
+from app.panels.sorting_large import LargePicture
+from app.panels.sorting_mouse import SheetMouse
+from app.panels.sorting_number import NumberField
+from app.panels.sorting_paint import CardPainter
 from app.panels.sorting_places import (
     AGAIN,
     GROUP,
@@ -41,19 +42,17 @@ from app.panels.sorting_places import (
     laid_out,
 )
 from app.panels.sorting_thumbs import SortingThumbs
-from app.panels.view_choice import VIEW_KEYS
+from app.panels.sorting_tiles import TilePainter
 from app.session.sorting import Sorting
 from app.style import palette
 from app.style.follow import follow
 from app.style.fonts import line_height, scaled
 from app.style.widgets.painted import plain_tip
-from landmarks import intake
 from landmarks.sentences import say, text
 
 ZOOMS = (0.75, 1.0, 1.3, 1.6)
-_SCROLL_MS = 30
-_Keys = Qt.Key
-_Modifier = Qt.KeyboardModifier
+MANY_TILES = 40
+"""More than these are painted sooner all together."""
 
 
 class SortingSheet(QAbstractScrollArea):
@@ -71,64 +70,85 @@ class SortingSheet(QAbstractScrollArea):
         self, sorting: Sorting, loader: PictureLoader, parent: QWidget | None = None
     ) -> None:
         super().__init__(parent)
-        self._sorting = sorting
+        self.sorting = sorting
         self._zoom = 1
         self._told: tuple[tuple[int, int], tuple[str, ...]] = (0, 0), ()
+        self._laid: tuple[object, ...] = ()
+        self._seen: set[str] = set()
+        self._focused = ""
         self.places = Places()
-        self.selected: set[str] = set()
-        self.current = ""
-        self._anchor = ""
-        self._pressed: QPointF | None = None
-        self._pressed_key = ""
-        self._dragging = False
-        self._band: QRectF | None = None
-        self._kept: frozenset[str] = frozenset()
-        self._pointer = QPointF()
+        self.choice = Choice(lambda: self.places, self)
+        self.mouse = SheetMouse(self)
         self.thumbs = SortingThumbs(loader, self._in_view_order, self)
-        self._painter = SheetPainter(sorting, self.thumbs)
-        self.thumbs.arrived.connect(self._thumbnail_came)
-        self.field = QLineEdit(self.viewport())
-        self.field.setAccessibleName(say("sorting.number"))
-        self.field.hide()
-        self.field.editingFinished.connect(self._numbered)
-        self._numbering = -1
-        self._scroller = QTimer(self)
-        self._scroller.setInterval(_SCROLL_MS)
-        self._scroller.timeout.connect(self._scroll_on)
+        self._cards, self._tiles = CardPainter(sorting), TilePainter(sorting, self.thumbs)
+        self.field = NumberField(self)
+        self.large: LargePicture = LargePicture(self, loader)
         self.setAccessibleName(say("sorting.sheet"))
         self.setFrameShape(QAbstractScrollArea.Shape.NoFrame)
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self.viewport().setMouseTracking(True)
         self.verticalScrollBar().valueChanged.connect(lambda _: self._scrolled())
+        self.thumbs.arrived.connect(self._thumbnail_came)
+        self.choice.changed.connect(self._chosen)
         sorting.changed.connect(self.renew)
-        follow(self.renew)
+        follow(self._restyle)
+
+    @property
+    def selected(self) -> set[str]:
+        """Return the selected pictures."""
+        return self.choice.selected
+
+    @property
+    def current(self) -> str:
+        """Return the picture with the keyboard, or ``""``."""
+        return self.choice.current
+
+    @property
+    def top(self) -> float:
+        """Return how far down the sheet is scrolled."""
+        return float(self.verticalScrollBar().value())
+
+    def select(self, keys: Iterable[str], current: str = "") -> None:
+        """Select pictures."""
+        self.choice.select(keys, current)
 
     # -- laid out --------------------------------------------------------------------------
 
     def renew(self) -> None:
-        """Lay everything out anew, keeping what is seen where it is."""
-        sorting = self._sorting
-        here = self.places.tile(self.current)
-        offset = None if here is None else here.top() - self._top()
-        self.places = laid_out(
-            tuple(self._sections()), float(self.viewport().width()), self._sizes()
+        """Lay out anew what changed, keeping what is seen where it is."""
+        sorting, sizes = self.sorting, self._sizes()
+        lines, width = self.sentences(), self.viewport().width()
+        laid = (
+            sorting.now.proposal,
+            len(sorting.shots),
+            sorting.again,
+            lines,
+            width,
+            sizes,
         )
-        self.selected &= sorting.shots.keys()
-        if self.current not in sorting.shots:
-            self.current = ""
-        self._fit_bar()
-        there = self.places.tile(self.current)
-        in_sight = offset is not None and 0 <= offset < self.viewport().height()
-        if there is not None and offset is not None and in_sight:
-            self.verticalScrollBar().setValue(round(there.top() - offset))
-        self._place_field()
+        if not _same(laid, self._laid):
+            self._laid = laid
+            self._lay_out(width, sizes)
+        self.choice.keep_to(sorting.shots.keys())
+        self.field.place()
         self.viewport().update()
         self.thumbs.go_on()
         self.chosen.emit()
 
+    def _lay_out(self, width: int, sizes: Sizes) -> None:
+        here = self.places.tile(self.current)
+        offset = None if here is None else here.top() - self.top
+        self.places = laid_out(self._sections(), float(width), sizes)
+        bar, high = self.verticalScrollBar(), self.viewport().height()
+        self._fit_bar()
+        there = self.places.tile(self.current)
+        in_sight = offset is not None and 0 <= offset < high
+        if there is not None and offset is not None and in_sight:
+            bar.setValue(round(there.top() - offset))
+
     def _sections(self) -> Iterable[Section]:
-        sorting = self._sorting
+        sorting = self.sorting
         for one in sorting.groups:
             yield Section(GROUP, one.shots, one.id)
         apart = sorting.apart
@@ -144,7 +164,7 @@ class SortingSheet(QAbstractScrollArea):
 
     def sentences(self) -> tuple[str, ...]:
         """Return what is to be said of files: those refused, then notes."""
-        sorting = self._sorting
+        sorting = self.sorting
         known = len(sorting.found), len(sorting.refused)
         if known != self._told[0]:
             sentences = [one.why for one in sorting.refused]
@@ -172,12 +192,14 @@ class SortingSheet(QAbstractScrollArea):
         self._zoom = min(max(self._zoom + by, 0), len(ZOOMS) - 1)
         self.renew()
 
-    def _top(self) -> float:
-        return float(self.verticalScrollBar().value())
+    def _restyle(self) -> None:
+        self._cards.forget()
+        self._tiles.forget()
+        self.renew()
 
     def _in_view_order(self) -> Iterable[str]:
         """Yield every picture: those in sight, those below, those above."""
-        top, high = self._top(), float(self.viewport().height())
+        top, high = self.top, float(self.viewport().height())
         seen = self.places.keys_in(QRectF(0, top, 1e6, high))
         yield from seen
         if not self.places.order:
@@ -187,50 +209,63 @@ class SortingSheet(QAbstractScrollArea):
         yield from self.places.order[:first]
 
     def _scrolled(self) -> None:
-        self._place_field()
+        self.field.place()
         if self.places.order:
             seen = self.places.keys_in(
-                QRectF(0, self._top() - 2000, 1e6, self.viewport().height() + 4000.0)
+                QRectF(0, self.top - 2000, 1e6, self.viewport().height() + 4000.0)
             )
             self.thumbs.make_room(seen)
         self.thumbs.go_on()
         self.viewport().update()
 
     def _thumbnail_came(self, key: str) -> None:
-        tile = self.places.tile(key)
-        if tile is not None:
-            self.viewport().update(tile.translated(0, -self._top()).toAlignedRect())
+        self._update_tiles((key,))
 
     # -- chosen ----------------------------------------------------------------------------
 
     def chosen_keys(self) -> tuple[str, ...]:
         """Return the selected pictures in order, or the one with the keyboard."""
-        found = tuple(key for key in self.places.order if key in self.selected)
-        return found or ((self.current,) if self.current else ())
+        return self.choice.keys
 
     def group_here(self) -> int:
         """Return the group of the picture with the keyboard, or -1."""
+        home = self.sorting.group_of(self.current)
+        return -1 if home is None else home
+
+    def select_group(self) -> None:
+        """Select the whole group of the picture with the keyboard."""
         card = self.places.card_of(self.current)
-        return card.section.group if card is not None else -1
+        if card is not None:
+            self.select(card.section.keys)
 
-    def select(self, keys: Iterable[str], current: str = "") -> None:
-        """Select pictures."""
-        self.selected = set(keys)
-        self._go_to(current or self.current)
-
-    def _go_to(self, key: str) -> None:
-        self.current = key
-        tile = self.places.tile(key)
-        if tile is not None and self._pressed is None:
+    def show_current(self) -> None:
+        """Scroll to the picture with the keyboard, its head above it."""
+        tile = self.places.tile(self.current)
+        if tile is not None:
             self._show(tile)
+
+    def _chosen(self) -> None:
+        was, self._seen = self._seen, {*self.selected, self.current}
+        if not self.mouse.is_down:
+            self.show_current()
         self._say()
-        self.viewport().update()
+        # A tile that was at the keyboard looks otherwise also where it stays selected.
+        self._update_tiles((was ^ self._seen) | {self.current, self._focused})
+        self._focused = self.current
         self.chosen.emit()
+
+    def _update_tiles(self, keys: Collection[str]) -> None:
+        """Paint tiles again; all that is in sight where they are many."""
+        if len(keys) > MANY_TILES:
+            self.viewport().update()
+            return
+        for tile in (self.places.tile(key) for key in keys):
+            if tile is not None:
+                self.viewport().update(tile.translated(0, -self.top).toAlignedRect())
 
     def _show(self, tile: QRectF) -> None:
         bar, high = self.verticalScrollBar(), self.viewport().height()
-        head = self._sizes().head + 14
-        above = tile.top() - head
+        above = tile.top() - self.places.sizes.head - 14
         if above < bar.value():
             bar.setValue(round(above))
         elif tile.bottom() + 8 > bar.value() + high:
@@ -249,214 +284,21 @@ class SortingSheet(QAbstractScrollArea):
         if card is None:
             return ""
         at = card.section.keys.index(key) + 1
-        view, title = self._sorting.now.views.get(key, ""), self._painter.title(card)
+        view, title = self.sorting.now.views.get(key, ""), self._cards.title(card)
         parts = [
-            one_line(self._sorting.shots[key].name),
-            self._painter.time(key),
+            one_line(self.sorting.shots[key].name),
+            self._tiles.time(key),
             say(f"view.{view}") if view else "",
             say("sorting.place", n=at, of=len(card.section.keys), group=title),
             say("sorting.selected") if key in self.selected else "",
         ]
         return ", ".join(one for one in parts if one)
 
-    # -- mouse -----------------------------------------------------------------------------
-
-    def mousePressEvent(self, event: QMouseEvent) -> None:
-        """Begin to select, to drag or to draw a band; a click into a number writes it."""
-        if event.button() != Qt.MouseButton.LeftButton:
-            return
-        self.setFocus(Qt.FocusReason.MouseFocusReason)
-        point = self._at(event)
-        self._pressed, self._pointer, self._dragging = point, point, False
-        card, key = self.places.card_at(point), self.places.key_at(point)
-        held = event.modifiers()
-        self._kept = frozenset()
-        if key:
-            self._press_tile(key, held)
-        elif (
-            card is not None
-            and card.section.keys
-            and card.head(self._sizes()).contains(point)
-        ):
-            self._pressed_key = card.section.keys[0]
-            more = bool(held & _Modifier.ControlModifier)
-            self.select(
-                {*card.section.keys, *(self.selected if more else ())}, card.section.keys[0]
-            )
-        else:
-            wider = held & (_Modifier.ControlModifier | _Modifier.ShiftModifier)
-            self._kept = frozenset(self.selected) if wider else frozenset()
-            self._pressed_key = ""
-            self.select(self._kept)
-            self._band = QRectF(point, point)
-
-    def _press_tile(self, key: str, held: Qt.KeyboardModifier) -> None:
-        self._pressed_key = key
-        if held & _Modifier.ShiftModifier and self._anchor in self.places.order:
-            self.select(self._between(self._anchor, key), key)
-        elif held & _Modifier.ControlModifier:
-            self._anchor = key
-            self.select(self.selected ^ {key}, key)
-        else:
-            self._anchor = key
-            if key not in self.selected:
-                self.select({key}, key)
-            else:
-                self._go_to(key)
-
-    def mouseMoveEvent(self, event: QMouseEvent) -> None:
-        """Drag what is selected, or widen the band."""
-        self._pointer = self._at(event)
-        if self._pressed is None:
-            return
-        far = (self._pointer - self._pressed).manhattanLength()
-        if self._band is not None:
-            self._widen()
-        elif self._pressed_key and far >= QApplication.startDragDistance():
-            self._dragging = bool(self.selected)
-        if self._dragging or self._band is not None:
-            self._scroller.start()
-        self.viewport().update()
-
-    def mouseReleaseEvent(self, event: QMouseEvent) -> None:
-        """Drop what is dragged; a click on one of several selects it alone."""
-        if event.button() != Qt.MouseButton.LeftButton or self._pressed is None:
-            return
-        self._pointer = self._at(event)
-        self._scroller.stop()
-        dragged, key = self._dragging, self._pressed_key
-        banded = self._band is not None
-        self._pressed, self._dragging, self._band = None, False, None
-        plain = not event.modifiers() & (
-            _Modifier.ControlModifier | _Modifier.ShiftModifier
-        )
-        if dragged:
-            self._drop(self._pointer)
-        elif not banded and key and plain and self.places.key_at(self._pointer) == key:
-            self.select({key}, key)
-        self.viewport().update()
-
-    def mouseDoubleClickEvent(self, event: QMouseEvent) -> None:
-        """Write the number of a group."""
-        card = self.places.card_at(self._at(event))
-        if card is not None and card.section.kind == GROUP:
-            self.write_number(card.section.group)
-
-    def _widen(self) -> None:
-        assert self._pressed is not None
-        self._band = QRectF(self._pressed, self._pointer).normalized()
-        self.selected = {*self._kept, *self.places.keys_in(self._band)}
-        self.chosen.emit()
-
-    def _drop(self, point: QPointF) -> None:
-        keys = self.chosen_keys()
-        card = self.places.card_at(point)
-        if card is None:
-            self._sorting.split(keys)
-        elif card.section.kind == GROUP:
-            before = self.places.before_at(card, point)
-            self._sorting.move(keys, card.section.group, before)
-        elif card.section.kind in (LEFT_OUT, AGAIN):
-            self._sorting.leave_out(keys)
-        self._show_current()
-
-    def _show_current(self) -> None:
-        tile = self.places.tile(self.current)
-        if tile is not None:
-            self._show(tile)
-
-    def _scroll_on(self) -> None:
-        """Scroll while something is dragged to the edge."""
-        bar, high = self.verticalScrollBar(), self.viewport().height()
-        y = self._pointer.y() - bar.value()
-        edge = scaled(36)
-        by = -edge / 2 if y < edge else edge / 2 if y > high - edge else 0
-        if by and self._pressed is not None:
-            before = bar.value()
-            bar.setValue(round(before + by))
-            self._pointer += QPointF(0, bar.value() - before)
-            if self._band is not None:
-                self._widen()
-            self.viewport().update()
-        elif self._pressed is None:
-            self._scroller.stop()
-
-    def _at(self, event: QMouseEvent) -> QPointF:
-        return event.position() + QPointF(0, self._top())
-
-    def _between(self, first: str, last: str) -> set[str]:
-        ends = sorted(self.places.order.index(key) for key in (first, last))
-        return set(self.places.order[ends[0] : ends[1] + 1])
-
-    # -- keys ------------------------------------------------------------------------------
-
-    def keyPressEvent(self, event: QKeyEvent) -> None:
-        """Go about with the arrow keys; letters and figures change what is selected."""
-        key, held = _Keys(event.key()), event.modifiers()
-        steps = {
-            _Keys.Key_Left: (-1, 0),
-            _Keys.Key_Right: (1, 0),
-            _Keys.Key_Up: (0, -1),
-            _Keys.Key_Down: (0, 1),
-        }
-        plain = not held & ~(_Modifier.ShiftModifier | _Modifier.KeypadModifier)
-        if key in steps and not held & _Modifier.AltModifier:
-            self._step(self.places.beside(self.current, *steps[key]), held)
-        elif key in (_Keys.Key_Home, _Keys.Key_End) and self.places.order:
-            self._step(self.places.order[0 if key == _Keys.Key_Home else -1], held)
-        elif key in (_Keys.Key_PageUp, _Keys.Key_PageDown):
-            super().keyPressEvent(event)
-        elif key == _Keys.Key_Space and self.current:
-            self.select(self.selected ^ {self.current})
-        elif key == _Keys.Key_A and held & _Modifier.ControlModifier:
-            self.select(self._sorting.now.proposal.shots)
-        elif plain and self._by_key(key, event.text()):
-            pass
-        else:
-            event.ignore()
-
-    def _by_key(self, key: Qt.Key, letter: str) -> bool:
-        deeds: dict[Qt.Key, Callable[[], object]] = {
-            _Keys.Key_M: self.merge,
-            _Keys.Key_S: self.split,
-            _Keys.Key_B: self.split_here,
-            _Keys.Key_N: self.number,
-            _Keys.Key_F2: self.number,
-            _Keys.Key_Delete: self.leave_out,
-            _Keys.Key_T: self.take_along,
-            _Keys.Key_BracketLeft: lambda: self.move_by(-1),
-            _Keys.Key_BracketRight: lambda: self.move_by(1),
-            _Keys.Key_Plus: lambda: self.zoom(1),
-            _Keys.Key_Minus: lambda: self.zoom(-1),
-            _Keys.Key_Backspace: lambda: self.give_view(""),
-        }
-        view = VIEW_KEYS.get(letter.upper()) if letter else None
-        if view is not None:
-            self.give_view(view)
-        elif key in deeds:
-            deeds[key]()
-        else:
-            return False
-        return True
-
-    def _step(self, key: str, held: Qt.KeyboardModifier) -> None:
-        if not key:
-            return
-        if held & _Modifier.ShiftModifier:
-            anchor = self._anchor if self._anchor in self.places.order else self.current
-            self._anchor = anchor or key
-            self.select(self._between(self._anchor, key), key)
-        elif held & _Modifier.ControlModifier:
-            self._go_to(key)
-        else:
-            self._anchor = key
-            self.select({key}, key)
-
     # -- deeds -----------------------------------------------------------------------------
 
     def merge(self) -> None:
         """Make one group of all that hold selected pictures; of one alone, with the next."""
-        sorting, keys = self._sorting, self.chosen_keys()
+        sorting, keys = self.sorting, self.choice.keys
         homes = {one for key in keys if (one := sorting.group_of(key)) is not None}
         if len(homes) == 1:
             ids = [one.id for one in sorting.groups]
@@ -466,32 +308,32 @@ class SortingSheet(QAbstractScrollArea):
 
     def split(self) -> None:
         """Give the selected pictures a group of their own."""
-        self._sorting.split(self.chosen_keys())
-        self._show_current()
+        self.sorting.split(self.choice.keys)
+        self.show_current()
 
     def split_here(self) -> None:
         """Divide the group before the picture with the keyboard."""
-        self._sorting.split_before(self.current)
+        self.sorting.split_before(self.current)
 
     def move_by(self, by: int) -> None:
         """Give the selected pictures to the group after (1) or before (-1) theirs."""
-        ids = [one.id for one in self._sorting.groups]
+        ids = [one.id for one in self.sorting.groups]
         here = self.group_here()
         if here in ids and 0 <= ids.index(here) + by < len(ids):
-            self._sorting.move(self.chosen_keys(), ids[ids.index(here) + by])
-            self._show_current()
+            self.sorting.move(self.choice.keys, ids[ids.index(here) + by])
+            self.show_current()
 
     def leave_out(self) -> None:
         """Leave the selected pictures out."""
-        self._sorting.leave_out(self.chosen_keys())
+        self.sorting.leave_out(self.choice.keys)
 
     def take_along(self) -> None:
         """Take selected pictures in that were apart."""
-        self._sorting.take_along(self.chosen_keys())
+        self.sorting.take_along(self.choice.keys)
 
     def give_view(self, view: str) -> None:
         """Say which view the selected pictures show."""
-        self._sorting.give_view(self.chosen_keys(), view)
+        self.sorting.give_view(self.choice.keys, view)
 
     def number(self) -> None:
         """Write the number of the group with the keyboard."""
@@ -500,111 +342,123 @@ class SortingSheet(QAbstractScrollArea):
 
     def write_number(self, group: int) -> None:
         """Open the field for the number of a group."""
-        self._numbering = group
-        first = self.places.tile(self._sorting.now.proposal.group(group).shots[0])
+        first = self.places.tile(self.sorting.group(group).shots[0])
         if first is not None:
             self._show(first)
-        proposal = self._sorting.now.proposal
-        self.field.setText(proposal.group(group).number)
-        before = [one.number for one in proposal.groups if one.number and one.id != group]
-        usual = intake.next_number(before[-1]) if before else ""
-        self.field.setPlaceholderText(usual or say("sorting.number"))
-        self.field.selectAll()
-        self._place_field()
-        self.field.show()
-        self.field.setFocus()
+        self.field.write(group)
 
-    def _place_field(self) -> None:
-        if self._numbering < 0:
-            return
-        card = next(
-            (one for one in self.places.cards if one.section.group == self._numbering), None
-        )
-        if card is None:
-            self._numbering = -1
-            self.field.hide()
-            return
-        head = card.head(self._sizes()).translated(0, -self._top())
-        head.setHeight(max(line_height("small_strong") + 8, 26))
-        self.field.setGeometry(head.toRect())
+    # -- events ----------------------------------------------------------------------------
 
-    def _numbered(self) -> None:
-        group, self._numbering = self._numbering, -1
-        if group >= 0:
-            words = self.field.text()
-            if self.field.hasFocus():
-                self.setFocus()
-            self.field.hide()
-            self._sorting.number(group, words)
+    def mousePressEvent(self, event: QMouseEvent) -> None:
+        """Begin to select, to drag or to draw a band."""
+        if event.button() == Qt.MouseButton.LeftButton:
+            self.setFocus(Qt.FocusReason.MouseFocusReason)
+            self.mouse.press(event)
 
-    def event(self, event: QEvent) -> bool:
-        """Keep Esc and Enter of the number field from the rest of the window."""
-        if event.type() == QEvent.Type.KeyPress and self.field.hasFocus():
-            assert isinstance(event, QKeyEvent)
-            if event.key() == Qt.Key.Key_Escape:
-                self._numbering = -1
-                self.field.hide()
-                self.setFocus()
-                return True
-            if event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter):
-                self.setFocus()
-                return True
-        return super().event(event)
+    def mouseMoveEvent(self, event: QMouseEvent) -> None:
+        """Drag what is selected, or widen the band."""
+        self.mouse.move(event)
+
+    def mouseReleaseEvent(self, event: QMouseEvent) -> None:
+        """Drop what is dragged; a click on one of several selects it alone."""
+        if event.button() == Qt.MouseButton.LeftButton:
+            self.mouse.release(event)
+
+    def mouseDoubleClickEvent(self, event: QMouseEvent) -> None:
+        """See a picture large; on the head of a card, write its number."""
+        point = event.position() + QPointF(0, self.top)
+        card = self.places.card_at(point)
+        if self.places.key_at(point):
+            self.large.turn()
+        elif card is not None and card.section.kind == GROUP:
+            self.write_number(card.section.group)
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        """Go about with the arrow keys; letters and figures change what is selected."""
+        if event.key() in (Qt.Key.Key_PageUp, Qt.Key.Key_PageDown):
+            super().keyPressEvent(event)
+        elif not press(self, event):
+            event.ignore()
+
+    def focusInEvent(self, event: QFocusEvent) -> None:
+        """Show where the keyboard is; at first, at the first picture."""
+        super().focusInEvent(event)
+        if not self.current and self.places.order:
+            self.choice.go_to(self.places.order[0])
+        self.viewport().update()
+
+    def focusOutEvent(self, event: QFocusEvent) -> None:
+        """Show that the keyboard is elsewhere."""
+        super().focusOutEvent(event)
+        self.viewport().update()
 
     def viewportEvent(self, event: QEvent) -> bool:
         """Show as a tool tip what a card or a tile has no room for."""
         if isinstance(event, QHelpEvent):
-            point = QPointF(event.pos()) + QPointF(0, self._top())
+            point = QPointF(event.pos()) + QPointF(0, self.top)
             key, card = self.places.key_at(point), self.places.card_at(point)
             words = self.spoken(key) if key else ""
             if not key and card is not None and card.section.kind == GROUP:
-                words = f"{self._painter.title(card)}\n{self._painter.why(card)}"
+                words = f"{self._cards.title(card)}\n{self._cards.why(card)}"
             elif not key and card is not None:
                 words = "\n".join(card.section.lines)
             QToolTip.showText(event.globalPos(), plain_tip(words), self.viewport())
             return True
         return super().viewportEvent(event)
 
-    # -- painted ---------------------------------------------------------------------------
-
     def resizeEvent(self, event: QResizeEvent) -> None:
         """Lay out anew where the width changes."""
         super().resizeEvent(event)
         if event.size() != event.oldSize():
+            self.large.fit()
+            self._fit_bar()
             self.renew()
 
     def paintEvent(self, event: QPaintEvent) -> None:
-        """Paint the cards in sight."""
+        """Paint the cards in sight; what this frame has no time for waits for the next."""
         painter = QPainter(self.viewport())
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         painter.fillRect(event.rect(), palette.colour("ground"))
-        top = self._top()
-        painter.translate(0, -top)
-        seen = QRectF(event.rect()).translated(0, top)
-        sizes = self._sizes()
-        target = self.places.card_at(self._pointer) if self._dragging else None
+        painter.translate(0, -self.top)
+        seen = QRectF(event.rect()).translated(0, self.top)
+        mouse, target = self.mouse, self.mouse.target
+        unfinished = QRectF()
+        self._tiles.begin()
         for card in self.places.within(seen.top(), seen.bottom()):
             if card.rect.intersects(seen):
-                self._painter.paint_card(painter, card, sizes, target=card is target)
-                for key, tile in zip(card.section.keys, card.tiles, strict=True):
-                    if tile.intersects(seen):
-                        self._painter.paint_tile(
-                            painter,
-                            key,
-                            tile,
-                            sizes,
-                            chosen=key in self.selected,
-                            faint=self._dragging and key in self.selected,
-                            focused=key == self.current and self.hasFocus(),
-                        )
-        if self._band is not None:
+                self._cards.paint(painter, card, target=card is target)
+                for key, tile in card.tiles_in(seen.top(), seen.bottom()):
+                    if tile.intersects(seen) and not self._paint_tile(painter, key, tile):
+                        unfinished = unfinished.united(tile)
+        if mouse.band is not None:
             painter.setPen(palette.colour("accent"))
             soft = palette.colour("accent_soft")
             soft.setAlphaF(0.5)
             painter.setBrush(soft)
-            painter.drawRect(self._band)
-        if self._dragging:
-            self._painter.paint_dragged(
-                painter, self._pointer, len(self.chosen_keys()), target, self.places, sizes
-            )
+            painter.drawRect(mouse.band)
+        if mouse.dragging:
+            n = len(self.choice.keys)
+            self._cards.paint_dragged(painter, mouse.pointer, n, target, self.places)
         painter.end()
+        if not unfinished.isEmpty():
+            self.viewport().update(unfinished.translated(0, -self.top).toAlignedRect())
+
+    def _paint_tile(self, painter: QPainter, key: str, tile: QRectF) -> bool:
+        chosen = key in self.choice.selected
+        return self._tiles.paint(
+            painter,
+            key,
+            tile,
+            self.places.sizes,
+            chosen=chosen,
+            faint=self.mouse.dragging and chosen,
+            focused=key == self.choice.current and self.hasFocus(),
+        )
+
+
+def _same(some: tuple[object, ...], others: tuple[object, ...]) -> bool:
+    """Return whether two sheets would be laid out alike, without comparing every group."""
+    return len(some) == len(others) and all(
+        one is other or (not hasattr(one, "groups") and one == other)
+        for one, other in zip(some, others, strict=True)
+    )

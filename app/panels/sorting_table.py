@@ -207,7 +207,8 @@ class SortingTable(QWidget):
         timed = sorting.method == TIME
         for widget in (self.slider, self.gap, self.found_gap):
             widget.setVisible(timed)
-        if timed and proposal.gap_s:
+        # What somebody is just setting is not set back by what comes in between.
+        if timed and proposal.gap_s and not self._pause.isActive():
             self._show_gap(proposal.gap_s / 60)
         words = self.sheet.sentences()
         self.to_know.setVisible(bool(words))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
 from landmarks.changes import Change, ChangeSet, Document, applied, by_document, difference
@@ -20,6 +20,9 @@ from landmarks.specimen import Frame, Specimen, parts_of, specimen_of
 from landmarks.storage import Loaded
 
 Parts = dict[str, Any]
+
+MOST_BEGUN = 60
+"""So many documents that begin with one deed are made into values within a frame."""
 
 
 class Shelf:
@@ -93,20 +96,51 @@ class Shelf:
         """Do a deed to the documents here, whole or not at all.
 
         A deed over many touches documents that were never read: the store alone has them,
-        and refuses what does not fit.
+        and refuses what does not fit. Of very many that begin with it only the first
+        specimen and its pictures are kept here; the others are read when they are wanted.
 
         Raises
         ------
         ConflictError
             If a part is not what the deed expects.
         """
+        touched = by_document(deed.changes)
+        left = self._left_to_the_store(touched)
         made = {
             document: applied(self._parts.get(document, {}), changes)
-            for document, changes in by_document(deed.changes).items()
-            if document in self._parts or _begins(changes)
+            for document, changes in touched.items()
+            if document not in left and (document in self._parts or _begins(changes))
         }
+        ended: dict[Document, Parts] = {
+            document: {}
+            for document, changes in touched.items()
+            if document not in self._parts and _ends(changes)
+        }
+        for document in left:
+            self._parts.pop(document, None)
+        self._parts.update(ended)
         self._parts.update(made)
         self._renew(made)
+
+    def _left_to_the_store(
+        self, touched: Mapping[Document, Sequence[Change]]
+    ) -> frozenset[Document]:
+        """Return the documents that begin with a deed and are too many to be kept here."""
+        new = [
+            document
+            for document, changes in touched.items()
+            if document.kind in ("specimen", "picture")
+            and not self.has(document)
+            and _begins(changes)
+        ]
+        if len(new) <= MOST_BEGUN:
+            return frozenset()
+        kept: set[Document] = set()
+        first = next((one for one in new if one.kind == "specimen"), None)
+        if first is not None:
+            made = specimen_of(first.id, applied({}, touched[first]))
+            kept = {first, *(Document("picture", one.picture) for one in made.frames)}
+        return frozenset(new) - kept
 
     def frames_on(self, picture_id: str) -> tuple[tuple[Specimen, Frame], ...]:
         """Return every frame drawn on a picture, of any specimen, as one reads: by rows."""
@@ -157,3 +191,8 @@ def _by_rows(boxes: Mapping[str, Box]) -> list[str]:
         else:
             rows.append([(key, box)])
     return [key for row in rows for key, _ in sorted(row, key=lambda it: (it[1].x, it[0]))]
+
+
+def _ends(changes: Iterable[Change]) -> bool:
+    """Return whether a document is removed by these changes."""
+    return any(one.part == "exists" and one.after is None for one in changes)

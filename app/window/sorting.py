@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QObject
+from PySide6.QtCore import QObject, QTimer
 
 from landmarks.sentences import Sentence
 
@@ -91,7 +91,9 @@ class SortingDesk(QObject):
         self._close()
         self._bench.files.say_faults(faults)
         if first:
-            self._bench.session.choose(first)
+            # The table goes in this turn of the event loop, the bench fills in the next.
+            session = self._bench.session
+            QTimer.singleShot(0, self, lambda: session.choose(first))
 
     def _cancel(self) -> None:
         self._close()

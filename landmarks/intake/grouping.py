@@ -224,7 +224,8 @@ def by_labels(shots: Sequence[Shot], numbers: Mapping[str, str]) -> Proposal:
 
 def merge(proposal: Proposal, *group_ids: int) -> Proposal:
     """Return the proposal with these groups as one, where the first of them stands."""
-    chosen = [one for one in proposal.groups if one.id in group_ids]
+    wanted = set(group_ids)
+    chosen = [one for one in proposal.groups if one.id in wanted]
     if len(chosen) < 2:
         return proposal
     head = chosen[0]
@@ -248,14 +249,15 @@ def split(proposal: Proposal, shots: Collection[str]) -> Proposal:
     It stands after the group of the first of them. Pictures that make up whole groups
     already are merged into one by it.
     """
-    chosen = tuple(shot for shot in proposal.shots if shot in shots)
+    wanted = set(shots)
+    chosen = tuple(shot for shot in proposal.shots if shot in wanted)
     if not chosen:
         return proposal
     home = proposal.group_of(chosen[0])
     new = _by_hand(Group(_next_id(proposal), chosen, Sentence("intake.why_by_hand"), SURE))
     groups: list[Group] = []
     for one in proposal.groups:
-        kept = tuple(shot for shot in one.shots if shot not in chosen)
+        kept = tuple(shot for shot in one.shots if shot not in wanted)
         if kept:
             groups.append(one if kept == one.shots else _by_hand(replace(one, shots=kept)))
         if home is not None and one.id == home.id:
@@ -282,12 +284,13 @@ def move(
     before
         The picture of that group to stand before; ``""`` for its end.
     """
-    chosen = tuple(shot for shot in proposal.shots if shot in shots)
+    wanted = set(shots)
+    chosen = tuple(shot for shot in proposal.shots if shot in wanted)
     if not chosen or all(one.id != group_id for one in proposal.groups):
         return proposal
     groups: list[Group] = []
     for one in proposal.groups:
-        kept = [shot for shot in one.shots if shot not in chosen]
+        kept = [shot for shot in one.shots if shot not in wanted]
         if one.id == group_id:
             at = kept.index(before) if before in kept else len(kept)
             kept[at:at] = chosen

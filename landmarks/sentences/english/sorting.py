@@ -144,6 +144,8 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
     "sorting.cancel": "Cancel",
     "sorting.take_in": "Take in",
     "sorting.take_in.n": ("Take in {n} picture", "Take in {n} pictures"),
+    "sorting.large": "The picture, seen large",
+    "sorting.large.keys": "Arrow keys show the next one, figures say its view, B divides before it; Z or Esc shows the sheet again.",
     "sorting.not_now": "A sorting table is open already: take its pictures in, or cancel it, before others are sorted.",
     "hint.merge": "make one",
     "hint.split": "set apart",
