@@ -16,6 +16,7 @@ from typing import NoReturn
 from app.cli import collections, instruments, intake, records, repeats, tables
 from app.cli.writing import DONE, FAULTS, WRONG, print_line, spelled
 from landmarks.errors import HingelineError, UnknownWordError
+from landmarks.picture.exchange import DECODE
 from landmarks.sentences import say, text
 
 __all__ = ["COMMANDS", "DONE", "FAULTS", "WRONG", "main"]
@@ -30,6 +31,10 @@ COMMANDS = (
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run one command; without one, open the window."""
     words = list(sys.argv[1:] if arguments is None else arguments)
+    if words[:1] == [DECODE]:
+        from landmarks.picture.decoder import work
+
+        work()  # Ends with the program that asks.
     for stream in (sys.stdout, sys.stderr):
         if isinstance(stream, TextIOWrapper):
             stream.reconfigure(errors="backslashreplace")  # No sign may stop an answer.

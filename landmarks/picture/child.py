@@ -14,10 +14,7 @@ from time import monotonic
 from typing import Any
 
 from landmarks.errors import PictureError
-from landmarks.picture.exchange import hear, tell
-
-DECODE = "decode-for-another-process"
-"""First word of a frozen program that is to decode, in place of ``python -c``."""
+from landmarks.picture.exchange import DECODE, hear, tell
 
 LOOK_S = 0.05
 """Seconds between two looks at whether an answer is still wanted."""

@@ -17,7 +17,7 @@ from io import BytesIO
 from pathlib import Path
 from queue import SimpleQueue
 from threading import Thread
-from typing import TYPE_CHECKING, Any, BinaryIO
+from typing import TYPE_CHECKING, Any, BinaryIO, NoReturn
 
 from landmarks.errors import HingelineError
 from landmarks.heif import thumbnails_first
@@ -46,7 +46,7 @@ SAME_SHAPE = 0.02
 """How far the shape of a reduced picture may be off; else it shows something else."""
 
 
-def work() -> None:
+def work() -> NoReturn:
     """Answer questions until the program that asks them ends."""
     answers = _prepared()
     questions: SimpleQueue[dict[str, Any]] = SimpleQueue()

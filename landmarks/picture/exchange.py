@@ -10,6 +10,9 @@ import json
 from collections.abc import Mapping
 from typing import IO, Any
 
+DECODE = "decode-for-another-process"
+"""First word of a frozen program that is to decode, in place of ``python -c``."""
+
 LONGEST_LINE = 4_000_000
 LONGEST_PARTS = 256_000_000
 """Bytes; what says more is out of order, and not listened to."""

@@ -213,6 +213,20 @@ def test_no_process_is_left_however_the_program_ends(picture, end):
     assert ends(pid, 5)
 
 
+def test_a_frozen_program_decodes_by_calling_itself(picture, monkeypatch):
+    monkeypatch.setattr(sys, "frozen", True, raising=False)
+    frozen = child._command()
+    monkeypatch.undo()
+    assert frozen == [sys.executable, *frozen[1:]]
+    monkeypatch.chdir(ROOT)
+    monkeypatch.setattr(
+        child, "_command", lambda: [sys.executable, "-m", "app", *frozen[1:]]
+    )
+    apart.end_all()
+    assert np.array_equal(np.asarray(upright(picture))[..., 0], GREY)
+    apart.end_all()
+
+
 def test_a_reduced_picture_in_the_file_comes_before_the_large_one(tmp_path):
     path, small = tmp_path / "clam.heic", np.full((16, 32), 77, np.uint8)
     path.write_bytes(heic(GREY, thumbnail=small, turns=1))
