@@ -23,6 +23,10 @@ Json = Any
 
 MAX_BYTES = 256 * 1024 * 1024
 MAX_DEPTH = 40
+_WRITER = json.JSONEncoder(
+    ensure_ascii=False, sort_keys=True, separators=(",", ":"), allow_nan=False
+)
+
 MAX_VALUES = 16_000_000
 """Values of a stranger's JSON, counted by the signs between them: each holds memory."""
 
@@ -62,17 +66,12 @@ def read_json(content: bytes | str, where: str) -> Json:
     size = len(content)
     if size > MAX_BYTES:
         raise DocumentError("json.too_large", where=where, mega=round(size / 1e6))
-    if _n_values(content) > MAX_VALUES:
+    n_values = _n_values(content)
+    if n_values > MAX_VALUES:
         million = MAX_VALUES // 1_000_000
         raise DocumentError("json.too_many", where=where, million=million)
     try:
-        raw = json.loads(
-            content,
-            parse_constant=_no_constant,
-            parse_float=_ordinary_float,
-            parse_int=_ordinary_int,
-            object_pairs_hook=_unique,
-        )
+        raw = _reader().decode(_letters(content))
     except RecursionError:
         raise DocumentError("json.too_deep", where=where, depth=MAX_DEPTH) from None
     except UnicodeDecodeError:
@@ -83,9 +82,10 @@ def read_json(content: bytes | str, where: str) -> Json:
         ) from None
     except ValueError as fault:
         raise DocumentError("json.odd_value", where=where, found=str(fault)) from None
-    if _depth(raw) > MAX_DEPTH:
+    # Short and plain texts, which nearly all parts are, need not be walked through for it.
+    if n_values >= MAX_DEPTH and _depth(raw) > MAX_DEPTH:
         raise DocumentError("json.too_deep", where=where, depth=MAX_DEPTH)
-    half = _half_letter(raw)
+    half = None if _is_plain(content) else _half_letter(raw)
     if half is not None:
         raise DocumentError("json.odd_value", where=where, found=half)
     return raw
@@ -93,9 +93,24 @@ def read_json(content: bytes | str, where: str) -> Json:
 
 def write_json(raw: Json) -> str:
     """Return JSON text in one fixed form: sorted keys, no spaces, numbers in full."""
-    return json.dumps(
-        raw, ensure_ascii=False, sort_keys=True, separators=(",", ":"), allow_nan=False
+    return _WRITER.encode(raw)
+
+
+@cache
+def _reader() -> json.JSONDecoder:
+    return json.JSONDecoder(
+        parse_constant=_no_constant,
+        parse_float=_ordinary_float,
+        parse_int=_ordinary_int,
+        object_pairs_hook=_unique,
     )
+
+
+def _letters(content: bytes | str) -> str:
+    """Return a text as letters, a mark of the order of its bytes left out."""
+    if isinstance(content, str):
+        return content
+    return content.decode(json.detect_encoding(content), "surrogatepass")
 
 
 def _n_values(content: bytes | str) -> int:
@@ -103,6 +118,12 @@ def _n_values(content: bytes | str) -> int:
     if isinstance(content, bytes):
         return content.count(b",") + content.count(b"[") + content.count(b"{")
     return content.count(",") + content.count("[") + content.count("{")
+
+
+def _is_plain(content: bytes | str) -> bool:
+    """Return whether a text holds no letters but those of ASCII, spelled out or escaped."""
+    escape: Any = b"\\u" if isinstance(content, bytes) else "\\u"
+    return content.isascii() and escape not in content
 
 
 def _tidy(value: object) -> object:

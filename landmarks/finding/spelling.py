@@ -12,6 +12,8 @@ def folded(text: str) -> str:
     >>> folded("Récif de Guérin")
     'recif de guerin'
     """
+    if text.isascii():
+        return text.lower()
     plain = unicodedata.normalize("NFKD", text.casefold())
     return "".join(letter for letter in plain if not unicodedata.combining(letter))
 

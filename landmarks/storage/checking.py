@@ -11,6 +11,7 @@ from landmarks.errors import DocumentError, StoreError
 from landmarks.sentences import Sentence
 from landmarks.specimen import Specimen, specimen_of
 from landmarks.storage.contract import Loaded
+from landmarks.stretches import stretches
 
 if TYPE_CHECKING:
     from sqlalchemy import Connection
@@ -73,8 +74,8 @@ def content_faults(connection: Connection) -> tuple[Sentence, ...]:
     pictures = {one.id for one in reading.documents(connection, "picture")}
     for kind in _READERS:
         wanted = reading.documents(connection, kind)
-        for start in range(0, len(wanted), reading.AT_ONCE):
-            some = reading.load(connection, wanted[start : start + reading.AT_ONCE])
+        for stretch in stretches(wanted, reading.AT_ONCE):
+            some = reading.load(connection, stretch)
             for document, one in some.items():
                 faults += document_faults(document, one.parts, pictures)
             if kind == "specimen":

@@ -7,7 +7,7 @@ keeps only as a cache that carries the stamp of what it was derived from.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Protocol
@@ -255,8 +255,17 @@ class Store(Protocol):
     def documents(self, kind: str) -> tuple[Document, ...]:
         """Return all documents of a kind, in the order in which they were made."""
 
-    def load(self, *documents: Document) -> Mapping[Document, Loaded]:
-        """Return these documents as they are now; those that are not there are left out."""
+    def load(
+        self, *documents: Document, kinds: Collection[str] | None = None
+    ) -> Mapping[Document, Loaded]:
+        """Return these documents as they are now; those that are not there are left out.
+
+        Parameters
+        ----------
+        kinds
+            Read only parts of these kinds (``label``, ``frame``), and ``exists``; None: all.
+            Over ten thousand specimens, most of the time goes into parts nobody asked for.
+        """
 
     def commit(
         self, change_set: ChangeSet, expected: Mapping[Document, int] | None = None

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass, field
 from typing import NamedTuple
 
@@ -11,6 +11,16 @@ from landmarks.storage.packing import read_text, settled
 
 EXISTS = "exists"
 """The part that a document has as long as it is there."""
+
+
+def kind_of(part: str) -> str:
+    """Return the kind of a part: ``frame`` of ``frame/<id>``."""
+    return part.partition("/")[0]
+
+
+def asked_for(part: str, kinds: Collection[str] | None) -> bool:
+    """Return whether a part is read for a question that asks for some kinds, or for all."""
+    return kinds is None or part == EXISTS or kind_of(part) in kinds
 
 
 class Turn(NamedTuple):

@@ -3,19 +3,44 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from math import isfinite
+from types import MappingProxyType
 from typing import Any
 
 from landmarks.finding import DATE, LONGEST_WORD, Fact, date_of, fields
 from landmarks.finding import folded as folded
 from landmarks.geometry import Box
+from landmarks.storage.deciding import asked_for
 
 LAST = "\uffff"
 """Sorts after every word: specimens without a number or a name come last."""
 
-_PREFIXES = ("frame", "determination", "observation")
+FACTS_OF: Mapping[str, tuple[str, ...]] = MappingProxyType(
+    {
+        "label": ("number", "locality", "collector", "habitat", "collected"),
+        "where": ("region", "origin", "condition"),
+        "frame": ("pictures", "view", "picture", "part"),
+        "determination": (
+            "name", "taxon", "level", "qualifier", "determiner", "determined",
+        ),
+        "observation": ("state",),
+    }
+)  # fmt: skip
+"""Which recorded fields follow from which kind of parts."""
+
+EVERY_KIND = frozenset(FACTS_OF)
+
+ROW_OF: Mapping[str, tuple[str, ...]] = MappingProxyType(
+    {
+        "label": ("catalogue_number", "catalogue_key", "words"),
+        "frame": ("n_pictures", "picture", "region"),
+        "determination": ("name", "name_key", "taxa", "level", "qualifier", "words"),
+    }
+)
+"""Which columns of :class:`Listed` follow from which kind of parts; words from two."""
+
 _SEARCHED = ("catalogue_number", "locality", "collector", "habitat", "remarks")
 
 
@@ -41,7 +66,7 @@ class Listed:
 
 def shown_in_list(part: str) -> bool:
     """Return whether a part has anything to do with the list."""
-    return part in ("label", "where", "exists") or part.partition("/")[0] in _PREFIXES
+    return asked_for(part, FACTS_OF)
 
 
 def listed(parts: Mapping[str, Any]) -> Listed:
@@ -73,35 +98,48 @@ def listed(parts: Mapping[str, Any]) -> Listed:
     )
 
 
-def recorded_facts(parts: Mapping[str, Any], row: Listed) -> tuple[Fact, ...]:
-    """Return what a specimen can be found by, as far as people recorded it."""
-    label, where = (_object(parts.get(name)) for name in ("label", "where"))
-    named = max(_rows(parts, "determination"), key=_by_time, default={})
-    frames = _rows(parts, "frame")
-    conditions = where.get("condition")
-    scored = [one for one in _rows(parts, "observation") if _words(one.get("state"))]
-    found: dict[str, list[str]] = {
-        "number": [row.catalogue_number],
-        "name": [row.name],
-        "taxon": list(row.taxa),
-        "level": [row.level],
-        "qualifier": [row.qualifier],
-        "determiner": [_words(named.get("determiner"))],
-        "determined": [_words(named.get("at"))],
-        "region": [_words(where.get("region"))],
-        "origin": [_words(where.get("origin"))],
-        "condition": [
-            _words(_object(one).get("kind"))
-            for one in (conditions if isinstance(conditions, list) else ())
-        ],
-        "view": [_words(one.get("view")) for one in frames],
-        "picture": [_words(one.get("picture")) for one in frames],
-        "part": [_words(one.get("part")) for one in frames],
-        "state": [f"{_words(one.get('character'))}/{one['state']}" for one in scored],
-    }
-    for key in ("locality", "collector", "habitat", "collected"):
-        found[key] = [_words(label.get(key))]
-    facts = [Fact("pictures", number=float(row.n_pictures))]
+def recorded_facts(
+    parts: Mapping[str, Any], row: Listed | None, kinds: Collection[str] = EVERY_KIND
+) -> tuple[Fact, ...]:
+    """Return what a specimen can be found by, as far as people recorded it.
+
+    Parameters
+    ----------
+    row
+        The row these parts make; not needed where of all ``kinds`` none is of :data:`ROW_OF`.
+    kinds
+        Of which kinds of parts: only :data:`FACTS_OF` these follow.
+    """
+    found: dict[str, list[str]] = {}
+    facts: list[Fact] = []
+    if "label" in kinds and row is not None:
+        found["number"] = [row.catalogue_number]
+        label = _object(parts.get("label"))
+        for key in ("locality", "collector", "habitat", "collected"):
+            found[key] = [_words(label.get(key))]
+    if "determination" in kinds and row is not None:
+        named = max(_rows(parts, "determination"), key=_by_time, default={})
+        found |= {"name": [row.name], "taxon": list(row.taxa), "level": [row.level]}
+        found["qualifier"] = [row.qualifier]
+        found["determiner"] = [_words(named.get("determiner"))]
+        found["determined"] = [_words(named.get("at"))]
+    if "where" in kinds:
+        where = _object(parts.get("where"))
+        conditions = where.get("condition")
+        some = conditions if isinstance(conditions, list) else ()
+        found["region"] = [_words(where.get("region"))]
+        found["origin"] = [_words(where.get("origin"))]
+        found["condition"] = [_words(_object(one).get("kind")) for one in some]
+    if "frame" in kinds and row is not None:
+        facts.append(Fact("pictures", number=float(row.n_pictures)))
+        frames = _rows(parts, "frame")
+        for key in ("view", "picture", "part"):
+            found[key] = [_words(one.get(key)) for one in frames]
+    if "observation" in kinds:
+        scored = [one for one in _rows(parts, "observation") if _words(one.get("state"))]
+        found["state"] = [
+            f"{_words(one.get('character'))}/{one['state']}" for one in scored
+        ]
     for key, words in found.items():
         dates = fields()[key].kind == DATE
         kept = [date_of(one) if dates else word_of(one) for one in words]

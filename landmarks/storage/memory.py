@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping
 from contextlib import contextmanager
-from dataclasses import dataclass, field, replace
+from dataclasses import replace
 from pathlib import Path
 from threading import RLock
 from typing import Any
@@ -18,16 +18,14 @@ from landmarks.changes import (
     by_document,
     difference,
 )
-from landmarks.codec import write_json
 from landmarks.collection import About, Person, about_of, about_parts, person_of
 from landmarks.errors import StoreError
-from landmarks.finding import Fact, Filter, fields, fits, sorting_fields
+from landmarks.finding import Fact
 from landmarks.sentences import Sentence
 from landmarks.storage.contract import (
     EVERYTHING,
     NO_QUERY,
     NO_REVISIONS,
-    OUTDATED,
     Conflict,
     Derived,
     Happened,
@@ -38,36 +36,10 @@ from landmarks.storage.contract import (
     Saved,
     Stamp,
 )
-from landmarks.storage.deciding import EXISTS, Now, decide, turns_of
-from landmarks.storage.listing import (
-    Listed,
-    listed,
-    recorded_facts,
-    region_of,
-    searched_words,
-    shown_in_list,
-    word_of,
-)
+from landmarks.storage.deciding import EXISTS, Now, asked_for, decide, turns_of
+from landmarks.storage.kept import Kept, in_order, row_of
+from landmarks.storage.listing import word_of
 from landmarks.storage.packing import read_text
-
-
-@dataclass(slots=True)
-class _Kept:
-    """One document: its settled parts, and what lists and caches have of it."""
-
-    number: int
-    revision: int = 0
-    parts: dict[str, str] = field(default_factory=dict)
-    listed: Listed | None = None
-    changed: int = 0
-    derived: tuple[Stamp, str, str] | None = None
-    recorded_facts: tuple[Fact, ...] = ()
-    derived_facts: tuple[Fact, ...] = ()
-
-    @property
-    def facts(self) -> tuple[Fact, ...]:
-        """Return everything it can be found by."""
-        return self.recorded_facts + self.derived_facts
 
 
 class MemoryStore:
@@ -80,7 +52,7 @@ class MemoryStore:
     def __init__(self, about: About) -> None:
         self._lock = RLock()
         self._open = True
-        self._documents: dict[Document, _Kept] = {}
+        self._documents: dict[Document, Kept] = {}
         self._deeds: list[ChangeSet] = []
         self.commit(
             ChangeSet(
@@ -106,10 +78,10 @@ class MemoryStore:
     def list(self, query: Query = NO_QUERY) -> tuple[Row, ...]:
         """Return one row for each specimen that the query asks for."""
         with self._held():
-            found = _in_order(self._found(query), query)
+            found = in_order(self._found(query), query)
             end = None if query.limit is None else query.offset + query.limit
             return tuple(
-                _row(document, kept, query.columns)
+                row_of(document, kept, query.columns)
                 for document, kept in found[query.offset : end]
             )
 
@@ -124,12 +96,12 @@ class MemoryStore:
             here = Document("specimen", after)
             wanted = {document for document, _ in self._found(query)} - {here}
             there = [pair for pair in self._documents.items() if pair[1].listed is not None]
-            ahead = _in_order(there, query)
+            ahead = in_order(there, query)
             places = [document for document, _ in ahead]
             start = places.index(here) + 1 if here in places else 0
             for document, kept in ahead[start:] + ahead[:start]:
                 if document in wanted:
-                    return _row(document, kept, query.columns)
+                    return row_of(document, kept, query.columns)
             return None
 
     def documents(self, kind: str) -> tuple[Document, ...]:
@@ -141,14 +113,20 @@ class MemoryStore:
                 if document.kind == kind and EXISTS in kept.parts
             )
 
-    def load(self, *documents: Document) -> Mapping[Document, Loaded]:
+    def load(
+        self, *documents: Document, kinds: Collection[str] | None = None
+    ) -> Mapping[Document, Loaded]:
         """Return these documents as they are now."""
         with self._held():
             found = {}
             for document in documents:
                 kept = self._documents.get(document)
                 if kept is not None and EXISTS in kept.parts:
-                    parts = {part: read_text(text) for part, text in kept.parts.items()}
+                    parts = {
+                        part: read_text(text)
+                        for part, text in kept.parts.items()
+                        if asked_for(part, kinds)
+                    }
                     found[document] = Loaded(document, parts, kept.revision)
             return found
 
@@ -175,7 +153,7 @@ class MemoryStore:
             for document, decision in decisions.items():
                 if not decision.turns:
                     continue
-                kept = self._documents.setdefault(document, _Kept(len(self._documents) + 1))
+                kept = self._documents.setdefault(document, Kept(len(self._documents) + 1))
                 kept.revision += 1
                 kept.changed = sequence
                 revisions[document] = kept.revision
@@ -185,7 +163,7 @@ class MemoryStore:
                         kept.parts[part] = turn.after
                     changes.append(Change(document, part, *_pair(turn.before, turn.after)))
                 if document.kind == "specimen":
-                    _relist(kept)
+                    kept.relist()
                 elif document.kind == "picture":
                     self._outdate(document.id)
             self._deeds.append(replace(change_set, changes=tuple(changes)))
@@ -257,24 +235,14 @@ class MemoryStore:
             for one in derived:
                 kept = self._documents.get(one.document)
                 if kept is not None:
-                    kept.derived = (
-                        one.stamp,
-                        write_json(one.value),
-                        write_json(one.summary),
-                    )
-                    known = fields() if kept.listed is not None else {}
-                    kept.derived_facts = tuple(
-                        fact
-                        for fact in one.facts
-                        if fact.field in known and known[fact.field].derived
-                    )
+                    kept.keep(one)
 
     def relist(self) -> None:
         """Take everything that lists and searches rest on anew from the parts."""
         with self._held():
             for document, kept in self._documents.items():
                 if document.kind == "specimen":
-                    _relist(kept)
+                    kept.relist()
 
     def copy_to(self, path: Path) -> None:
         """Write the whole collection, history included, to a new file."""
@@ -324,115 +292,16 @@ class MemoryStore:
             Now() if kept is None else Now(kept.revision, EXISTS in kept.parts, kept.parts)
         )
 
-    def _found(self, query: Query) -> Iterator[tuple[Document, _Kept]]:
-        words = searched_words(query.text)
+    def _found(self, query: Query) -> Iterator[tuple[Document, Kept]]:
         for document, kept in self._documents.items():
-            row = kept.listed
-            if (
-                row is not None
-                and all(word in row.words for word in words)
-                and all(_fits(one, kept, query) for one in query.filters)
-            ):
+            if kept.found_by(query):
                 yield document, kept
 
     def _outdate(self, picture: str) -> None:
         shows = Fact("picture", word_of(picture))
         for kept in self._documents.values():
-            if kept.derived is not None and shows in kept.recorded_facts:
-                stamp, value, summary = kept.derived
-                kept.derived = (replace(stamp, revision=OUTDATED), value, summary)
-
-
-def _relist(kept: _Kept) -> None:
-    kept.listed, kept.recorded_facts = None, ()
-    if EXISTS in kept.parts:
-        shown = {part: text for part, text in kept.parts.items() if shown_in_list(part)}
-        parts = {part: read_text(text) for part, text in shown.items()}
-        kept.listed = listed(parts)
-        kept.recorded_facts = recorded_facts(parts, kept.listed)
-    else:
-        kept.derived_facts = ()
-
-
-def _fits(one: Filter, kept: _Kept, query: Query) -> bool:
-    if one.field == "text":
-        assert kept.listed is not None
-        return all(word in kept.listed.words for word in searched_words(str(one.values[0])))
-    if one.field == "stale":
-        return _is_stale(kept, query) == (one.values == ("yes",))
-    return fits(one, kept.facts)
-
-
-def _is_stale(kept: _Kept, query: Query) -> bool:
-    if kept.derived is None:
-        return True
-    stamp = kept.derived[0]
-    return (
-        stamp.revision != kept.revision
-        or query.tables_hash not in ("", stamp.tables_hash)
-        or query.engine not in ("", stamp.engine)
-    )
-
-
-def _in_order(
-    found: Iterable[tuple[Document, _Kept]], query: Query
-) -> list[tuple[Document, _Kept]]:
-    """Return specimens in the order of a query; those that lack its field come last."""
-    if query.order not in sorting_fields():
-        return sorted(
-            found, key=lambda pair: _key(pair[1], query.order), reverse=query.descending
-        )
-    having, lacking = [], []
-    for document, kept in found:
-        key = next((one for one in kept.facts if one.field == query.order), None)
-        if key is None:
-            lacking.append((document, kept))
-        else:
-            word = key.word if key.number is None else key.number
-            having.append(((word, kept.number), (document, kept)))
-    having.sort(key=lambda one: one[0], reverse=query.descending)
-    return [pair for _, pair in having] + lacking
-
-
-def _key(kept: _Kept, order: str) -> tuple[Any, int]:
-    assert kept.listed is not None
-    match order:
-        case "name":
-            return kept.listed.name_key, kept.number
-        case "changed":
-            return kept.changed, kept.number
-        case "created":
-            return 0, kept.number
-        case _:
-            return kept.listed.catalogue_key, kept.number
-
-
-def _row(document: Document, kept: _Kept, columns: tuple[str, ...]) -> Row:
-    one = kept.listed
-    assert one is not None
-    stamp, summary = None, None
-    if kept.derived is not None:
-        stamp, summary = kept.derived[0], read_text(kept.derived[2])
-    return Row(
-        specimen=document.id,
-        catalogue_number=one.catalogue_number,
-        name=one.name,
-        taxa=one.taxa,
-        level=one.level,
-        qualifier=one.qualifier,
-        n_pictures=one.n_pictures,
-        picture=one.picture,
-        region=region_of(one.region),
-        revision=kept.revision,
-        summary=summary,
-        stamp=stamp,
-        facts=tuple(
-            sorted(
-                (one for one in kept.facts if one.field in columns),
-                key=lambda one: (one.number is not None, one.field, one.word),
-            )
-        ),
-    )
+            if shows in kept.recorded_facts:
+                kept.outdate()
 
 
 def _pair(before: str | None, after: str | None) -> tuple[Any, Any]:

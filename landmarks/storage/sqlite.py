@@ -5,8 +5,7 @@ Importing this module loads SQLAlchemy; import it late, in a worker.
 
 from __future__ import annotations
 
-import sqlite3
-from collections.abc import Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping
 from contextlib import closing, contextmanager
 from datetime import UTC, datetime
 from pathlib import Path
@@ -15,14 +14,21 @@ from threading import Condition
 from typing import Any
 from uuid import uuid4
 
-from sqlalchemy import Connection, Engine, create_engine, event
-from sqlalchemy.pool import QueuePool
+from sqlalchemy import Connection, Engine
 
-from landmarks.changes import ChangeSet, Document, Parts, difference
-from landmarks.collection import About, Person, about_of, about_parts, person_of
+from landmarks.changes import ChangeSet, Document, Parts
+from landmarks.collection import About, Person, about_of, person_of
 from landmarks.errors import StoreError
 from landmarks.sentences import Sentence
-from landmarks.storage import opening, reading, upgrade, writing
+from landmarks.storage import (
+    indexing,
+    opening,
+    querying,
+    reading,
+    remembering,
+    upgrade,
+    writing,
+)
 from landmarks.storage.contract import (
     EVERYTHING,
     FORMAT,
@@ -38,8 +44,9 @@ from landmarks.storage.contract import (
     Saved,
     Stamp,
 )
-from landmarks.storage.faults import may_only_read, told
-from landmarks.storage.schema import create_tables
+from landmarks.storage.engine import engine_on
+from landmarks.storage.faults import told
+from landmarks.storage.making import make_file, new_file
 
 PATIENCE_S = 5.0
 """How long to wait for another program that is writing, in seconds."""
@@ -74,7 +81,7 @@ def open_sqlite(
     path = Path(path)
     with told(path):
         if create:
-            _make(path, about or About(str(uuid4()), path.stem, _now()))
+            make_file(path, about or About(str(uuid4()), path.stem, _now()), PATIENCE_S)
         opening.look_at(path)
         try:
             return _opened(path, read_only=read_only, patience_s=patience_s)
@@ -108,7 +115,7 @@ class SqliteStore:
         self._n_busy = 0
         self._identity = opening.identity(path)
         self._only_reads: list[Path] = []
-        self._engine: Engine | None = _engine(
+        self._engine: Engine | None = engine_on(
             file,
             read_only=read_only,
             patience_s=patience_s,
@@ -133,27 +140,29 @@ class SqliteStore:
     def list(self, query: Query = NO_QUERY) -> tuple[Row, ...]:
         """Return one row for each specimen that the query asks for."""
         with self._reading() as connection:
-            return reading.rows(connection, query)
+            return querying.rows(connection, query)
 
     def count(self, query: Query = NO_QUERY) -> int:
         """Return how many specimens the query finds."""
         with self._reading() as connection:
-            return reading.count(connection, query)
+            return querying.count(connection, query)
 
     def following(self, query: Query, after: str = "") -> Row | None:
         """Return the first specimen that the query finds after another one."""
         with self._reading() as connection:
-            return reading.following(connection, query, after)
+            return querying.following(connection, query, after)
 
     def documents(self, kind: str) -> tuple[Document, ...]:
         """Return all documents of a kind, in the order in which they were made."""
         with self._reading() as connection:
             return reading.documents(connection, kind)
 
-    def load(self, *documents: Document) -> Mapping[Document, Loaded]:
+    def load(
+        self, *documents: Document, kinds: Collection[str] | None = None
+    ) -> Mapping[Document, Loaded]:
         """Return these documents as they are now."""
         with self._reading() as connection:
-            return reading.load(connection, documents)
+            return reading.load(connection, documents, kinds)
 
     def commit(
         self, change_set: ChangeSet, expected: Mapping[Document, int] | None = None
@@ -167,12 +176,12 @@ class SqliteStore:
     def latest(self) -> int:
         """Return the sequence of the last change set."""
         with self._reading() as connection:
-            return reading.latest(connection)
+            return remembering.latest(connection)
 
     def since(self, sequence: int) -> tuple[Happened, ...]:
         """Return what was saved after a sequence, oldest first."""
         with self._reading() as connection:
-            return reading.since(connection, sequence)
+            return remembering.since(connection, sequence)
 
     def history(
         self,
@@ -183,12 +192,12 @@ class SqliteStore:
     ) -> tuple[Past, ...]:
         """Return change sets newest first, of one document or of the whole collection."""
         with self._reading() as connection:
-            return reading.history(connection, document, limit, before)
+            return remembering.history(connection, document, limit, before)
 
     def as_of(self, document: Document, sequence: int) -> Parts:
         """Return the parts that a document had right after a change set."""
         with self._reading() as connection:
-            return reading.as_of(connection, document, sequence)
+            return remembering.as_of(connection, document, sequence)
 
     def cached(self, document: Document, stamp: Stamp) -> Any:
         """Return the value kept with exactly this stamp, or None."""
@@ -199,19 +208,19 @@ class SqliteStore:
         """Keep derived values; silently none where nothing can be written."""
         if derived and not self.read_only:
             with self._writing() as connection:
-                writing.keep_cache(connection, derived)
+                indexing.keep_cache(connection, derived)
 
     def relist(self) -> None:
         """Take everything that lists and searches rest on anew from the parts."""
         if self.read_only:
             raise StoreError("store.opened_to_read", **self._where)
         with self._writing() as connection:
-            writing.relist_all(connection)
+            indexing.relist_all(connection)
 
     def copy_to(self, path: Path) -> None:
         """Write the whole collection, history included, to a new file."""
         path = Path(path)
-        with told(path), _new_file(path) as unfinished, self._raw() as connection:
+        with told(path), new_file(path) as unfinished, self._raw() as connection:
             connection.exec_driver_sql("VACUUM INTO ?", (str(unfinished),))
 
     def check(self) -> tuple[Sentence, ...]:
@@ -329,96 +338,6 @@ def _up_to_date(
     kept = upgrade.upgrade(path, found, FORMAT, patience_s=patience_s)
     notes.append(Sentence("store.upgraded", {**formats, "backup": kept.name}))
     return None
-
-
-def _engine(
-    path: Path,
-    *,
-    read_only: bool,
-    patience_s: float,
-    journal: str = "",
-    only_reads: list[Path] | None = None,
-) -> Engine:
-    """Return an engine on the file; ``only_reads`` takes note where it may not be written."""
-
-    def connect() -> Any:
-        try:
-            return opening.connect(
-                path, read_only=read_only, patience_s=patience_s, journal=journal
-            )
-        except sqlite3.OperationalError as fault:
-            # Permission was withdrawn while it is open: what is saved can still be read.
-            if read_only or not may_only_read(fault):
-                raise
-            if only_reads is not None:
-                only_reads.append(path)
-            return opening.connect(path, read_only=True, patience_s=patience_s)
-
-    engine = create_engine(
-        "sqlite://", creator=connect, poolclass=QueuePool, pool_size=4, max_overflow=12
-    )
-    event.listen(engine, "begin", _begin)
-    return engine
-
-
-def _begin(connection: Connection) -> None:
-    """Begin as the work needs it: writers at once, so that two never half-begin."""
-    begins = connection.get_execution_options().get("begins")
-    if begins:
-        connection.exec_driver_sql(begins)
-
-
-def _make(path: Path, about: About) -> None:
-    """Make a new collection beside its place and move it there when it is whole."""
-    with _new_file(path) as unfinished:
-        unfinished.touch()
-        engine = _engine(unfinished, read_only=False, patience_s=PATIENCE_S)
-        try:
-            with engine.connect() as connection:
-                connection = connection.execution_options(begins="BEGIN IMMEDIATE")
-                with connection.begin():
-                    connection.exec_driver_sql(
-                        f"PRAGMA application_id={opening.APPLICATION_ID}"
-                    )
-                    connection.exec_driver_sql(f"PRAGMA user_version={FORMAT}")
-                    create_tables(connection)
-                    writing.commit(connection, _beginning(about), NO_REVISIONS)
-        finally:
-            engine.dispose()
-
-
-@contextmanager
-def _new_file(path: Path) -> Iterator[Path]:
-    """Give a place to write a file that then appears whole under ``path``, or not."""
-    if path.exists():
-        raise StoreError("store.exists", file=path.name, folder=str(path.parent))
-    if not path.parent.is_dir():
-        raise StoreError("store.no_folder", file=path.name, folder=str(path.parent))
-    unfinished = path.with_name(f".{path.name}.{uuid4().hex[:8]}")
-    try:
-        yield unfinished
-        _sync(unfinished)
-        unfinished.rename(path)
-        opening.sync_folder(path.parent)
-    finally:
-        unfinished.unlink(missing_ok=True)
-
-
-def _sync(path: Path) -> None:
-    import os
-
-    with path.open("rb+") as file:
-        os.fsync(file.fileno())
-
-
-def _beginning(about: About) -> ChangeSet:
-    document = Document("collection", about.id)
-    return ChangeSet(
-        id=about.id,
-        deed=Sentence("deed.new_collection"),
-        changes=difference(document, {}, about_parts(about)),
-        at=about.created,
-    )
 
 
 def _now() -> str:

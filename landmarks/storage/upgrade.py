@@ -120,7 +120,7 @@ def _take_list_anew(copy: Path) -> None:
     from sqlalchemy import create_engine
     from sqlalchemy.pool import StaticPool
 
-    from landmarks.storage.writing import relist_all
+    from landmarks.storage.indexing import relist_all
 
     with closing(opening.connect(copy, read_only=False, patience_s=1.0)) as raw:
         engine = create_engine("sqlite://", creator=lambda: raw, poolclass=StaticPool)

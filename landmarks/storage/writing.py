@@ -1,73 +1,46 @@
-"""Writing a collection within one transaction: a deed enters whole, or nothing does."""
+"""Writing a deed within one transaction: it enters whole, or nothing of it does.
+
+A deed may touch ten thousand documents. Everything that is asked or written of them is asked
+and written for many at once, so that such a deed takes a second.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from dataclasses import asdict
+from collections.abc import Iterable, Mapping
 from typing import Any
 
-from sqlalchemy import Connection, bindparam, delete, func, insert, select, update
+from sqlalchemy import Connection, bindparam, delete, insert, select, update
 
 from landmarks.changes import ChangeSet, Clash, Document
 from landmarks.codec import write_json
-from landmarks.finding import Fact, fields
-from landmarks.storage import reading
-from landmarks.storage.contract import OUTDATED, Conflict, Derived, Saved
-from landmarks.storage.deciding import (
-    EXISTS,
-    Now,
-    Turn,
-    decide,
-    removes,
-    turns_of,
-)
+from landmarks.storage import indexing, reading
+from landmarks.storage.contract import Conflict, Saved
+from landmarks.storage.deciding import EXISTS, Now, Turn, decide, removes, turns_of
 from landmarks.storage.deeds import deed_json
-from landmarks.storage.listing import listed, recorded_facts, shown_in_list, word_of
-from landmarks.storage.packing import LONG_TEXT, hash_of, packed, read_text
-from landmarks.storage.schema import (
-    BLOBS,
-    CACHE,
-    CHANGE_SETS,
-    CHANGES,
-    DOCUMENTS,
-    LISTING,
-    NUMBERS,
-    PARTS,
-    WORDS,
-)
+from landmarks.storage.packing import LONG_TEXT, hash_of, packed
+from landmarks.storage.remembering import latest
+from landmarks.storage.schema import BLOBS, CHANGE_SETS, CHANGES, DOCUMENTS, PARTS
+from landmarks.stretches import stretches
 
-# Statements of every document of a deed are made once: over ten thousand of them, making
-# each anew took four fifths of the time.
-_STATE = select(DOCUMENTS.c.number, DOCUMENTS.c.revision).where(
-    DOCUMENTS.c.kind == bindparam("of_kind"), DOCUMENTS.c.id == bindparam("of_id")
-)
-_ALL_PARTS = select(PARTS.c.part, PARTS.c.content).where(
-    PARTS.c.document == bindparam("of_document")
-)
-_SOME_PARTS = _ALL_PARTS.where(PARTS.c.part.in_(bindparam("of_parts", expanding=True)))
+Turns = Mapping[Document, Mapping[str, Turn]]
+State = tuple[int, int]
+"""Number and revision of a document."""
+
 _NEXT_REVISION = (
     update(DOCUMENTS)
     .where(DOCUMENTS.c.number == bindparam("of_document"))
     .values(revision=DOCUMENTS.c.revision + 1)
+)
+_GONE_OR_BACK = (
+    update(DOCUMENTS)
+    .where(DOCUMENTS.c.number == bindparam("of_document"))
+    .values(deleted=bindparam("now_deleted"))
 )
 _ONE_PART = (PARTS.c.document == bindparam("of_document")) & (
     PARTS.c.part == bindparam("of_part")
 )
 _CHANGE_PART = update(PARTS).where(_ONE_PART).values(content=bindparam("new_content"))
 _DELETE_PART = delete(PARTS).where(_ONE_PART)
-_ADD_PARTS = insert(PARTS)
-_UNLIST = delete(LISTING).where(LISTING.c.document == bindparam("of_document"))
-_LIST = insert(LISTING)
-_FACTS = {
-    table: (
-        delete(table).where(
-            table.c.document == bindparam("of_document"),
-            table.c.derived == bindparam("of_kind"),
-        ),
-        insert(table),
-    )
-    for table in (WORDS, NUMBERS)
-}
 
 
 def commit(
@@ -75,139 +48,89 @@ def commit(
 ) -> Saved | Conflict:
     """Write one change set into the open transaction, or nothing of it."""
     turns = turns_of(change_set)
+    states = _states(connection, turns)
+    revisions = {one: states[one][1] if one in states else 0 for one in turns}
     earlier = connection.execute(
         select(CHANGE_SETS.c.sequence).where(CHANGE_SETS.c.id == change_set.id)
     ).scalar()
     if earlier is not None:
-        return Saved(earlier, {one: _state(connection, one)[1] for one in turns})
-    numbers: dict[Document, int | None] = {}
-    revisions: dict[Document, int] = {}
-    made: dict[Document, Mapping[str, Turn]] = {}
-    clashes: dict[Document, tuple[Clash, ...]] = {}
-    for document, parts in turns.items():
-        numbers[document], now = _now(connection, document, parts)
-        revisions[document] = now.revision
-        decision = decide(parts, now)
-        made[document] = decision.turns
-        if decision.clashes:
-            clashes[document] = decision.clashes
+        return Saved(earlier, revisions)
+    there = _as_they_are(connection, turns, states)
+    decisions = {one: decide(parts, there[one]) for one, parts in turns.items()}
+    clashes: dict[Document, tuple[Clash, ...]] = {
+        one: made.clashes for one, made in decisions.items() if made.clashes
+    }
     if clashes:
         return Conflict(clashes, revisions)
     moved_on = tuple(
         one for one in turns if one in expected and expected[one] != revisions[one]
     )
-    sequence = reading.latest(connection) + 1
+    sequence = latest(connection) + 1
     _record(connection, sequence, change_set)
-    rows: list[dict[str, Any]] = []
-    for document, changed in made.items():
-        if not changed:
-            continue
-        number = _keep_document(connection, numbers[document], document, changed)
-        revisions[document] += 1
-        _keep_parts(connection, number, changed)
-        rows += [
-            {
-                "sequence": sequence,
-                "document": number,
-                "part": part,
-                "before": _stored(connection, turn.before),
-                "after": _stored(connection, turn.after),
-            }
-            for part, turn in changed.items()
-        ]
-        if document.kind == "picture" and numbers[document] is not None:
-            _outdate(connection, document.id)
-        if document.kind == "specimen":
-            new = numbers[document] is None
-            _keep_listing(connection, number, sequence, changed, new=new)
-    if rows:
-        placed = [row | {"place": place} for place, row in enumerate(rows)]
-        connection.execute(insert(CHANGES), placed)
-    return Saved(sequence, revisions, moved_on)
-
-
-def keep_cache(connection: Connection, derived: Sequence[Derived]) -> None:
-    """Keep derived values for the documents that are there."""
-    for one in derived:
-        number, revision = _state(connection, one.document)
-        if number is None or revision == 0:
-            continue
-        connection.execute(delete(CACHE).where(CACHE.c.document == number))
-        connection.execute(
-            insert(CACHE).values(
-                document=number,
-                revision=one.stamp.revision,
-                tables_hash=one.stamp.tables_hash,
-                engine=one.stamp.engine,
-                value=write_json(one.value),
-                summary=write_json(one.summary),
-            )
-        )
-        # What was removed in the meantime is found by nothing.
-        listed_now = connection.execute(
-            select(LISTING.c.document).where(LISTING.c.document == number)
-        ).scalar()
-        known = fields() if listed_now is not None else {}
-        facts = [
-            fact for fact in one.facts if fact.field in known and known[fact.field].derived
-        ]
-        _keep_facts(connection, number, facts, derived=True)
-
-
-def relist_all(connection: Connection) -> None:
-    """Take the whole list anew from the parts: after a format step, or where it is wrong."""
-    last = (
-        select(func.max(CHANGES.c.sequence))
-        .where(CHANGES.c.document == DOCUMENTS.c.number)
-        .scalar_subquery()
-    )
-    statement = (
-        select(DOCUMENTS.c.number, func.coalesce(last, 0).label("changed"))
-        .where(DOCUMENTS.c.kind == "specimen")
-        .order_by(DOCUMENTS.c.number)
-    )
-    found = connection.execute(statement).all()
-    connection.execute(delete(LISTING))
-    for row in found:
-        relist(connection, row.number, row.changed)
-
-
-def relist(connection: Connection, number: int, sequence: int) -> None:
-    """Take the row of the list anew from the parts of a specimen."""
-    connection.execute(_UNLIST, {"of_document": number})
-    stored = connection.execute(_ALL_PARTS, {"of_document": number}).all()
-    shown = {row.part: row.content for row in stored if shown_in_list(row.part)}
-    texts = reading.contents(connection, shown.values())
-    _list(
+    made = {one: decision.turns for one, decision in decisions.items() if decision.turns}
+    numbers = _keep_documents(connection, made, states)
+    stored = _stored(connection, made)
+    _keep_parts(connection, made, numbers, stored)
+    _keep_changes(connection, sequence, made, numbers, stored)
+    old = [one for one in made if one in states]
+    indexing.outdate(connection, [one.id for one in old if one.kind == "picture"])
+    indexing.keep_listed(
         connection,
-        number,
         sequence,
-        {part: texts[content] for part, content in shown.items()},
+        {numbers[one]: parts for one, parts in made.items() if one.kind == "specimen"},
+    )
+    return Saved(
+        sequence, {**revisions, **{one: revisions[one] + 1 for one in made}}, moved_on
     )
 
 
-def _state(connection: Connection, document: Document) -> tuple[int | None, int]:
-    of = {"of_kind": document.kind, "of_id": document.id}
-    found = connection.execute(_STATE, of).one_or_none()
-    return (None, 0) if found is None else (found.number, found.revision)
+def _states(connection: Connection, wanted: Iterable[Document]) -> dict[Document, State]:
+    """Return number and revision of every document that is or was there."""
+    by_kind: dict[str, list[str]] = {}
+    for document in wanted:
+        by_kind.setdefault(document.kind, []).append(document.id)
+    found: dict[Document, State] = {}
+    for kind, ids in by_kind.items():
+        for some in stretches(ids, reading.AT_ONCE):
+            statement = select(
+                DOCUMENTS.c.id, DOCUMENTS.c.number, DOCUMENTS.c.revision
+            ).where(DOCUMENTS.c.kind == kind, DOCUMENTS.c.id.in_(some))
+            for id_, number, revision in connection.execute(statement).all():
+                found[Document(kind, id_)] = number, revision
+    return found
 
 
-def _now(
-    connection: Connection, document: Document, turns: Mapping[str, Turn]
-) -> tuple[int | None, Now]:
-    """Return what the collection has of a document, as far as the turns need to know."""
-    number, revision = _state(connection, document)
-    if number is None:
-        return None, Now()
-    if removes(turns):
-        found = connection.execute(_ALL_PARTS, {"of_document": number})
-    else:
-        some = {"of_document": number, "of_parts": [EXISTS, *turns]}
-        found = connection.execute(_SOME_PARTS, some)
-    stored = {row.part: row.content for row in found}
-    texts = reading.contents(connection, stored.values())
-    parts = {part: texts[content] for part, content in stored.items()}
-    return number, Now(revision, EXISTS in parts, parts)
+def _as_they_are(
+    connection: Connection, turns: Turns, states: Mapping[Document, State]
+) -> dict[Document, Now]:
+    """Return what the collection has of every document, as far as its turns need to know."""
+    whole: dict[int, bool] = {}
+    wanted: dict[int, set[str]] = {}
+    for one, touched in turns.items():
+        if one in states:
+            whole[states[one][0]] = removes(touched)
+            wanted[states[one][0]] = {EXISTS, *touched}
+    stored: dict[int, dict[str, str]] = {}
+    for some in stretches(list(wanted), reading.AT_ONCE):
+        question = select(PARTS.c.document, PARTS.c.part, PARTS.c.content)
+        question = question.where(PARTS.c.document.in_(some))
+        asked = set().union(*(wanted[number] for number in some))
+        if len(asked) <= reading.AT_ONCE and not any(whole[number] for number in some):
+            question = question.where(PARTS.c.part.in_(sorted(asked)))
+        for number, part, content in connection.execute(question).all():
+            if whole[number] or part in wanted[number]:
+                stored.setdefault(number, {})[part] = content
+    contents = (content for parts in stored.values() for content in parts.values())
+    texts = reading.contents(connection, contents)
+    now: dict[Document, Now] = {}
+    for one in turns:
+        if one not in states:
+            now[one] = Now()
+            continue
+        number, revision = states[one]
+        parts = {part: texts[content] for part, content in stored.get(number, {}).items()}
+        now[one] = Now(revision, EXISTS in parts, parts)
+    return now
 
 
 def _record(connection: Connection, sequence: int, change_set: ChangeSet) -> None:
@@ -224,121 +147,101 @@ def _record(connection: Connection, sequence: int, change_set: ChangeSet) -> Non
     )
 
 
-def _keep_document(
-    connection: Connection,
-    number: int | None,
-    document: Document,
-    turns: Mapping[str, Turn],
-) -> int:
-    if number is None:
-        made = connection.execute(
-            insert(DOCUMENTS).values(
-                kind=document.kind, id=document.id, revision=1, deleted=0
-            )
-        )
-        return int(made.inserted_primary_key[0])  # type: ignore[index]
-    connection.execute(_NEXT_REVISION, {"of_document": number})
-    if EXISTS in turns:
-        deleted = int(turns[EXISTS].after is None)
-        connection.execute(
-            update(DOCUMENTS).where(DOCUMENTS.c.number == number).values(deleted=deleted)
-        )
-    return number
-
-
-def _keep_parts(connection: Connection, number: int, turns: Mapping[str, Turn]) -> None:
-    new = []
-    for part, turn in turns.items():
-        content = _stored(connection, turn.after)
-        if turn.before is None:
-            new.append({"document": number, "part": part, "content": content})
-            continue
-        here = {"of_document": number, "of_part": part}
-        if content is None:
-            connection.execute(_DELETE_PART, here)
-        else:
-            connection.execute(_CHANGE_PART, {**here, "new_content": content})
-    if new:
-        connection.execute(_ADD_PARTS, new)
-
-
-def _keep_listing(
-    connection: Connection,
-    number: int,
-    sequence: int,
-    turns: Mapping[str, Turn],
-    *,
-    new: bool,
-) -> None:
-    if new:
-        texts = {part: turn.after for part, turn in turns.items() if turn.after is not None}
-        _list(connection, number, sequence, texts)
-    elif any(shown_in_list(part) for part in turns):
-        relist(connection, number, sequence)
-    else:
-        connection.execute(
-            update(LISTING).where(LISTING.c.document == number).values(changed=sequence)
-        )
-
-
-def _list(
-    connection: Connection, number: int, sequence: int, texts: Mapping[str, str]
-) -> None:
-    parts = {part: read_text(text) for part, text in texts.items() if shown_in_list(part)}
-    facts: tuple[Fact, ...] = ()
-    if EXISTS in parts:
-        made = listed(parts)
-        facts = recorded_facts(parts, made)
-        row = asdict(made)
-        row["taxa"] = write_json(row["taxa"])
-        connection.execute(_LIST, {"document": number, "changed": sequence, **row})
-    else:
-        _keep_facts(connection, number, (), derived=True)
-    _keep_facts(connection, number, facts, derived=False)
-
-
-def _keep_facts(
-    connection: Connection, number: int, facts: Sequence[Fact], *, derived: bool
-) -> None:
-    """Let these facts of one kind stand for those that were there."""
-    for forget, _ in _FACTS.values():
-        connection.execute(forget, {"of_document": number, "of_kind": int(derived)})
-    said = {"document": number, "derived": int(derived)}
-    words = {(one.field, one.word) for one in facts if one.number is None}
-    if words:
-        rows = [{**said, "field": field, "word": word} for field, word in sorted(words)]
-        connection.execute(_FACTS[WORDS][1], rows)
-    numbers = {one.field: one for one in facts if one.number is not None}
+def _keep_documents(
+    connection: Connection, made: Turns, states: Mapping[Document, State]
+) -> dict[Document, int]:
+    """Give every touched document its next revision, and new ones their place."""
+    numbers = {one: states[one][0] for one in made if one in states}
     if numbers:
-        rows = [
-            {
-                **said,
-                "field": field,
-                "number": one.number,
-                "sigma": one.sigma,
-                "at_least": int(one.at_least),
-            }
-            for field, one in numbers.items()
-        ]
-        connection.execute(_FACTS[NUMBERS][1], rows)
+        touched = [{"of_document": number} for number in numbers.values()]
+        connection.execute(_NEXT_REVISION, touched)
+    turned = [
+        {"of_document": number, "now_deleted": int(made[one][EXISTS].after is None)}
+        for one, number in numbers.items()
+        if EXISTS in made[one]
+    ]
+    if turned:
+        connection.execute(_GONE_OR_BACK, turned)
+    new = [one for one in made if one not in states]
+    if new:
+        rows = [{"kind": kind, "id": id_, "revision": 1, "deleted": 0} for kind, id_ in new]
+        connection.execute(insert(DOCUMENTS), rows)
+        numbers |= {one: state[0] for one, state in _states(connection, new).items()}
+    return numbers
 
 
-def _outdate(connection: Connection, picture: str) -> None:
-    """Mark what was derived from a picture as stale: no revision of a specimen tells it."""
-    shown = select(WORDS.c.document).where(
-        WORDS.c.field == "picture", WORDS.c.word == word_of(picture)
-    )
-    connection.execute(
-        update(CACHE).where(CACHE.c.document.in_(shown)).values(revision=OUTDATED)
-    )
+def _keep_parts(
+    connection: Connection,
+    made: Turns,
+    numbers: Mapping[Document, int],
+    stored: Mapping[str, str],
+) -> None:
+    new, changed, gone = [], [], []
+    for document, turns in made.items():
+        number = numbers[document]
+        for part, turn in turns.items():
+            here = {"of_document": number, "of_part": part}
+            if turn.after is None:
+                gone.append(here)
+            elif turn.before is None:
+                content = stored[turn.after]
+                new.append({"document": number, "part": part, "content": content})
+            else:
+                changed.append({**here, "new_content": stored[turn.after]})
+    for statement, rows in (
+        (_DELETE_PART, gone),
+        (_CHANGE_PART, changed),
+        (insert(PARTS), new),
+    ):
+        if rows:
+            connection.execute(statement, rows)
 
 
-def _stored(connection: Connection, text: str | None) -> str | None:
-    """Return how a text is stored: itself, or the name of the blob that holds it."""
-    if text is None or len(text) <= LONG_TEXT:
-        return text
-    name = hash_of(text)
-    there = connection.execute(select(BLOBS.c.hash).where(BLOBS.c.hash == name)).scalar()
-    if there is None:
-        connection.execute(insert(BLOBS).values(hash=name, packed=packed(text)))
-    return f"#{name}"
+def _keep_changes(
+    connection: Connection,
+    sequence: int,
+    made: Turns,
+    numbers: Mapping[Document, int],
+    stored: Mapping[str, str],
+) -> None:
+    rows: list[dict[str, Any]] = []
+    for document, turns in made.items():
+        for part, turn in turns.items():
+            before, after = (None if one is None else stored[one] for one in turn)
+            rows.append(
+                {
+                    "sequence": sequence,
+                    "place": len(rows),
+                    "document": numbers[document],
+                    "part": part,
+                    "before": before,
+                    "after": after,
+                }
+            )
+    if rows:
+        connection.execute(insert(CHANGES), rows)
+
+
+def _stored(connection: Connection, made: Turns) -> dict[str, str]:
+    """Return how each text is stored: itself, or the name of the blob that holds it."""
+    texts = {
+        text
+        for turns in made.values()
+        for turn in turns.values()
+        for text in turn
+        if text is not None
+    }
+    stored = {one: one for one in texts if len(one) <= LONG_TEXT}
+    names = {hash_of(one): one for one in texts if len(one) > LONG_TEXT}
+    there: set[str] = set()
+    for some in stretches(sorted(names), reading.AT_ONCE):
+        known = select(BLOBS.c.hash).where(BLOBS.c.hash.in_(some))
+        there |= set(connection.execute(known).scalars())
+    rows = [
+        {"hash": name, "packed": packed(text)}
+        for name, text in sorted(names.items())
+        if name not in there
+    ]
+    if rows:
+        connection.execute(insert(BLOBS), rows)
+    return stored | {text: f"#{name}" for name, text in names.items()}

@@ -1,0 +1,50 @@
+"""The way to one SQLite file: how connections to it are made, and how their work begins."""
+
+from __future__ import annotations
+
+import sqlite3
+from pathlib import Path
+from typing import Any
+
+from sqlalchemy import Connection, Engine, create_engine, event
+from sqlalchemy.pool import QueuePool
+
+from landmarks.storage import opening
+from landmarks.storage.faults import may_only_read
+
+
+def engine_on(
+    path: Path,
+    *,
+    read_only: bool,
+    patience_s: float,
+    journal: str = "",
+    only_reads: list[Path] | None = None,
+) -> Engine:
+    """Return an engine on the file; ``only_reads`` takes note where it may not be written."""
+
+    def connect() -> Any:
+        try:
+            return opening.connect(
+                path, read_only=read_only, patience_s=patience_s, journal=journal
+            )
+        except sqlite3.OperationalError as fault:
+            # Permission was withdrawn while it is open: what is saved can still be read.
+            if read_only or not may_only_read(fault):
+                raise
+            if only_reads is not None:
+                only_reads.append(path)
+            return opening.connect(path, read_only=True, patience_s=patience_s)
+
+    engine = create_engine(
+        "sqlite://", creator=connect, poolclass=QueuePool, pool_size=4, max_overflow=12
+    )
+    event.listen(engine, "begin", _begin)
+    return engine
+
+
+def _begin(connection: Connection) -> None:
+    """Begin as the work needs it: writers at once, so that two never half-begin."""
+    begins = connection.get_execution_options().get("begins")
+    if begins:
+        connection.exec_driver_sql(begins)

@@ -1,0 +1,303 @@
+"""What lists and searches rest on, kept true within the transaction that changes a part.
+
+The row of the list and the facts of a specimen follow from its parts; what is derived is kept
+beside them when somebody has derived it. Only what differs is written: most deeds leave most
+facts as they were.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence, Set
+from typing import Any
+
+from sqlalchemy import (
+    BindParameter,
+    Connection,
+    Select,
+    Table,
+    bindparam,
+    delete,
+    func,
+    insert,
+    select,
+    update,
+)
+
+from landmarks.changes import Document
+from landmarks.codec import write_json
+from landmarks.finding import Fact, fields
+from landmarks.storage import reading
+from landmarks.storage.contract import OUTDATED, Derived
+from landmarks.storage.deciding import EXISTS, Turn, asked_for, kind_of
+from landmarks.storage.listing import (
+    EVERY_KIND,
+    FACTS_OF,
+    ROW_OF,
+    Listed,
+    listed,
+    recorded_facts,
+    word_of,
+)
+from landmarks.storage.packing import read_text
+from landmarks.storage.schema import (
+    CACHE,
+    CHANGES,
+    DOCUMENTS,
+    LISTING,
+    NUMBERS,
+    PARTS,
+    WORDS,
+)
+from landmarks.stretches import stretches
+
+_OF_DOCUMENT: BindParameter[int] = bindparam("of_document")
+_CHANGED = (
+    update(LISTING)
+    .where(LISTING.c.document == _OF_DOCUMENT)
+    .values(changed=bindparam("now_changed"))
+)
+_UNLIST = delete(LISTING).where(LISTING.c.document == _OF_DOCUMENT)
+_FORGET_WORD = delete(WORDS).where(
+    WORDS.c.document == _OF_DOCUMENT,
+    WORDS.c.field == bindparam("of_field"),
+    WORDS.c.word == bindparam("of_word"),
+)
+_OF_WORD = ("of_document", "of_field", "of_word")
+_FORGET_NUMBER = delete(NUMBERS).where(
+    NUMBERS.c.document == _OF_DOCUMENT, NUMBERS.c.field == bindparam("of_field")
+)
+_FORGET_CACHE = delete(CACHE).where(CACHE.c.document == _OF_DOCUMENT)
+
+_WORDED = frozenset(("label", "determination"))
+"""Kinds of parts of which the words of a row are made together."""
+
+_RECORDED, _DERIVED = 0, 1
+
+
+def keep_listed(
+    connection: Connection, sequence: int, touched: Mapping[int, Mapping[str, Turn]]
+) -> None:
+    """Keep the list true of specimens of which these parts were changed.
+
+    Only what follows from the kinds of parts that were changed is taken anew.
+    """
+    alike: dict[frozenset[str], list[int]] = {}
+    for number, turns in touched.items():
+        kinds = EVERY_KIND
+        if EXISTS not in turns:
+            kinds = frozenset(map(kind_of, turns)) & EVERY_KIND
+        alike.setdefault(kinds, []).append(number)
+    for kinds, numbers in alike.items():
+        if kinds:
+            relist(connection, dict.fromkeys(numbers, sequence), kinds)
+        if kinds.isdisjoint(ROW_OF):
+            rows = [{"of_document": one, "now_changed": sequence} for one in numbers]
+            _run(connection, _CHANGED, rows)
+
+
+def relist_all(connection: Connection) -> None:
+    """Take the whole list anew from the parts: after a format step, or where it is wrong."""
+    last = (
+        select(func.max(CHANGES.c.sequence))
+        .where(CHANGES.c.document == DOCUMENTS.c.number)
+        .scalar_subquery()
+    )
+    statement = (
+        select(DOCUMENTS.c.number, func.coalesce(last, 0).label("changed"))
+        .where(DOCUMENTS.c.kind == "specimen")
+        .order_by(DOCUMENTS.c.number)
+    )
+    found = {row.number: row.changed for row in connection.execute(statement)}
+    connection.execute(delete(LISTING))
+    relist(connection, found)
+
+
+def relist(
+    connection: Connection, changed: Mapping[int, int], kinds: Set[str] = EVERY_KIND
+) -> None:
+    """Take rows and facts of specimens anew from their parts of some kinds.
+
+    Parameters
+    ----------
+    changed
+        The sequence of the last change by the number of each specimen.
+    """
+    columns = sorted({column for kind in kinds for column in ROW_OF.get(kind, ())})
+    asked = kinds | _WORDED if kinds & _WORDED else kinds
+    about = [field for kind in kinds for field in FACTS_OF[kind]]
+    for some in stretches(list(changed), reading.AT_ONCE):
+        parts = _shown_parts(connection, some, asked)
+        there = {number: found for number, found in parts.items() if EXISTS in found}
+        made = {number: listed(found) for number, found in there.items()} if columns else {}
+        rows = [_row(number, changed[number], one, columns) for number, one in made.items()]
+        if kinds == EVERY_KIND:
+            connection.execute(_UNLIST, [{"of_document": number} for number in some])
+            _run(connection, insert(LISTING), rows)
+        elif columns:
+            values: dict[str, Any] = {
+                key: bindparam(f"new_{key}") for key in (*columns, "changed")
+            }
+            here = update(LISTING).where(LISTING.c.document == bindparam("new_document"))
+            renamed = [{f"new_{key}": one for key, one in row.items()} for row in rows]
+            _run(connection, here.values(values), renamed)
+        facts = {
+            number: recorded_facts(there[number], made.get(number), kinds)
+            if number in there
+            else ()
+            for number in some
+        }
+        _keep_facts(connection, facts, _RECORDED, about)
+        gone = [number for number in some if number not in there]
+        _keep_facts(connection, dict.fromkeys(gone, ()), _DERIVED)
+
+
+def keep_cache(connection: Connection, derived: Sequence[Derived]) -> None:
+    """Keep derived values for the documents that are there."""
+    last = {one.document: one for one in derived}
+    for some in stretches(list(last.values()), reading.AT_ONCE):
+        numbers = _numbers(connection, [one.document for one in some])
+        there = select(LISTING.c.document).where(LISTING.c.document.in_(numbers.values()))
+        now_listed = set(connection.execute(there).scalars())
+        rows = [
+            {
+                "document": numbers[one.document],
+                "revision": one.stamp.revision,
+                "tables_hash": one.stamp.tables_hash,
+                "engine": one.stamp.engine,
+                "value": write_json(one.value),
+                "summary": write_json(one.summary),
+            }
+            for one in some
+            if one.document in numbers
+        ]
+        if not rows:
+            continue
+        connection.execute(
+            _FORGET_CACHE, [{"of_document": one["document"]} for one in rows]
+        )
+        connection.execute(insert(CACHE), rows)
+        # What was removed in the meantime is found by nothing.
+        facts = {
+            numbers[one.document]: _derived_facts(one)
+            if numbers[one.document] in now_listed
+            else ()
+            for one in some
+            if one.document in numbers
+        }
+        _keep_facts(connection, facts, _DERIVED)
+
+
+def outdate(connection: Connection, pictures: Sequence[str]) -> None:
+    """Mark what was derived from pictures as stale: no revision of a specimen tells it."""
+    for some in stretches([word_of(one) for one in pictures], reading.AT_ONCE):
+        shown = select(WORDS.c.document).where(
+            WORDS.c.field == "picture", WORDS.c.word.in_(some)
+        )
+        connection.execute(
+            update(CACHE).where(CACHE.c.document.in_(shown)).values(revision=OUTDATED)
+        )
+
+
+def _row(number: int, sequence: int, one: Listed, columns: Sequence[str]) -> dict[str, Any]:
+    row = {key: getattr(one, key) for key in columns}
+    if "taxa" in row:
+        row["taxa"] = write_json(one.taxa)
+    return {**row, "document": number, "changed": sequence}
+
+
+def _shown_parts(
+    connection: Connection, numbers: Sequence[int], kinds: Set[str]
+) -> dict[int, dict[str, Any]]:
+    """Return the parts of specimens of some kinds, and whether each is there at all."""
+    statement = select(PARTS.c.document, PARTS.c.part, PARTS.c.content).where(
+        PARTS.c.document.in_(numbers)
+    )
+    shown = [row for row in connection.execute(statement).all() if asked_for(row[1], kinds)]
+    texts = reading.contents(connection, (content for _, _, content in shown))
+    parts: dict[int, dict[str, Any]] = {}
+    for number, part, content in shown:
+        parts.setdefault(number, {})[part] = read_text(texts[content])
+    return parts
+
+
+def _numbers(connection: Connection, documents: Iterable[Document]) -> dict[Document, int]:
+    """Return the numbers of documents that are, or were, in the collection."""
+    wanted = set(documents)
+    statement = select(DOCUMENTS.c.kind, DOCUMENTS.c.id, DOCUMENTS.c.number).where(
+        DOCUMENTS.c.kind.in_({one.kind for one in wanted}),
+        DOCUMENTS.c.id.in_({one.id for one in wanted}),
+    )
+    found = {
+        Document(kind, id_): number for kind, id_, number in connection.execute(statement)
+    }
+    return {one: found[one] for one in wanted & found.keys()}
+
+
+def _derived_facts(one: Derived) -> tuple[Fact, ...]:
+    known = fields()
+    return tuple(
+        fact for fact in one.facts if fact.field in known and known[fact.field].derived
+    )
+
+
+def _keep_facts(
+    connection: Connection,
+    facts: Mapping[int, Sequence[Fact]],
+    kind: int,
+    about: Sequence[str] = (),
+) -> None:
+    """Let these facts of one kind, by the number of their specimen, stand for those before.
+
+    Parameters
+    ----------
+    about
+        The fields that are told; none: all of that kind.
+    """
+    words = {
+        (number, one.field, one.word)
+        for number, some in facts.items()
+        for one in some
+        if one.number is None
+    }
+    numbers = {
+        (number, one.field): (one.number, one.sigma, int(one.at_least))
+        for number, some in facts.items()
+        for one in some
+        if one.number is not None
+    }
+    old_words: set[tuple[int, str, str]] = set()
+    old_numbers: dict[tuple[int, str], tuple[float, float | None, int]] = {}
+    for some in stretches(list(facts), reading.AT_ONCE):
+        for row in connection.execute(_facts_now(WORDS, some, kind, about)).all():
+            old_words.add((row[0], row[1], row[2]))
+        for row in connection.execute(_facts_now(NUMBERS, some, kind, about)).all():
+            old_numbers[row[0], row[1]] = row[2], row[3], row[4]
+    other = sorted(key for key, old in old_numbers.items() if numbers.get(key) != old)
+    new = sorted(key for key, one in numbers.items() if old_numbers.get(key) != one)
+    _run(connection, _FORGET_WORD, _named(_OF_WORD, sorted(old_words - words)))
+    _run(connection, _FORGET_NUMBER, _named(_OF_WORD[:2], other))
+    added = ((*one, kind) for one in sorted(words - old_words))
+    _run(connection, insert(WORDS), _named(("document", "field", "word", "derived"), added))
+    measured = ((*key, *numbers[key], kind) for key in new)
+    columns = ("document", "field", "number", "sigma", "at_least", "derived")
+    _run(connection, insert(NUMBERS), _named(columns, measured))
+
+
+def _facts_now(
+    table: Table, documents: Sequence[int], kind: int, about: Sequence[str]
+) -> Select[Any]:
+    """Return the facts of one kind of some specimens: all of them, or those about fields."""
+    value = (table.c.word,) if table is WORDS else ()
+    measured = (table.c.number, table.c.sigma, table.c.at_least) if table is NUMBERS else ()
+    statement = select(table.c.document, table.c.field, *value, *measured)
+    statement = statement.where(table.c.document.in_(documents), table.c.derived == kind)
+    return statement.where(table.c.field.in_(about)) if about else statement
+
+
+def _named(columns: Sequence[str], rows: Iterable[tuple[Any, ...]]) -> list[dict[str, Any]]:
+    return [dict(zip(columns, row, strict=True)) for row in rows]
+
+
+def _run(connection: Connection, statement: Any, rows: Sequence[dict[str, Any]]) -> None:
+    if rows:
+        connection.execute(statement, rows)

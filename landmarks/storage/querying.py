@@ -1,0 +1,208 @@
+"""What a query finds: the list, how many there are, and which specimen follows another.
+
+A page is chosen on narrow rows alone; only its own rows are looked up elsewhere.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from typing import Any
+
+from sqlalchemy import Connection, Select, func, select
+
+from landmarks.changes import Document
+from landmarks.finding import Fact, Filter
+from landmarks.storage.conditions import (
+    Source,
+    conditions,
+    is_negative,
+    positive,
+    sources,
+)
+from landmarks.storage.contract import Query, Row, Stamp
+from landmarks.storage.listing import region_of, searched_words
+from landmarks.storage.packing import read_text
+from landmarks.storage.reading import AT_ONCE, number_of
+from landmarks.storage.schema import CACHE, DOCUMENTS, LISTING, NUMBERS, WORDS
+from landmarks.stretches import stretches
+
+WIDE = 10_000
+"""A condition that more specimens fit is asked of each in turn while a page is filled."""
+
+FIRST_PAGES = 1000
+"""Specimens up to which that pays; pages farther on are looked up all at once."""
+
+
+def rows(connection: Connection, query: Query) -> tuple[Row, ...]:
+    """Return one row for each specimen that the query asks for."""
+    found: list[Row] = []
+    offset = query.offset
+    wide = _wide(connection, query)
+    for source in sources(query):
+        left = None if query.limit is None else query.limit - len(found)
+        if left == 0:
+            break
+        page = _page(connection, source.select(query, wide), source, query, (offset, left))
+        found += page
+        if offset and not page:
+            there = source.select(query).subquery()
+            counted = select(func.count()).select_from(there)
+            offset -= connection.execute(counted).scalar_one()
+        else:
+            offset = 0
+    return tuple(found)
+
+
+def count(connection: Connection, query: Query) -> int:
+    """Return how many specimens the query finds."""
+    everything = Source(LISTING.c.document, None, descending=False)
+    if query.filters and not searched_words(query.text):
+        if len(query.filters) == 1 and is_negative(query.filters[0]):
+            total = count(connection, Query())
+            return total - _n_found(connection, positive(query.filters[0], query))
+        if not any(one.field == "text" or is_negative(one) for one in query.filters):
+            # Facts stand for listed specimens only, and their indexes are far narrower.
+            first, *others = (positive(one, query) for one in query.filters)
+            both = first.where(*(first.selected_columns[0].in_(one) for one in others))
+            return _n_found(connection, both)
+    where = conditions(query, everything)
+    statement = select(func.count()).select_from(LISTING).where(*where)
+    return int(connection.execute(statement).scalar_one())
+
+
+def following(connection: Connection, query: Query, after: str) -> Row | None:
+    """Return the first specimen that the query finds after another, going round once."""
+    number = number_of(connection, Document("specimen", after)) if after else None
+    ways = sources(query)
+    wide = _wide(connection, replace(query, offset=0, limit=1))
+    ahead: list[tuple[Source, Any]] = [(source, None) for source in ways]
+    for i, source in enumerate(ways if number is not None else ()):
+        here = source.select(None).where(source.document == number)
+        stands = connection.execute(here).first()
+        if stands is not None:
+            beyond = source.beyond(stands.key, number or 0)
+            ahead = [(source, beyond), *ahead[i + 1 :], *ahead[: i + 1]]
+            break
+    for source, beyond in ahead:
+        statement = source.select(query, wide).where(source.document != (number or 0))
+        if beyond is not None:
+            statement = statement.where(beyond)
+        found = statement.cte("found")
+        if query.text:
+            found = found.prefix_with("MATERIALIZED")
+        first = select(found).order_by(*source.in_order(found.c)).limit(1)
+        made = _rows_of(connection, source, first, query)
+        if made:
+            return made[0]
+    return None
+
+
+def _taxa(text: str) -> tuple[str, ...]:
+    taxa = read_text(text)
+    return tuple(map(str, taxa)) if isinstance(taxa, list) else ()
+
+
+def _n_found(connection: Connection, found: Select[Any]) -> int:
+    distinct = select(func.count(found.subquery().c.document.distinct()))
+    return int(connection.execute(distinct).scalar_one())
+
+
+def _wide(connection: Connection, query: Query) -> tuple[Filter, ...]:
+    """Return the conditions that so many specimens fit that a page is soon full."""
+    if query.limit is None or query.offset + query.limit > FIRST_PAGES:
+        return ()
+    wide = []
+    for one in query.filters:
+        if one.field not in ("text", "stale") and not is_negative(one):
+            some = positive(one, query).limit(WIDE + 1).subquery()
+            n = connection.execute(select(func.count()).select_from(some)).scalar_one()
+            wide += [one] if n > WIDE else []
+    return tuple(wide)
+
+
+def _page(
+    connection: Connection,
+    found: Select[Any],
+    source: Source,
+    query: Query,
+    stretch: tuple[int, int | None],
+) -> list[Row]:
+    """Return a stretch of the specimens that were found in one source."""
+    offset, limit = stretch
+    if query.text:
+        # Left alone, the database would walk the whole list in order and look every row up
+        # to read its words: ten times slower where few match.
+        chosen = select(found.cte("found").prefix_with("MATERIALIZED"))
+    else:
+        chosen = select(found.subquery())
+    chosen = chosen.order_by(*source.in_order(chosen.selected_columns))
+    # The page is chosen on narrow rows alone; only its own are looked up elsewhere.
+    if offset or limit is not None:
+        chosen = chosen.offset(offset).limit(limit)
+    return _rows_of(connection, source, chosen, query)
+
+
+def _rows_of(
+    connection: Connection, source: Source, chosen: Select[Any], query: Query
+) -> list[Row]:
+    """Return the rows of specimens that were chosen by ``document`` and ``key``."""
+    page = chosen.subquery()
+    joined = (
+        page.join(LISTING, LISTING.c.document == page.c.document)
+        .join(DOCUMENTS, DOCUMENTS.c.number == page.c.document)
+        .outerjoin(CACHE, CACHE.c.document == page.c.document)
+    )
+    statement = (
+        select(
+            DOCUMENTS.c.id,
+            DOCUMENTS.c.revision,
+            LISTING,
+            CACHE.c.summary,
+            CACHE.c.revision.label("derived_from"),
+            CACHE.c.tables_hash,
+            CACHE.c.engine,
+        )
+        .select_from(joined)
+        .order_by(*source.in_order(page.c))
+    )
+    found = connection.execute(statement).all()
+    facts = _facts(connection, [row.document for row in found], query.columns)
+    return [
+        Row(
+            specimen=row.id,
+            catalogue_number=row.catalogue_number,
+            name=row.name,
+            taxa=_taxa(row.taxa),
+            level=row.level,
+            qualifier=row.qualifier,
+            n_pictures=row.n_pictures,
+            picture=row.picture,
+            region=region_of(row.region),
+            revision=row.revision,
+            summary=None if row.summary is None else read_text(row.summary),
+            stamp=None
+            if row.summary is None
+            else Stamp(row.derived_from, row.tables_hash, row.engine),
+            facts=tuple(facts.get(row.document, ())),
+        )
+        for row in found
+    ]
+
+
+def _facts(
+    connection: Connection, numbers: Sequence[int], columns: Sequence[str]
+) -> dict[int, list[Fact]]:
+    """Return what is known of some fields of some specimens."""
+    facts: dict[int, list[Fact]] = {}
+    for some in stretches(numbers if columns else (), AT_ONCE):
+        words = select(WORDS).where(WORDS.c.document.in_(some), WORDS.c.field.in_(columns))
+        for row in connection.execute(words.order_by(WORDS.c.field, WORDS.c.word)):
+            facts.setdefault(row.document, []).append(Fact(row.field, row.word))
+        measured = select(NUMBERS).where(
+            NUMBERS.c.document.in_(some), NUMBERS.c.field.in_(columns)
+        )
+        for row in connection.execute(measured.order_by(NUMBERS.c.field)):
+            one = Fact(row.field, "", row.number, row.sigma, bool(row.at_least))
+            facts.setdefault(row.document, []).append(one)
+    return facts
