@@ -94,8 +94,8 @@ ACTIONS = (
     Action("worked_example",   "collection", "",             lambda w: w.files.open_example(), group=True),
     Action("quit",             "collection", "Ctrl+Q",       lambda w: w.shell.close(), group=True),
 
-    Action("undo",             "specimen", "Ctrl+Z",       lambda w: w.session.undo(), icon="undo-2",
-           enabled=lambda w: w.session.undo_name is not None),
+    Action("undo",             "specimen", "Ctrl+Z",       lambda w: w.undo(), icon="undo-2",
+           enabled=lambda w: w.session.instrument is not None or w.session.undo_name is not None),
     Action("redo",             "specimen", "Ctrl+Shift+Z", lambda w: w.session.redo(), icon="redo-2",
            enabled=lambda w: w.session.redo_name is not None),
     Action("name",             "specimen", "Ctrl+Return",  lambda w: w.open_strip("name"), icon="tag",

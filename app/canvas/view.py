@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from math import cos, radians, sin
-from pathlib import Path
 
 from PySide6.QtCore import QEvent, QPointF, QSize, Qt, Signal
 from PySide6.QtGui import (
@@ -21,6 +20,7 @@ from PySide6.QtWidgets import QWidget
 
 from app.canvas import sprites
 from app.canvas.door import inside
+from app.canvas.dropped import files_of
 from app.canvas.lines import FrameItem, LineItem, ZoomedItem
 from app.canvas.marked import MarkedView
 from app.canvas.tools import (
@@ -231,7 +231,7 @@ class PictureCanvas(MarkedView):
 
     def dragEnterEvent(self, event: QDragEnterEvent) -> None:
         """Welcome files."""
-        if _files(event):
+        if files_of(event):
             event.acceptProposedAction()
         else:
             event.ignore()
@@ -242,7 +242,7 @@ class PictureCanvas(MarkedView):
 
     def dropEvent(self, event: QDropEvent) -> None:
         """Tell which files were dropped."""
-        files = _files(event)
+        files = files_of(event)
         if files:
             event.acceptProposedAction()
             self.files_dropped.emit(files)
@@ -383,7 +383,3 @@ class PictureCanvas(MarkedView):
         if self._pointer is not None:
             return self._pointer, self.place_at(self._pointer)
         return super()._loupe_target()
-
-
-def _files(event: QDropEvent) -> list[Path]:
-    return [Path(url.toLocalFile()) for url in event.mimeData().urls() if url.isLocalFile()]

@@ -40,7 +40,7 @@ class HeaderBar(QWidget):
 
     def __init__(self, session: Session, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self._session = session
+        self._session, self._at_work = session, False
         on_ground(self)
         self.setAccessibleName(say("header.title"))
         self.setSizePolicy(QSizePolicy.Policy.Fixed, QSizePolicy.Policy.Preferred)
@@ -82,25 +82,21 @@ class HeaderBar(QWidget):
         return QSize(scaled(LAYOUT.side[0]), super().minimumSizeHint().height())
 
     def _look(self, aspects: Aspect) -> None:
-        if aspects & (Aspect.PAST | Aspect.COLLECTION | Aspect.NAMES | Aspect.SPECIMEN):
+        at_work = self._session.instrument is not None
+        told = Aspect.PAST | Aspect.COLLECTION | Aspect.NAMES | Aspect.SPECIMEN
+        if aspects & told or at_work is not self._at_work:
+            self._at_work = at_work
             self._renew()
 
     def _renew(self) -> None:
         session = self._session
         hidden = session.names_hidden
-        for made, deed, word in (
-            (self.undo, session.undo_name, "undo"),
-            (self.redo, session.redo_name, "redo"),
-        ):
-            words = say(f"action.{word}")
-            if deed is not None:
-                shown = deed_words(deed, names_hidden=hidden)
-                words = say(f"action.{word}.deed", deed=shown)
-            made.setEnabled(deed is not None)
+        for made, word in ((self.undo, "undo"), (self.redo, "redo")):
+            words, can = past_words(session, word)
+            made.setEnabled(can)
             made.setAccessibleName(words)
             made.setToolTip(plain_tip(words))
-        last = session.undo_name
-        said = "" if last is None else self.undo.accessibleName()
+        said = self.undo.accessibleName() if self.undo.isEnabled() else ""
         self._deed.show_words(said)
         self.names.setChecked(hidden)
         self.names.setIcon(icon("eye-off" if hidden else "eye"))
@@ -208,6 +204,21 @@ class _Deed(Painted):
         painter = smooth(self)
         write(painter, QRectF(self.rect()), self._words, "small", "ink2")
         painter.end()
+
+
+def past_words(session: Session, word: str) -> tuple[str, bool]:
+    """Return what ``undo`` or ``redo`` would do, in words, and whether there is anything.
+
+    While an instrument is at work, undo takes its last click back: no deed that is recorded
+    is undone by a key that meant the click.
+    """
+    if word == "undo" and session.instrument is not None:
+        return say("action.undo.at_work"), True
+    deed = session.undo_name if word == "undo" else session.redo_name
+    if deed is None:
+        return say(f"action.{word}"), False
+    shown = deed_words(deed, names_hidden=session.names_hidden)
+    return say(f"action.{word}.deed", deed=shown), True
 
 
 def deed_words(deed: Sentence, *, names_hidden: bool = False) -> str:

@@ -5,6 +5,7 @@ from PySide6.QtWidgets import QHBoxLayout, QLayout, QPushButton, QVBoxLayout, QW
 
 from app.panels.strip import Strip
 from app.session import Aspect, Instrument, Session
+from app.session.at_work import take_back
 from app.style.fonts import line_height
 from app.style.widgets import FlowLayout, Label, button
 from landmarks.sentences import say
@@ -104,6 +105,5 @@ class InstrumentStrip(Strip):
             at_work.accept()
 
     def _step_back(self) -> None:
-        at_work = self.instrument()
-        if at_work is not None and not at_work.step_back():
-            self._session.take_instrument(None)
+        if self.instrument() is not None:
+            take_back(self._session)

@@ -7,10 +7,15 @@ deed. The picture shows its marks and hands it clicks and drags; its strip shows
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from PySide6.QtCore import QObject, Signal
 
 from landmarks.figures import Mark
 from landmarks.geometry import Point
+
+if TYPE_CHECKING:
+    from app.session.session import Session
 
 MARK = "work"
 """Ids of provisional marks begin with this word, so that no stored one is meant."""
@@ -79,3 +84,16 @@ class Instrument(QObject):
 
     def put_down(self) -> None:
         """Stop what is being worked out; called once, when it leaves the picture."""
+
+
+def take_back(session: Session) -> bool:
+    """Take back the last click of the instrument at work; where there is none, put it down.
+
+    False where no instrument is at work.
+    """
+    at_work = session.instrument
+    if at_work is None:
+        return False
+    if not at_work.step_back():
+        session.take_instrument(None)
+    return True

@@ -7,7 +7,6 @@ be done is handed to it as a table (``app.actions``).
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from pathlib import Path
 
 from PySide6.QtCore import QByteArray, Qt, Signal
 from PySide6.QtGui import QDragEnterEvent, QDropEvent, QResizeEvent
@@ -21,6 +20,7 @@ from PySide6.QtWidgets import (
 
 from app.background.pictures import PictureLoader
 from app.canvas.bound import BoundCanvas
+from app.canvas.dropped import files_of
 from app.panels.header import HeaderBar
 from app.panels.hints import HintLine
 from app.panels.next_band import NextBand
@@ -29,7 +29,7 @@ from app.panels.side import Side
 from app.panels.specimens import SpecimensPanel
 from app.panels.steps import StepsBar
 from app.session import Aspect, Session, Tool, deeds, finding
-from app.session.at_work import MARK
+from app.session.at_work import MARK, take_back
 from app.settings import Settings
 from app.shell import Shell
 from app.style import fonts, palette
@@ -40,6 +40,7 @@ from app.window.labels import LabelsDesk
 from app.window.pages import Pages
 from app.window.regrouping import Regrouping
 from app.window.repeats import Repeats
+from app.window.room import Room
 from app.window.scaling import Scaling
 from app.window.scanner import Scanner
 from app.window.sorting import SortingDesk
@@ -94,6 +95,7 @@ class Bench(QWidget):
         self.regrouping = Regrouping(self)
         self.labels = LabelsDesk(self)
         self.scanner = Scanner(self)
+        self._room = Room(self)
         self._connect()
 
     def set_keys(self, keys: Sequence[tuple[str, str, str]]) -> None:
@@ -205,6 +207,11 @@ class Bench(QWidget):
             index = ids.index(frame.id) + by
             if 0 <= index < len(ids):
                 self.session.choose_frame(ids[index])
+
+    def undo(self) -> None:
+        """Take back the last click of the instrument at work; without one, the last deed."""
+        if not take_back(self.session):
+            self.session.undo()
 
     def true_zero(self) -> None:
         """Answer the armed landmark with its true zero: closed, or there are none."""
@@ -330,6 +337,7 @@ class Bench(QWidget):
     def _connect(self) -> None:
         session = self.session
         session.changed.connect(self._changed)
+        self.preferences_changed.connect(self._room.share)
         self.shell.may_close = session.may_close
         self.shell.closing.connect(self.put_away)
         application = QApplication.instance()
@@ -363,7 +371,7 @@ class Bench(QWidget):
         self.strips.example_wanted.connect(self.files.open_example)
         self.strips.pictures_wanted.connect(self.files.pick_pictures)
         self.strips.collection_wanted.connect(self.files.pick_new_collection)
-        self.header.undo_wanted.connect(session.undo)
+        self.header.undo_wanted.connect(self.undo)
         self.header.redo_wanted.connect(session.redo)
         self.header.keys_wanted.connect(lambda: self.open_strip("keys"))
         self.header.colours_wanted.connect(self._other_colours)
@@ -424,6 +432,7 @@ class Bench(QWidget):
             self.start_scale()
 
     def _strip_opened(self, name: str) -> None:
+        self._room.share()
         instrument = self.session.instrument
         if instrument is not None and name != instrument.key:
             self.session.take_instrument(None)
@@ -433,6 +442,7 @@ class Bench(QWidget):
         self.hints.set_context(_CONTEXT_OF_STRIP.get(name, usual))
 
     def _strip_closed(self) -> None:
+        self._room.share()
         self.steps.set_current("")
         self.side.set_scoring("")
         self.session.take_instrument(None)
@@ -454,18 +464,19 @@ class Bench(QWidget):
 
     def dragEnterEvent(self, event: QDragEnterEvent) -> None:
         """Welcome files anywhere in the window."""
-        if _files(event):
+        if files_of(event):
             event.acceptProposedAction()
 
     def dropEvent(self, event: QDropEvent) -> None:
         """Open the collection or take in the pictures that were dropped."""
         event.acceptProposedAction()
-        self.files.open_anything(_files(event))
+        self.files.open_anything(files_of(event))
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         """Give the side two columns where the window is wide, less room where it is narrow."""
         super().resizeEvent(event)
         self.side.fit_window(self.width())
+        self._room.share()
         if not self._sized_by_hand:
             self._fit_splitter()
 
@@ -487,6 +498,8 @@ class Bench(QWidget):
         needed = row.minimumSize().width() if row is not None else 0
         left_over = self.width() - left - self.steps.minimumSizeHint().width()
         self.header.label.setFixedWidth(left)
+        # With type larger still, so does the label: the title of the window says the same.
+        self.header.label.setVisible(left_over >= needed)
         self.header.setFixedWidth(min(right, max(needed, left_over)))
 
     def _splitter_moved(self) -> None:
@@ -508,8 +521,3 @@ class Bench(QWidget):
         self.scaling.close()
         self.loader.close()
         self.session.close()
-
-
-def _files(event: QDropEvent) -> list[Path]:
-    """Return the files and folders that are dragged; addresses of other places are none."""
-    return [Path(url.toLocalFile()) for url in event.mimeData().urls() if url.isLocalFile()]

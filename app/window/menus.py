@@ -10,7 +10,7 @@ from PySide6.QtCore import Qt
 from PySide6.QtGui import QAction, QKeySequence
 from PySide6.QtWidgets import QMenu
 
-from app.panels.header import deed_words
+from app.panels.header import past_words
 from app.session import Aspect
 from app.style.icons import icon
 from app.style.widgets.painted import plain_tip
@@ -60,8 +60,13 @@ def fill(window: Bench, menus: Sequence[str], rows: Sequence[Row]) -> None:
     wanted = Aspect.SELECTION | Aspect.PAST | Aspect.NAMES | Aspect.MARK | Aspect.COLLECTION
     wanted |= Aspect.SEEING
 
+    shown_at_work = False
+
     def changed(aspects: Aspect) -> None:
-        if aspects & wanted:
+        nonlocal shown_at_work
+        at_work = window.session.instrument is not None
+        if aspects & wanted or at_work is not shown_at_work:
+            shown_at_work = at_work
             refresh()
 
     window.session.changed.connect(changed)
@@ -89,15 +94,9 @@ def _action(window: Bench, row: Row) -> QAction:
 
 
 def _name_the_past(window: Bench, actions: dict[str, QAction]) -> None:
-    for key, deed in (
-        ("undo", window.session.undo_name),
-        ("redo", window.session.redo_name),
-    ):
+    for key in ("undo", "redo"):
         if key in actions:
-            words = say(f"action.{key}")
-            if deed is not None:
-                shown = deed_words(deed, names_hidden=window.session.names_hidden)
-                words = say(f"action.{key}.deed", deed=shown)
+            words, _ = past_words(window.session, key)
             # One ampersand alone would underline the letter after it.
             actions[key].setText(words.replace("&", "&&"))
             actions[key].setToolTip(plain_tip(words))

@@ -183,6 +183,7 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
     "action.undo": "Undo",
     "action.redo": "Redo",
     "action.undo.deed": "Undo {deed}",
+    "action.undo.at_work": "Undo the last click",
     "action.redo.deed": "Redo {deed}",
     "action.name": "Give a name …",
     "action.label": "Label, origin, condition …",
