@@ -157,7 +157,14 @@ class PlaneAtWork(Instrument):
         ScaleError
             If the corners make no rectangle.
         """
-        if len(self.corners) < 4 or self.sides_mm is None:
+        from landmarks.instruments.plane import corners_refused
+
+        if len(self.corners) < 4:
+            return None
+        refused = corners_refused(self.corners)
+        if refused is not None:
+            raise ScaleError(refused.sentence.key, **refused.sentence.values)
+        if self.sides_mm is None:
             return None
         return deeds.plane_scale(self.corners, *self.sides_mm)
 

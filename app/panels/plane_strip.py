@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from PySide6.QtCore import QRectF, QSize, Qt
-from PySide6.QtGui import QImage, QPaintEvent
+from PySide6.QtGui import QImage, QKeyEvent, QPaintEvent
 from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QLineEdit, QVBoxLayout, QWidget
 
 from app.instruments.plane import MOST_LEAN, PlaneAtWork
@@ -39,6 +39,7 @@ class PlaneStrip(Strip):
         super().__init__("crop", say("plane.title"), "plane", parent)
         self._session = session
         self._plane: PlaneAtWork | None = None
+        self._n_before = 0
         keys = [*PRESETS, "square", "own"]
         self.preset = ChoiceField(say("plane.preset"), worded("plane.preset", keys))
         self.preset.show_key("own")
@@ -65,6 +66,13 @@ class PlaneStrip(Strip):
         session.changed.connect(self._look)
         follow(self._restyle)
         self._renew()
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        """Take the corners back with Esc, one by one, as on the picture; without one, close."""
+        back = event.key() == Qt.Key.Key_Escape and self._plane is not None
+        if back and self._plane is not None and self._plane.step_back():
+            return
+        super().keyPressEvent(event)
 
     # -- laid out --------------------------------------------------------------------------
 
@@ -147,15 +155,17 @@ class PlaneStrip(Strip):
         self.again.setEnabled(n > 0)
         self.preview.show_image(None if plane is None else plane.preview)
         self._show_result()
+        if n == 4 and self._n_before == 3 and not self.first.text():
+            self.first.setFocus(Qt.FocusReason.OtherFocusReason)
+        self._n_before = n
 
     def _show_result(self) -> None:
-        for one in (self.trouble, self.caution):
+        for one in (self.result, self.trouble, self.caution):
             one.hide()
         self.accept.setEnabled(False)
         plane, wrong = self._plane, self._not_a_side()
         if wrong is not None:
             self._say(self.trouble, wrong)
-            self.result.setText(say("plane.result.none"))
             return
         scale = None
         try:
@@ -163,8 +173,6 @@ class PlaneStrip(Strip):
         except ScaleError as fault:
             self._say(self.trouble, fault.sentence)
         if plane is None or scale is None:
-            missing = plane is None or plane.sides_mm is None
-            self.result.setText(say("plane.result.none") if missing else "")
             return
         self.accept.setEnabled(True)
         ratio = mm_per_px(scale, "")
@@ -172,6 +180,7 @@ class PlaneStrip(Strip):
         lean = plane.lean() or 0.0
         values = {"px": Number(px, px * ratio.relative), "degrees": round(lean)}
         self.result.setText(say("plane.result", **values))
+        self.result.show()
         if lean > MOST_LEAN:
             unlikely = Sentence("plane.unlikely", {"degrees": round(lean)})
             self._say(self.caution, unlikely)

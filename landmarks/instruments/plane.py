@@ -148,9 +148,9 @@ def plane_of(
         return Refused(Sentence("plane.side_not_positive", {"found": min(w, h)}))
     if len(points) != 4:
         return Refused(Sentence("plane.not_four", {"n": len(points)}))
-    fault = _fault(points)
-    if fault:
-        return Refused(Sentence(f"plane.{fault}"))
+    refused = corners_refused(points)
+    if refused is not None:
+        return refused
     a, b, c, d = points
     # The plane is seen from its front, whichever way round the corners were clicked.
     side = 1.0 if _turn(a, b, c) > 0 else -1.0
@@ -201,6 +201,12 @@ def plane_from(scale: Scale) -> Plane | None:
         float(facts["sigma_px"]),
         share,
     )
+
+
+def corners_refused(corners: Sequence[Point]) -> Refused | None:
+    """Say why four corners can be no rectangle, whatever its sides are; None where they can."""
+    fault = _fault(corners)
+    return Refused(Sentence(f"plane.{fault}")) if fault else None
 
 
 def straight_points(scale: Scale, points: Sequence[Point]) -> tuple[Point, ...]:

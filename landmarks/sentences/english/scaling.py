@@ -50,7 +50,6 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
     "plane.accept": "Accept",
     "plane.again": "Click the corners again",
     "plane.result": "{px} px per mm at the side 1 to 4, seen {degrees}° off the normal",
-    "plane.result.none": "type both sides",
     "plane.not_a_side": "“{found}” is not a side: type a number above 0, in mm.",
     "plane.unlikely": "With these sides the camera would have to lean by {degrees}°: are both sides typed the right way round?",
     "plane.preview.name": "The four points as seen square from above, for display only",
