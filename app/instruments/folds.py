@@ -6,7 +6,7 @@ add the count by light and shade. What is proposed are marks one adds to, drags 
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
@@ -112,11 +112,12 @@ class Folds(Instrument):
                     Lozenge(KNOT, "", point, 0, knot, at, square=True)
                     for at, point in enumerate(self.transect)
                 )
-        for at, one in enumerate(self._shown()):
+        shown = self._shown()
+        for at, (one, number) in enumerate(zip(shown, numbers_of(shown), strict=True)):
             name = Sentence(f"folds.{one.kind}")
             lit = f"{FOLD}/{at}"
             square = one.kind == END
-            made.append(Lozenge(FOLD, lit, one.point, at + 1, name, at, square))
+            made.append(Lozenge(FOLD, lit, one.point, number, name, at, square))
         return tuple(made)
 
     # -- from the picture ------------------------------------------------------------------
@@ -128,8 +129,9 @@ class Folds(Instrument):
             self.transect = (*self.transect, point)
             self.changed.emit()
             return
-        kind = END if plain and END in self.kinds else MAIN
-        self._change(self._sorted((*self.folds, FoldMark(point, kind))))
+        added = FoldMark(point, END if plain and END in self.kinds else MAIN)
+        self._change(self._sorted((*self.folds, added)))
+        self._session.choose_mark((FOLD, self.folds.index(added)))
 
     def drag(self, mark: str, index: int, point: Point) -> None:
         """Show a mark where it is dragged."""
@@ -285,6 +287,16 @@ class Folds(Instrument):
             self._session, Sentence("deed.folds", {"n": n}), KEY, answers, self._zoom
         )
         self._session.take_instrument(None)
+
+
+def numbers_of(folds: Sequence[FoldMark]) -> tuple[int, ...]:
+    """Return the number of each mark among those of its kind, as they are recorded."""
+    counted = dict.fromkeys(KINDS, 0)
+    numbers = []
+    for one in folds:
+        counted[one.kind] += 1
+        numbers.append(counted[one.kind])
+    return tuple(numbers)
 
 
 def _curve(clicks: tuple[Point, ...]) -> tuple[Point, ...]:

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 
 from PySide6.QtWidgets import QHBoxLayout
 
-from app.instruments.folds import FOLD, KEY, Folds
+from app.instruments.folds import FOLD, KEY, Folds, numbers_of
 from app.panels.instrument_strip import InstrumentStrip
 from app.panels.profile_plot import Curve, Peak, ProfilePlot
 from app.session import Session
@@ -95,8 +95,8 @@ class FoldStrip(InstrumentStrip):
 
     def _peaks(self, folds: Folds, found: Found) -> list[Peak]:
         return [
-            Peak(at + 1, self._place(found.line, one.point), one.kind == END)
-            for at, one in enumerate(folds.folds)
+            Peak(number, self._place(found.line, one.point), one.kind == END)
+            for one, number in zip(folds.folds, numbers_of(folds.folds), strict=True)
         ]
 
     def _place(self, line: Sequence[Point], point: Point) -> float:
