@@ -6,28 +6,23 @@ from dataclasses import dataclass, replace
 
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QKeyEvent
-from PySide6.QtWidgets import QGridLayout, QLineEdit, QWidget
+from PySide6.QtWidgets import QGridLayout, QSizePolicy, QWidget
 
 from app.instruments.ruler import RulerAtWork
 from app.panels.camera_row import CameraRow
-from app.panels.fields import ChoiceField, labelled, worded
-from app.panels.lengths import MM_PER, length_typed
+from app.panels.line_form import LineForm
 from app.panels.ruler_fit import RulerFitRow
 from app.panels.setup_row import SetupRow
 from app.panels.strip import Strip
 from app.session import Aspect, Session, deeds
-from app.style.follow import follow
-from app.style.fonts import scaled
 from app.style.widgets import Label, button
-from app.style.widgets.bare import bare_column, bare_row
+from app.style.widgets.bare import bare_row
 from landmarks.errors import ScaleError
 from landmarks.geometry import Point
 from landmarks.instruments.doubts import doubt_sentence
-from landmarks.instruments.ruler import LENSES
 from landmarks.progress import steps
 from landmarks.scale import Scale, Setting, two_points
 from landmarks.sentences import Number, Sentence, say, text
-from landmarks.sentences.numbers import plain
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -55,8 +50,6 @@ class ScaleStrip(Strip):
         As with every strip.
     """
 
-    wide_from = 760
-
     line_wanted = Signal()
     plane_wanted = Signal()
     accepted = Signal()
@@ -68,51 +61,39 @@ class ScaleStrip(Strip):
         self._line: tuple[Point, Point] | None = None
         self._ruler: RulerAtWork | None = None
         self._finishing: _Finishing | None = None
-        self._roomy = True
-        self.length = QLineEdit()
-        self.length.setAccessibleName(say("scale.length"))
-        self.unit = ChoiceField(say("scale.unit"), [(key, key) for key in MM_PER])
-        self.doubt = QLineEdit()
-        self.doubt.setAccessibleName(say("scale.doubt"))
-        self.doubt.setPlaceholderText(say("scale.doubt.usual"))
-        self.lens = ChoiceField(say("scaling.lens"), worded("scaling.lens", LENSES))
-        self.lens.setToolTip(say("scaling.lens.why"))
-        self.result = Label("", "strong")
+        self.form = LineForm()
+        self.result = Label("", "strong", wrap=True)
+        self.result.setSizePolicy(
+            QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Preferred
+        )
         self.fitted = RulerFitRow(self._setting)
         self.budget = Label("", "small", "ink2", wrap=True)
-        self.trouble = Label("", "small", "minus", wrap=True)
         self.accept = button(say("scale.accept"), "primary")
         self.cancel = button(say("band.cancel"))
         self.present = Label("", "strong", wrap=True)
         self.change = button(say("scale.change"), "primary")
         self.remove = button(say("scale.remove"))
-        self._new, self._old = self._new_line(), self._old_scale()
+        self._old = self._old_scale()
         self.camera, self.setup = CameraRow(session), SetupRow(session)
         self._lay_out()
         self.setFocusProxy(self.change)
-        for field in (self.length, self.doubt):
-            field.textChanged.connect(lambda _: self._show_result())
-            field.returnPressed.connect(self._accept)
-        self.unit.chosen.connect(lambda _: self._show_result())
-        self.lens.chosen.connect(lambda _: self._show_result())
+        self.form.edited.connect(self._show_result)
+        self.form.confirmed.connect(self._accept)
         self.accept.clicked.connect(self._accept)
         self.cancel.clicked.connect(self._cancel)
         self.change.clicked.connect(self._change)
         self.remove.clicked.connect(lambda: deeds.remove_scale(session))
         session.changed.connect(self._look)
-        follow(self._restyle)
         self._renew()
 
     def start(self, first: Point, second: Point) -> None:
         """Ask for the length of a line that was drawn on the picture."""
         self._line = first, second
         scale = self._scale_now()
-        if scale is not None and not self.length.text():
-            self.length.setText(plain(scale.length_mm))
-            self.unit.show_key("mm")
+        if scale is not None and not self.form.is_filled():
+            self.form.show_length(scale.length_mm)
         self._renew()
-        self.length.setFocus(Qt.FocusReason.OtherFocusReason)
-        self.length.selectAll()
+        self.form.take_focus()
 
     def take_ruler(self, ruler: RulerAtWork) -> None:
         """Look for the graduation along the line with this instrument, which is at work."""
@@ -133,36 +114,6 @@ class ScaleStrip(Strip):
 
     # -- laid out --------------------------------------------------------------------------
 
-    def _new_line(self) -> QWidget:
-        holder = QWidget()
-        self._fields = QGridLayout(holder)
-        self._fields.setContentsMargins(0, 0, 0, 0)
-        self._fields.setHorizontalSpacing(8)
-        self._fields.setVerticalSpacing(4)
-        asked = (self.length, self.unit, self.doubt, self.lens)
-        for column, field in enumerate(asked):
-            self._fields.addWidget(labelled(field), 0, column)
-        self._said = QWidget()
-        said = bare_column(self._said, 2)
-        said.addWidget(Label(say("scale.result"), "caption", "ink2"))
-        said.addWidget(self.result)
-        said.addWidget(self.trouble)
-        said.addStretch(1)
-        self._fields.addWidget(self._said, 0, len(asked))
-        self._fields.setColumnStretch(len(asked), 1)
-        self.add_to_head(self.accept, self.cancel)
-        return holder
-
-    def arrange(self, *, wide: bool) -> None:
-        """Put what follows beside the fields, or below them."""
-        self._roomy = wide
-        self._show_title()
-        self._fields.removeWidget(self._said)
-        if wide:
-            self._fields.addWidget(self._said, 0, 4)
-        else:
-            self._fields.addWidget(self._said, 1, 0, 1, 5)
-
     def _old_scale(self) -> QWidget:
         holder = QWidget()
         row = bare_row(holder, 8)
@@ -175,27 +126,14 @@ class ScaleStrip(Strip):
         body = QWidget()
         grid = QGridLayout(body)
         grid.setContentsMargins(0, 4, 6, 4)
-        grid.setHorizontalSpacing(12)
         grid.setVerticalSpacing(8)
-        grid.addWidget(self._new, 0, 0, 1, 3)
-        grid.addWidget(self.fitted, 1, 0, 1, 3)
-        grid.addWidget(self._old, 2, 0, 1, 3)
-        grid.addWidget(self.budget, 3, 0, 1, 3)
-        grid.addWidget(self.camera, 4, 0, 1, 3)
-        grid.addWidget(self.setup, 5, 0, 1, 3)
-        grid.setColumnStretch(2, 1)
-        grid.setRowStretch(6, 1)
+        # The whole doubt comes before the fit, which is never the accuracy of a shell.
+        rows = (self.form, self._old, self.budget, self.fitted, self.camera, self.setup)
+        for number, row in enumerate(rows):
+            grid.addWidget(row, number, 0)
+        grid.setRowStretch(len(rows), 1)
         self.set_body(body)
-
-    def _restyle(self) -> None:
-        for field, width in (
-            (self.length, 100),
-            (self.doubt, 150),
-            (self.unit, 84),
-            (self.lens, 140),
-        ):
-            field.setFixedWidth(scaled(width))
-        self.result.setMinimumWidth(scaled(150))
+        self.add_to_head(self.result, self.accept, self.cancel)
 
     # -- shown -----------------------------------------------------------------------------
 
@@ -208,8 +146,7 @@ class ScaleStrip(Strip):
         if aspects & (Aspect.COLLECTION | Aspect.SELECTION):
             self._line = None
             self.fitted.show_ruler(None)
-            self.length.clear()
-            self.doubt.clear()
+            self.form.clear()
         if aspects & (Aspect.COLLECTION | Aspect.SELECTION | Aspect.PICTURE):
             self._renew()
 
@@ -220,7 +157,7 @@ class ScaleStrip(Strip):
     def _renew(self) -> None:
         picture, scale = self._session.picture, self._scale_now()
         drawing = self._line is not None
-        for one in (self._new, self.accept, self.cancel):
+        for one in (self.form, self.result, self.accept, self.cancel):
             one.setVisible(drawing)
         self._old.setVisible(not drawing)
         # While a line is measured the strip keeps to that.
@@ -242,12 +179,7 @@ class ScaleStrip(Strip):
         self._show_result()
 
     def _show_title(self) -> None:
-        if self._line is None:
-            self.set_title(say("scale.title"))
-        else:
-            # Beside the buttons there is no room for more in a narrow strip.
-            words = say("scale.title.new.words") if self._roomy else ""
-            self.set_title(say("scale.title.new"), words)
+        self.set_title(say("scale.title" if self._line is None else "scale.title.new"))
 
     def _present(self, scale: Scale) -> str:
         words, sides = self._px_per_mm(scale), deeds.sides_of(scale)
@@ -258,16 +190,16 @@ class ScaleStrip(Strip):
         return say("scale.present", words=words, length=length)
 
     def _show_result(self) -> None:
-        self.trouble.hide()
+        self.form.say(None)
         self.accept.setEnabled(False)
         self.result.setText(say("scale.result.none"))
         self.fitted.show_ruler(self._ruler)
         scale = self._scale_now() if self._line is None else None
-        if self._line is not None and self.length.text().strip():
+        if self._line is not None and self.form.is_filled():
             try:
                 scale = self._typed()
             except ScaleError as fault:
-                self._say(fault.sentence)
+                self.form.say(fault.sentence)
                 if self._ruler is not None:
                     self._ruler.measure(None)
             if scale is not None:
@@ -276,8 +208,11 @@ class ScaleStrip(Strip):
         self._show_budget(scale)
 
     def _show_budget(self, scale: Scale | None) -> None:
+        """Say the doubt of a length by its causes; before one is typed, what to do."""
         setting = self._setting()
         said = None if setting is None else doubt_sentence(replace(setting, scale=scale))
+        if self._line is not None and not self.form.is_filled():
+            said = Sentence("scale.title.new.words")
         self.budget.setText("" if said is None else text(said))
         self.budget.setVisible(said is not None)
 
@@ -285,28 +220,18 @@ class ScaleStrip(Strip):
         picture = self._session.picture
         return None if picture is None else picture.setting
 
-    def _say(self, sentence: Sentence) -> None:
-        self.trouble.setText(text(sentence))
-        self.trouble.setAccessibleName(text(sentence))
-        self.trouble.show()
-
     def _typed(self) -> Scale | None:
         """Return the scale that what is typed would give; None where there is no picture."""
         picture = self._session.picture
         if picture is None or self._line is None:
             return None
-        length, sigma = length_typed(self.length.text(), self.unit.key()), self._sigma()
+        length, sigma = self.form.length_mm(), self.form.sigma_mm()
         if self._ruler is None:
             return two_points(*self._line, length, size=picture.size, sigma_mm=sigma)
         # What makes no scale of two clicks is no length to look for either.
         two_points(*self._ruler.line, length, size=picture.size, sigma_mm=sigma)
         self._ruler.measure(length)
-        return self._ruler.scale(sigma, self.lens.key())
-
-    def _sigma(self) -> float | None:
-        """Return the doubt that was typed, in mm, or None."""
-        typed = self.doubt.text()
-        return length_typed(typed, self.unit.key()) if typed.strip() else None
+        return self._ruler.scale(sigma, self.form.lens.key())
 
     def _px_per_mm(self, scale: Scale) -> Sentence:
         """Return what the step *Scale* would say of a scale."""
@@ -324,12 +249,12 @@ class ScaleStrip(Strip):
         try:
             scale = self._typed()
         except ScaleError as fault:
-            self._say(fault.sentence)
+            self.form.say(fault.sentence)
             return
         if scale is None:
             return
         if self._ruler is not None and self._ruler.busy:
-            self._finish_later(self._ruler, self._sigma())
+            self._finish_later(self._ruler, self.form.sigma_mm())
             return
         self._give(scale)
 
@@ -342,7 +267,7 @@ class ScaleStrip(Strip):
         picture = self._session.picture
         if picture is None:
             return
-        finishing = _Finishing(ruler, picture.id, sigma_mm, self.lens.key())
+        finishing = _Finishing(ruler, picture.id, sigma_mm, self.form.lens.key())
         self.finish()
         self._finishing = finishing
         ruler.finish(lambda: self._finished(finishing))
@@ -352,7 +277,7 @@ class ScaleStrip(Strip):
         ruler, self._ruler, self._line = self._ruler, None, None
         if ruler is not None and self._session.instrument is ruler:
             self._session.take_instrument(None)
-        self.doubt.clear()
+        self.form.doubt.clear()
         self._renew()
         self.accepted.emit()
 

@@ -56,6 +56,7 @@ class Strip(QWidget):
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
         edge = float(ICON.notice)
         self._wide: bool | None = None
+        self._head_is_filled = False
         self._title = Label(title, "strong")
         self._sentence = Label("", "small", "ink2", wrap=True)
         self._close = icon_button("x", say("strip.close"), self)
@@ -97,6 +98,8 @@ class Strip(QWidget):
         """Put widgets into the head, which never scrolls, before the closing button."""
         for one in widgets:
             self._head.insertWidget(self._head.count() - 1, one)
+            expands = one.sizePolicy().horizontalPolicy() == QSizePolicy.Policy.Expanding
+            self._head_is_filled = self._head_is_filled or expands
 
     def arrange(self, *, wide: bool) -> None:
         """Lay the body out for the width there is; strips that have two ways override it."""
@@ -105,6 +108,8 @@ class Strip(QWidget):
         """Say what the strip is about, and one sentence more."""
         self._title.setText(title)
         self._sentence.setText(sentence)
+        # Empty it still keeps the buttons at the right, unless something else in the head does.
+        self._sentence.setVisible(bool(sentence) or not self._head_is_filled)
 
     def hasHeightForWidth(self) -> bool:
         """Say no: a box above would ask the layout, which knows nothing of the body."""

@@ -540,12 +540,12 @@ def test_the_keys_shown_follow_tool_mark_and_focus(shell, qtbot):
 def test_a_scale_is_typed_in_any_unit_and_accepted_with_enter(shell, qtbot):
     strip = shown(qtbot, ScaleStrip(shell))
     strip.start(Point(100, 1100), Point(1300, 1100))
-    assert strip.length.hasFocus()
-    strip.unit.show_key("cm")
-    qtbot.keyClicks(strip.length, "15,0")
+    assert strip.form.length.hasFocus()
+    strip.form.unit.show_key("cm")
+    qtbot.keyClicks(strip.form.length, "15,0")
     assert strip.result.text().startswith("8.000 ± ")
     with qtbot.waitSignal(strip.accepted):
-        qtbot.keyClick(strip.length, Qt.Key.Key_Return)
+        qtbot.keyClick(strip.form.length, Qt.Key.Key_Return)
     scale = shell.picture.scale
     assert scale.length_mm == 150.0
     assert strip.line() is None
@@ -568,12 +568,12 @@ def test_a_scale_that_gives_no_millimetres_is_said_in_place(
 ):
     strip = shown(qtbot, ScaleStrip(shell))
     strip.start(first, Point(1300, 1100))
-    strip.length.setText(typed)
-    assert strip.trouble.isVisible()
-    assert said in strip.trouble.text()
-    assert strip.trouble.textFormat() == Qt.TextFormat.PlainText
+    strip.form.length.setText(typed)
+    assert strip.form.trouble.isVisible()
+    assert said in strip.form.trouble.text()
+    assert strip.form.trouble.textFormat() == Qt.TextFormat.PlainText
     assert not strip.accept.isEnabled()
-    qtbot.keyClick(strip.length, Qt.Key.Key_Return)
+    qtbot.keyClick(strip.form.length, Qt.Key.Key_Return)
     assert shell.picture.scale is None
     assert strip.line() is not None
 
@@ -582,7 +582,7 @@ def test_esc_lets_the_line_go_first_and_closes_then(shell, qtbot):
     strip = shown(qtbot, ScaleStrip(shell))
     strip.start(Point(100, 1100), Point(1300, 1100))
     with qtbot.waitSignal(strip.cancelled):
-        qtbot.keyClick(strip.length, Qt.Key.Key_Escape)
+        qtbot.keyClick(strip.form.length, Qt.Key.Key_Escape)
     with qtbot.waitSignal(strip.closed):
         qtbot.keyClick(strip, Qt.Key.Key_Escape)
 

@@ -41,8 +41,8 @@ def draw(person, first, second):
     person.key(Qt.Key.Key_S)
     person.drag(first, second)
     strip = strip_of(person, "scale")
-    strip.length.setFocus()
-    strip.length.selectAll()
+    strip.form.length.setFocus()
+    strip.form.length.selectAll()
     return strip
 
 
@@ -58,7 +58,7 @@ def test_line_length_enter_and_the_graduation_is_the_scale(ruled):
     person, first, second = ruled
     by_hand = person.session.picture.scale
     strip = draw(person, first, (second[0] - 3, second[1]))
-    assert strip.length.hasFocus()
+    assert strip.form.length.hasFocus()
     person.type("150")
     person.key(Qt.Key.Key_Return)  # At once, while the graduation is still looked for.
     person.wait(lambda: person.session.picture.scale != by_hand)
@@ -100,7 +100,7 @@ def test_the_two_clicks_can_always_be_preferred(ruled):
     strip = measure(person, first, second)
     person.press(strip.fitted.choice)
     assert "two points" in strip.result.text()
-    strip.length.setFocus()
+    strip.form.length.setFocus()
     person.key(Qt.Key.Key_Return)
     scale = person.session.picture.scale
     assert scale.method == "two_points"
@@ -115,7 +115,7 @@ def test_where_no_graduation_is_the_reason_is_said_and_the_clicks_count(ruled):
     assert strip.fitted.title.text() == "Your two clicks count"
     assert "drag along" in strip.fitted.found.text()
     assert not strip.fitted.choice.isVisible()
-    strip.length.setFocus()
+    strip.form.length.setFocus()
     person.key(Qt.Key.Key_Return)
     scale = person.session.picture.scale
     assert scale.method == "two_points"
@@ -133,8 +133,8 @@ def test_moving_an_end_looks_again(ruled):
     mouse.drag(canvas, person.at(second), person.at(shorter))
     person.wait(lambda: not strip._ruler.busy)
     assert strip._ruler.fit is None, "150 mm are not covered any more"
-    strip.length.setFocus()
-    strip.length.selectAll()
+    strip.form.length.setFocus()
+    strip.form.length.selectAll()
     person.type("100")
     person.wait(lambda: strip._ruler.fit is not None)
     assert strip._ruler.fit.n_used > 90

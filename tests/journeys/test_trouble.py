@@ -417,11 +417,11 @@ def test_a_scale_that_cannot_be_is_refused_with_a_sentence(person):
     ):
         draw_scale(person, (300, 300), (900, 300))
         strip = scale_strip(person)
-        strip.length.setText(typed)
-        strip.length.setFocus()
+        strip.form.length.setText(typed)
+        strip.form.length.setFocus()
         person.key(Qt.Key.Key_Return)
-        assert said in strip.trouble.text(), typed
-        assert strip.trouble.isVisible()
+        assert said in strip.form.trouble.text(), typed
+        assert strip.form.trouble.isVisible()
         assert session.picture.scale is None
         person.key(Qt.Key.Key_Escape)
     assert session.store.load(Document("picture", session.picture.id))

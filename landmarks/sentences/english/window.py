@@ -167,7 +167,6 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
     "scale.unit": "Unit",
     "scale.doubt": "Doubt of the length, if known",
     "scale.doubt.usual": "a usual ruler’s",
-    "scale.result": "Then",
     "scale.result.none": "type the length",
     "scale.accept": "Accept",
     "scale.change": "Draw another line",
