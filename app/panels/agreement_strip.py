@@ -11,12 +11,8 @@ from dataclasses import dataclass, replace
 from PySide6.QtCore import QSignalBlocker, Qt, Signal
 from PySide6.QtGui import QShowEvent
 from PySide6.QtWidgets import (
-    QAbstractItemView,
     QBoxLayout,
-    QFrame,
     QHBoxLayout,
-    QHeaderView,
-    QTableWidget,
     QTableWidgetItem,
     QVBoxLayout,
     QWidget,
@@ -24,6 +20,7 @@ from PySide6.QtWidgets import (
 
 from app.panels.agreement_plots import DifferencePlot
 from app.panels.fields import ChoiceField, one_line, titled
+from app.panels.plain_table import PlainTable
 from app.panels.strip import Strip
 from app.session import Aspect, Session, now
 from app.session.repeating import Repeats, ask_in_turns, is_saving, read_repeats
@@ -398,7 +395,9 @@ class AgreementStrip(Strip):
         if pair is not None and self._both_are_shown(pair):
             self._session.veil.show_beside(None)
         elif pair is not None and report is not None:
-            self._session.veil.show_both(pair.specimen, pair.frame, report.occasion, pair.person)
+            self._session.veil.show_both(
+                pair.specimen, pair.frame, report.occasion, pair.person
+            )
 
     def _both_are_shown(self, pair: Pair) -> bool:
         session = self._session
@@ -414,30 +413,14 @@ class AgreementStrip(Strip):
         self.whose.setMinimumWidth(scaled(130))
 
 
-class _Table(QTableWidget):
+class _Table(PlainTable):
     def __init__(self) -> None:
-        super().__init__(0, len(COLUMNS) + 1)
-        self.setAccessibleName(say("agreement.title"))
-        heads = ["name", *COLUMNS]
-        self.setHorizontalHeaderLabels([say(f"agreement.column.{one}") for one in heads])
+        heads = [say(f"agreement.column.{one}") for one in ("name", *COLUMNS)]
+        super().__init__(say("agreement.title"), heads)
         for at, one in enumerate(COLUMNS, 1):
-            head = QTableWidgetItem(say(f"agreement.column.{one}"))
+            head = QTableWidgetItem(heads[at])
             head.setToolTip(plain_tip(say(f"agreement.tip.{one}")))
             self.setHorizontalHeaderItem(at, head)
-        header = self.horizontalHeader()
-        header.setSectionResizeMode(QHeaderView.ResizeMode.Interactive)
-        header.setStretchLastSection(True)
-        header.setDefaultAlignment(
-            Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter
-        )
-        header.setHighlightSections(False)
-        self.verticalHeader().hide()
-        self.setShowGrid(False)
-        self.setFrameShape(QFrame.Shape.NoFrame)
-        self.setTabKeyNavigation(False)
-        self.setEditTriggers(QAbstractItemView.EditTrigger.NoEditTriggers)
-        self.setSelectionBehavior(QAbstractItemView.SelectionBehavior.SelectRows)
-        self.setSelectionMode(QAbstractItemView.SelectionMode.SingleSelection)
         follow(self._restyle)
 
     def show_lines(self, lines: tuple[Line, ...]) -> None:

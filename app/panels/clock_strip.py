@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import Qt
 from PySide6.QtGui import QShowEvent
-from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QLineEdit, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QGridLayout, QLineEdit, QVBoxLayout, QWidget
 
-from app.panels.fields import ChoiceField, labelled, one_line, worded
+from app.panels.fields import labelled, one_line, worded
+from app.panels.meant import Meant
 from app.panels.strip import Strip
 from app.session import Aspect, Session
-from app.session.whose import DIVE, PICTURE, Pictures, find_pictures
+from app.session.whose import DIVE, PICTURE, Pictures
 from app.style.widgets import Label, button
 from landmarks import intake
 from landmarks.collection import Clock, Picture
@@ -28,8 +28,6 @@ class ClockStrip(Strip):
     def __init__(self, session: Session, parent: QWidget | None = None) -> None:
         super().__init__("clock", say("clock.title"), "label", parent)
         self._session = session
-        self._asked: object = None
-        self._found: Pictures = ()
         self._picture = ""
         self.set_title(say("clock.title"), say("clock.words"))
         self.watch = _field("clock.watch", "10:43:00")
@@ -38,8 +36,7 @@ class ClockStrip(Strip):
         self.before = Label("", "body", wrap=True)
         self.after = Label("", "strong", wrap=True)
         self.trouble = Label("", "small", "minus", wrap=True)
-        self.scope = ChoiceField(say("rights.scope"), worded("clock.scope", SCOPES))
-        self.count = Label("", "small", "ink2", wrap=True)
+        self.meant = Meant(session, worded("clock.scope", SCOPES), _with_a_time)
         self.correct = button(say("clock.correct"), "primary", "check")
         self.take_back = button(say("clock.take_back"))
         self._lay_out()
@@ -49,7 +46,7 @@ class ClockStrip(Strip):
         self.zone.textEdited.connect(lambda _: self._preview())
         for field in (self.watch, self.shift, self.zone):
             field.returnPressed.connect(self._correct)
-        self.scope.chosen.connect(lambda _: self._look_for())
+        self.meant.changed.connect(self._preview)
         self.correct.clicked.connect(self._correct)
         self.take_back.clicked.connect(self._as_in_file)
         session.changed.connect(self._look)
@@ -76,16 +73,11 @@ class ClockStrip(Strip):
             times.addWidget(label, row, 1)
         column.addLayout(times)
         column.addWidget(self.trouble)
-        line = QHBoxLayout()
-        line.setSpacing(12)
-        line.addWidget(labelled(self.scope), 2)
-        line.addWidget(self.count, 3, Qt.AlignmentFlag.AlignBottom)
-        column.addLayout(line)
+        column.addWidget(self.meant)
         column.addStretch(1)
         self.set_body(body)
         # In the head, which never scrolls.
         self.add_to_head(self.take_back, self.correct)
-        self.scope.setMinimumContentsLength(20)
 
     def arrange(self, *, wide: bool) -> None:
         """Leave the sentence out where there is no room for it beside the buttons."""
@@ -102,24 +94,13 @@ class ClockStrip(Strip):
             self._look_for()
 
     def _look_for(self) -> None:
-        asked = self._asked = object()
         picture = self._session.picture
         here = "" if picture is None else picture.id
         if here != self._picture:
             self._picture = here
             for field in (self.watch, self.shift, self.zone):
                 field.clear()
-        self._found = ()
-        self.count.setText(say("rights.counting"))
-        self._preview()
-
-        def found(pictures: Pictures) -> None:
-            if asked is self._asked:
-                self._found = tuple(one for one in pictures if taken(one.file) is not None)
-                self.count.setText(say("clock.count", n=len(self._found)))
-                self._preview()
-
-        find_pictures(self._session, self.scope.key(), found, lambda: asked is self._asked)
+        self.meant.look()
 
     def _watched(self) -> None:
         """Let the shift follow from what a watch showed."""
@@ -171,18 +152,18 @@ class ClockStrip(Strip):
         self.trouble.setText("" if fault is None else text(fault))
         self.trouble.setVisible(fault is not None)
         free = self._session.repeat is None
-        self.correct.setEnabled(some and bool(self._found) and free)
-        corrected = any(one.clock != Clock() for one in self._found)
+        self.correct.setEnabled(some and bool(self.meant.pictures) and free)
+        corrected = any(one.clock != Clock() for one in self.meant.pictures)
         self.take_back.setEnabled(corrected and free)
 
     def _correct(self) -> None:
         if self.correct.isEnabled():
             shift, zone = self._typed()
-            deed = intake.correct_clock(self._found, add_s=shift, zone=zone)
+            deed = intake.correct_clock(self.meant.pictures, add_s=shift, zone=zone)
             self._do(deed)
 
     def _as_in_file(self) -> None:
-        self._do(intake.correct_clock(self._found, add_s=0.0, zone=""))
+        self._do(intake.correct_clock(self.meant.pictures, add_s=0.0, zone=""))
 
     def _do(self, deed: intake.Deed) -> None:
         if deed.changes:
@@ -190,6 +171,12 @@ class ClockStrip(Strip):
         for field in (self.watch, self.shift, self.zone):
             field.clear()
         self._look_for()
+
+
+def _with_a_time(pictures: Pictures) -> tuple[Pictures, str]:
+    """Return the pictures whose file says when they were taken, and how many they are."""
+    timed = tuple(one for one in pictures if taken(one.file) is not None)
+    return timed, say("clock.count", n=len(timed))
 
 
 def shift_words(seconds: float) -> str:

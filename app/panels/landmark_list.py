@@ -6,12 +6,9 @@ from dataclasses import dataclass
 from PySide6.QtCore import QSignalBlocker, Qt
 from PySide6.QtGui import QAction, QKeyEvent
 from PySide6.QtWidgets import (
-    QAbstractItemView,
-    QFrame,
     QHBoxLayout,
     QHeaderView,
     QMenu,
-    QTableWidget,
     QTableWidgetItem,
     QVBoxLayout,
     QWidget,
@@ -20,6 +17,7 @@ from PySide6.QtWidgets import (
 from app.panels.fields import titled
 from app.panels.hints import point_words
 from app.panels.next_band import REASON_KEYS
+from app.panels.plain_table import PlainTable
 from app.panels.strip import Strip
 from app.session import Aspect, Session, deeds
 from app.style.follow import follow
@@ -237,28 +235,13 @@ class LandmarkList(Strip):
         self.table.setMinimumHeight(N_SHOWN * high + 8)
 
 
-class _Table(QTableWidget):
+class _Table(PlainTable):
     def __init__(self, owner: LandmarkList) -> None:
-        super().__init__(0, 3)
+        heads = [say(f"landmarks.{one}") for one in ("letter", "name", "where")]
+        super().__init__(say("landmarks.title"), heads)
         self._owner = owner
-        self.setAccessibleName(say("landmarks.title"))
-        self.setHorizontalHeaderLabels(
-            [say("landmarks.letter"), say("landmarks.name"), say("landmarks.where")]
-        )
-        header = self.horizontalHeader()
-        header.setSectionResizeMode(QHeaderView.ResizeMode.ResizeToContents)
-        header.setStretchLastSection(True)
-        header.setDefaultAlignment(
-            Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter
-        )
-        header.setHighlightSections(False)
-        self.verticalHeader().hide()
-        self.setShowGrid(False)
-        self.setFrameShape(QFrame.Shape.NoFrame)
-        self.setTabKeyNavigation(False)
-        self.setEditTriggers(QAbstractItemView.EditTrigger.NoEditTriggers)
-        self.setSelectionBehavior(QAbstractItemView.SelectionBehavior.SelectRows)
-        self.setSelectionMode(QAbstractItemView.SelectionMode.SingleSelection)
+        contents = QHeaderView.ResizeMode.ResizeToContents
+        self.horizontalHeader().setSectionResizeMode(contents)
         self.cellDoubleClicked.connect(lambda *_: owner.arm_row())
 
     def keyPressEvent(self, event: QKeyEvent) -> None:

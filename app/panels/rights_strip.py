@@ -2,21 +2,20 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import Qt
 from PySide6.QtGui import QShowEvent
 from PySide6.QtWidgets import (
     QComboBox,
     QGridLayout,
-    QHBoxLayout,
     QLineEdit,
     QVBoxLayout,
     QWidget,
 )
 
-from app.panels.fields import ChoiceField, labelled, one_line, worded
+from app.panels.fields import labelled, one_line, worded
+from app.panels.meant import Meant
 from app.panels.strip import Strip
 from app.session import Aspect, Session
-from app.session.whose import LISTED, PICTURE, SPECIMEN, Pictures, find_pictures
+from app.session.whose import LISTED, PICTURE, SPECIMEN, Pictures
 from app.style.widgets import Label, button
 from landmarks import intake
 from landmarks.collection import Rights
@@ -41,21 +40,18 @@ class RightsStrip(Strip):
     def __init__(self, session: Session, parent: QWidget | None = None) -> None:
         super().__init__("user", say("rights.title"), "label", parent)
         self._session = session
-        self._asked: object = None
-        self._found: Pictures = ()
         self.set_title(say("rights.title"), say("rights.words"))
         self.fields: dict[str, QLineEdit | QComboBox] = {}
         for key in FIELDS:
             field = _licences() if key == "licence" else QLineEdit()
             field.setAccessibleName(say(f"rights.{key}"))
             self.fields[key] = field
-        self.scope = ChoiceField(say("rights.scope"), worded("rights.scope", SCOPES))
-        self.count = Label("", "small", "ink2", wrap=True)
+        self.meant = Meant(session, worded("rights.scope", SCOPES), _told)
         self.there = Label("", "small", "ink2", wrap=True)
         self.give = button(say("rights.give"), "primary", "check")
         self._lay_out()
         self.setFocusProxy(self.fields["creator"])
-        self.scope.chosen.connect(lambda _: self._look_for())
+        self.meant.changed.connect(self._enable)
         self.give.clicked.connect(self._give)
         for field in self.fields.values():
             line = field.lineEdit() if isinstance(field, QComboBox) else field
@@ -76,16 +72,11 @@ class RightsStrip(Strip):
         self.arrange(wide=True)
         column.addLayout(grid)
         column.addWidget(self.there)
-        row = QHBoxLayout()
-        row.setSpacing(12)
-        row.addWidget(labelled(self.scope), 2)
-        row.addWidget(self.count, 3, Qt.AlignmentFlag.AlignBottom)
-        column.addLayout(row)
+        column.addWidget(self.meant)
         column.addStretch(1)
         self.set_body(body)
         # In the head, which never scrolls.
         self.add_to_head(self.give)
-        self.scope.setMinimumContentsLength(18)
 
     def arrange(self, *, wide: bool) -> None:
         """Put the fields in one line, or in two."""
@@ -106,11 +97,7 @@ class RightsStrip(Strip):
 
     def _look_for(self) -> None:
         """Find the pictures that are meant, and say how many they are."""
-        asked = self._asked = object()
         picture = self._session.picture
-        self._found = ()
-        self.count.setText(say("rights.counting"))
-        self._enable()
         here = [
             say("rights.one", field=say(f"rights.{key}"), words=words)
             for key in FIELDS
@@ -119,15 +106,7 @@ class RightsStrip(Strip):
         self.there.setText(
             say("rights.there", words=" · ".join(here)) if here else say("rights.nothing")
         )
-
-        def found(pictures: Pictures) -> None:
-            if asked is self._asked:
-                self._found = pictures
-                n = sum(one.rights != Rights() for one in pictures)
-                self.count.setText(say("rights.count", n=len(pictures), told=n))
-                self._enable()
-
-        find_pictures(self._session, self.scope.key(), found, lambda: asked is self._asked)
+        self.meant.look()
 
     def _typed(self) -> dict[str, str]:
         words = {
@@ -138,15 +117,21 @@ class RightsStrip(Strip):
 
     def _enable(self) -> None:
         free = self._session.repeat is None
-        self.give.setEnabled(bool(self._found) and bool(self._typed()) and free)
+        self.give.setEnabled(bool(self.meant.pictures) and bool(self._typed()) and free)
 
     def _give(self) -> None:
         if not self.give.isEnabled():
             return
-        deed = intake.give_rights(self._found, **self._typed())
+        deed = intake.give_rights(self.meant.pictures, **self._typed())
         if deed.changes:
             self._session.do(deed.sentence, *deed.changes)
         self._look_for()
+
+
+def _told(pictures: Pictures) -> tuple[Pictures, str]:
+    """Return the pictures, and how many there are and how many have something already."""
+    n = sum(one.rights != Rights() for one in pictures)
+    return pictures, say("rights.count", n=len(pictures), told=n)
 
 
 def _licences() -> QComboBox:

@@ -21,7 +21,6 @@ from collections.abc import Sequence
 from contextlib import closing, suppress
 from dataclasses import dataclass
 from pathlib import Path
-from shutil import rmtree
 from uuid import uuid4
 
 from landmarks.changes import Document
@@ -37,6 +36,7 @@ from landmarks.storage.folder_reading import (
     read_collection_file,
 )
 from landmarks.storage.folder_writing import Progress, collection_parts, write_all
+from landmarks.storage.new_folder import new_folder
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,21 +72,10 @@ def write_folder(
     DocumentError
         If a part has not the form of the format; ``Store.check`` names all of them.
     """
-    values = {"file": folder.name, "folder": str(folder.absolute().parent)}
-    if folder.exists():
-        raise StoreError("store.exists", **values)
-    if not folder.absolute().parent.is_dir():
-        raise StoreError("store.no_folder", **values)
-    unfinished = folder.with_name(f".{folder.name}.{uuid4().hex[:8]}")
-    try:
-        (unfinished / "pictures").mkdir(parents=True)
+    with new_folder(folder) as unfinished:
+        (unfinished / "pictures").mkdir()
         (unfinished / "specimens").mkdir()
         made = write_all(store, unfinished, specimens, progress, history=history)
-        unfinished.rename(folder)
-    except OSError as fault:
-        raise StoreError("store.disk_says", **values, reason=fault.strerror or "") from None
-    finally:
-        rmtree(unfinished, ignore_errors=True)
     return Written(folder, *made)
 
 

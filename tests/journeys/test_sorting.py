@@ -359,7 +359,7 @@ def test_clock_and_rights_of_a_whole_dive(person, dive):
     session, window = person.session, person.window
     window.open_strip("clock")
     clock = window.strips._made["clock"]
-    person.wait(lambda: len(clock._found) == N)
+    person.wait(lambda: len(clock.meant.pictures) == N)
     person._qtbot.keyClicks(clock.watch, "10:01:07")
     assert "10:01:07" in clock.after.text()
     assert clock.shift.text() == "+0:01:00"
@@ -370,9 +370,9 @@ def test_clock_and_rights_of_a_whole_dive(person, dive):
     assert session.undo_name.values == {"n": N}
     window.open_strip("rights")
     rights = window.strips._made["rights"]
-    rights.scope.setCurrentIndex(rights.scope.findData("listed"))
-    rights.scope.chosen.emit("listed")
-    person.wait(lambda: len(rights._found) == N)
+    rights.meant.scope.setCurrentIndex(rights.meant.scope.findData("listed"))
+    rights.meant.scope.chosen.emit("listed")
+    person.wait(lambda: len(rights.meant.pictures) == N)
     person._qtbot.keyClicks(rights.fields["creator"], "Ana Reyes")
     person.press(rights.give)
     person.wait_until_saved()

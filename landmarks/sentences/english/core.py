@@ -101,7 +101,7 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
     "landmark.outside_of_valve.main_folds.definition": "The tops of the main folds, each where it ends in a projection of the upper margin; one click each.",
     "landmark.outside_of_valve.end_folds.definition": "The tops of the smaller folds at both ends that make no projection of the upper margin; riblets never.",
     "landmark.outside_of_valve.upper_margin_line.definition": "The upper margin followed from one end of the shell length to the other, over every projection; scutes do not count.",
-    "landmark.outside_of_valve.scutes.definition": "The rims of the scutes along the middle fold, one click each, beginning at the umbo; say “none” where there are none.",
+    "landmark.outside_of_valve.scutes.definition": "The rims of the scutes along the middle fold, beginning at the umbo; say “none” where there are none.",
     "landmark.outside_of_valve.scute_left.definition": "The left edge of the scute on the middle fold that is nearest to two thirds of the height.",
     "landmark.outside_of_valve.scute_right.definition": "The right edge of that same scute.",
     "landmark.inside_of_valve.byssal_end.definition": "The outermost point of the valve margin on the side of the byssal opening; scutes and growth do not count.",
