@@ -11,20 +11,18 @@ from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from contextlib import ExitStack
 from dataclasses import dataclass
 from pathlib import Path
-from shutil import rmtree
 from types import MappingProxyType
 from typing import TextIO
-from uuid import uuid4
 
 from landmarks.assessment import Assessment, MeasureRow, assess
 from landmarks.changes import Document
 from landmarks.collection import Picture
-from landmarks.errors import StoreError
 from landmarks.identification import Guide
 from landmarks.outputs.guarding import Cell, csv_lines
 from landmarks.sentences import Sentence, say, text, word
 from landmarks.specimen import Determination, Observation, Specimen, specimen_of
 from landmarks.storage import Store
+from landmarks.storage.new_folder import new_folder
 from landmarks.stretches import stretches
 from landmarks.summaries import doubts_of, pictures_of
 
@@ -104,17 +102,10 @@ def write_tables(
     StoreError
         If the folder stands already or cannot be written.
     """
-    values = {"file": folder.name, "folder": str(folder.absolute().parent)}
-    if folder.exists():
-        raise StoreError("store.exists", **values)
-    if not folder.absolute().parent.is_dir():
-        raise StoreError("store.no_folder", **values)
-    unfinished = folder.with_name(f".{folder.name}.{uuid4().hex[:8]}")
     if specimens is None:
         specimens = [one.id for one in store.documents("specimen")]
     doubts = doubts_of(store)
-    try:
-        unfinished.mkdir()
+    with new_folder(folder) as unfinished:
         n_rows = dict.fromkeys(TABLES, 0)
         n_coarse = 0
         with ExitStack() as stack:
@@ -133,11 +124,6 @@ def write_tables(
         key = "export.tables_readme_exact" if exact_places else "export.tables_readme"
         said = {"name": store.about().name, "tables": guide.tables.hash[:12]}
         (unfinished / "README.txt").write_text(say(key, **said) + "\n", encoding="utf-8")
-        unfinished.rename(folder)
-    except OSError as fault:
-        raise StoreError("store.disk_says", **values, reason=fault.strerror or "") from None
-    finally:
-        rmtree(unfinished, ignore_errors=True)
     return TablesWritten(folder, n_rows, n_coarse)
 
 
