@@ -6,7 +6,8 @@ from app.panels.profile_plot import Curve, ProfilePlot
 from app.session import Session
 from app.style.widgets import Label
 from landmarks.assessment import measure_words
-from landmarks.instruments.margins import TOLD, Profile
+from landmarks.instruments.margins import GAP, TOLD, Profile
+from landmarks.measures import Measured
 from landmarks.sentences import Sentence, say, text
 
 
@@ -51,9 +52,13 @@ class MarginStrip(InstrumentStrip):
     def _gap_words(self, margins: Margins, profile: Profile) -> Sentence:
         if not profile.gap.any():
             return Sentence("margins.shut")
-        seen = bool(margins.compared and margins.compared.from_zero("gap_length_share"))
-        key = "margins.gape" if seen else "margins.noise"
-        return Sentence(key, {"share": f"{100 * float(profile.gap.mean()):.0f}"})
+        # What is measured where it can be told from 0, what is shaded where it cannot.
+        share, key = float(profile.gap.mean()), "margins.noise"
+        if margins.compared is not None and margins.compared.from_zero(GAP):
+            row = margins.compared.row(GAP)
+            if isinstance(row, Measured):
+                share, key = row.value.value, "margins.gape"
+        return Sentence(key, {"share": f"{100 * share:.0f}"})
 
     def _show(self, margins: Margins, profile: Profile, words: str) -> None:
         n = len(profile.along)

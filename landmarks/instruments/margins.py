@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from landmarks.measures import Measured, Missing, measure
-from landmarks.measures import lines as laid
+from landmarks.measures import margins as laid
 from landmarks.measures.plane import Plane
 from landmarks.placing import Placing
 from landmarks.scale import Setting
@@ -24,7 +24,8 @@ if TYPE_CHECKING:
 VIEW = "upper_margin"
 ENDS = ("byssal_end", "ligament_end")
 LINES = ("margin_left", "margin_right")
-TOLD = ("margin_fit", "gap_length_share", "gap_area_share")
+GAP = "gap_length_share"
+TOLD = ("margin_fit", GAP, "gap_area_share")
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,7 +97,6 @@ def compare(setting: Setting, placings: Iterable[Placing], frame: str = "") -> C
     apart = found.up_left - found.up_right
     # Where the lines cross, the gap of one side is no gap of the other.
     apart = apart if apart.mean() >= 0 else -apart
-    profile = Profile(
-        found.along, found.up_left, found.up_right, found.noise, apart > 3 * found.noise
-    )
+    gap = apart > laid.GAP_SEEN * found.noise
+    profile = Profile(found.along, found.up_left, found.up_right, found.noise, gap)
     return Compared(rows, profile)

@@ -8,7 +8,7 @@ from functools import cached_property
 
 from landmarks.errors import ScaleError
 from landmarks.geometry import Point, distance
-from landmarks.measures.lines import Margins, margins
+from landmarks.measures.margins import Margins, margins
 from landmarks.measures.straight import StraightPlane
 from landmarks.measures.traces import Lie, Trace, trace_of
 from landmarks.placing import Placing
@@ -220,7 +220,7 @@ class Plane:
         Raises
         ------
         ZeroDivisionError
-            As :func:`landmarks.measures.lines.margins`.
+            As :func:`landmarks.measures.margins.margins`.
         """
         if not self._margins:
             at, to = ((one[0].value, one[1].value) for one in (start, end))

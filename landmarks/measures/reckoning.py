@@ -10,6 +10,7 @@ from statistics import median
 from landmarks.geometry import distance
 from landmarks.measures import lines, waves
 from landmarks.measures.drawn import middle_shares
+from landmarks.measures.margins import Margins
 from landmarks.measures.plane import Plane, Spot, across, along, angle, beside, between
 from landmarks.measures.waves import Found
 from landmarks.units import (
@@ -246,7 +247,7 @@ def _length(plane: Plane) -> Quantity:
     return between(*_axis(plane, ENDS))
 
 
-def _margins(plane: Plane) -> lines.Margins:
+def _margins(plane: Plane) -> Margins:
     return plane.margins(*_axis(plane, ENDS))
 
 

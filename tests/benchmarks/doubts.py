@@ -5,7 +5,8 @@ and takes another ruler. What first order says of these causes in each trial (ro
 square) is compared with the spread of the values; the stated 95 % intervals are counted.
 Heights, tilt and distance have a benchmark of their own (:mod:`.lengths`).
 
-``python -m tests.benchmarks.doubts [TRIALS]`` prints the table of ``doubts.md``.
+``python -m tests.benchmarks.doubts [TRIALS]`` prints the table of ``doubts.md``, and a second
+one for pairs that gape in other ways, as the doubt of the share of a gap depends on its form.
 """
 
 from __future__ import annotations
@@ -20,6 +21,7 @@ from numpy.typing import NDArray
 from landmarks.assessment import measure_rows
 from landmarks.collection import Picture
 from landmarks.geometry import Point
+from landmarks.instruments.margins import GAP, VIEW, compare
 from landmarks.measures import MEASURES
 from landmarks.picture import PictureFile
 from landmarks.placing import CLICK_SIGMA_PX, Placing
@@ -41,7 +43,6 @@ NOT_COMPARED = {
     "end_folds": "a count",
     "scute_count": "a count",
     "tentacle_count": "a count",
-    "gap_length_share": "a share of stations beyond a threshold: it jumps, it has no slope",
 }
 """Measures whose doubt is not one of first order, and why."""
 
@@ -159,30 +160,64 @@ def cases(size_px: int) -> tuple[Case, ...]:
     )  # fmt: skip
 
 
+def gapes(size_px: int) -> Mapping[str, Case]:
+    """Return pairs that gape in other ways than the one of the table."""
+    left = _waves(size_px, 1.0, 0.0)
+    x = left[:, 0]
+    ways = {
+        "gapes towards one end": 0.05 * np.clip((x + 0.1) / 0.5, 0.0, 1.0),
+        "gapes in the middle alone": 0.04 * np.exp(-((x / 0.15) ** 2)),
+        "shut": np.zeros_like(x),
+        "gapes wide all along": np.full_like(x, 0.08),
+    }
+    ends = {"byssal_end": _at((0.50, 0.02)), "ligament_end": _at((-0.50, -0.01))}
+    cases = {}
+    for name, gap in ways.items():
+        right = np.column_stack([x, left[:, 1] - gap])
+        places = {**ends, "margin_left": left, "margin_right": right}
+        cases[name] = Case({VIEW: places}, (GAP,))
+    return cases
+
+
 def trials(case: Case, size_px: int, n: int, seed: int = 1) -> list[Found]:
     """Return what each measure of a case did in n clickings."""
     hand = np.random.default_rng((seed, size_px, *case.keys[0].encode()))
     exact = _taken(case, size_px, None, 0.0)
     said = _taken(case, size_px, None, CLICK_SIGMA_PX)
+    gap_share = _gap_share(case, size_px) if GAP in case.keys else 0.0
     values: dict[str, list[float]] = {key: [] for key in case.keys}
     held: dict[str, int] = dict.fromkeys(case.keys, 0)
     stated: dict[str, float] = dict.fromkeys(case.keys, 0.0)
     for _ in range(n):
         for key, one in _taken(case, size_px, hand, CLICK_SIGMA_PX).items():
             value, sigma, clicked, _ = one
-            # A share beyond a threshold is one of that threshold, which the clicks set.
-            true = (said if key == "gap_length_share" else exact)[key][0]
+            true = gap_share if key == GAP else exact[key][0]
             values[key].append(value)
             stated[key] += clicked**2 / n
-            held[key] += abs(value - true) <= QUANTILE * sigma
+            held[key] += abs(value - true) <= QUANTILE * sigma + 1e-12
     found = []
     for key in case.keys:
         spread = float(np.std(values[key], ddof=1))
         first_order = stated[key] ** 0.5
         rate = Rate(held[key], len(values[key]))
-        told = exact[key][0] >= said[key][3]
-        found.append(Found(key, size_px, exact[key][0], first_order, spread, rate, told))
+        true = gap_share if key == GAP else exact[key][0]
+        told = true >= said[key][3]
+        found.append(Found(key, size_px, true, first_order, spread, rate, told))
     return found
+
+
+def _gap_share(case: Case, size_px: int) -> float:
+    """Return the share of a gap on exact lines, as far as clicks let one see it.
+
+    From one doubt of the separation it counts in part, from five on wholly.
+    """
+    specimen, pictures = _clicked(case, size_px, None, CLICK_SIGMA_PX)
+    setting = pictures[VIEW].setting
+    profile = compare(setting, specimen.placings).profile
+    assert profile is not None
+    apart = profile.left - profile.right
+    apart = apart * np.sign(apart.mean()) / profile.noise
+    return float(np.clip((apart - 1.0) / 4.0, 0.0, 1.0).mean())
 
 
 def _taken(
@@ -270,6 +305,24 @@ def report(n: int) -> str:
     return "\n".join(rows)
 
 
+def report_gapes(n: int) -> str:
+    """Return what the share of a gap did in pairs of other forms, as Markdown."""
+    rows = [
+        "| pair | shell | share of a gap | doubt | first order over spread |"
+        " 95 % interval holds |",
+        "| --- | --- | --- | --- | --- | --- |",
+    ]
+    for size in SIZES_PX:
+        for name, case in gapes(size).items():
+            (one,) = trials(case, size, n)
+            ratio = f"{one.ratio:.3f}" if one.spread and one.told else "at its bound"
+            rows.append(
+                f"| {name} | {size} px | {one.value:.3f} | {one.first_order:.4f} | {ratio} |"
+                f" {one.held} |"
+            )
+    return "\n".join(rows)
+
+
 def _at(place: tuple[float, float]) -> NDArray[np.floating]:
     return np.array([place])
 
@@ -297,4 +350,7 @@ _EYES = np.linspace(-0.45, 0.45, 19) + 0.008 * np.sin(7.0 * np.arange(19))
 
 
 if __name__ == "__main__":
-    sys.stdout.write(report(int(sys.argv[1]) if len(sys.argv) > 1 else 4000) + "\n")
+    n_trials = int(sys.argv[1]) if len(sys.argv) > 1 else 4000
+    for told in (report, report_gapes):
+        sys.stdout.write(told(n_trials) + "\n\n")
+        sys.stdout.flush()

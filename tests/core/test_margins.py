@@ -56,6 +56,41 @@ def test_the_gap_is_drawn_where_it_is_and_its_share_measured(share):
     assert found.profile.noise == approx(SIGMA_PX * 2**0.5, rel=0.4)
 
 
+def test_the_share_of_a_gap_knows_its_doubt():
+    """A gap that grows little by little, clicked again and again; and a shut pair.
+
+    Its doubt is the spread of the clickings, its 95 % hold, its mean is not shifted; on a
+    shut pair no gap is told, and the bound that is said holds.
+    """
+    rng = np.random.default_rng(3)
+    lines = {key: at[::3] if len(at) > 1 else at for key, at in pair().items()}
+    n = len(lines["margin_left"])
+    wide = np.linspace(-30.0, 60.0, n).clip(0.0)
+
+    def clicked(gap):
+        moved = dict(lines)
+        for key, side in (("margin_left", -0.5), ("margin_right", 0.5)):
+            off = rng.normal(0.0, SIGMA_PX, (n, 2)) + np.outer(side * gap, (0.0, 1.0))
+            moved[key] = tuple(
+                Point(x + a, y + b) for (x, y), (a, b) in zip(lines[key], off, strict=True)
+            )
+        return compare(setting(), placings(moved)).row("gap_length_share")
+
+    found = [clicked(wide) for _ in range(80)]
+    values = np.array([one.value.value for one in found])
+    # Two thirds of the margin gape, less what lies within three doubts of shut.
+    noise = compare(setting(), placings(lines)).profile.noise
+    share = 2 / 3 * (1 - 3 * noise / 60)
+    assert values.mean() == approx(share, abs=0.01)
+    placed = np.sqrt(np.mean([one.value.by_kind()["placing"] ** 2 for one in found]))
+    assert placed == approx(values.std(ddof=1), rel=0.25)
+    held = [abs(one.value.value - share) <= 1.96 * one.value.sigma for one in found]
+    assert np.mean(held) >= 0.9
+    shut = [clicked(0 * wide) for _ in range(20)]
+    assert sum(one.value.value >= one.floor for one in shut) == 0
+    assert max(one.floor for one in shut) < 0.15
+
+
 def test_it_can_be_drawn_without_a_scale():
     found = compare(setting(scale=None), placings(pair()))
     assert found.profile is not None
