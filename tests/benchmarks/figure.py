@@ -41,8 +41,8 @@ class Figure:
 def table(figures: list[Figure]) -> str:
     """Return the figures as a Markdown table."""
     rows = [
-        "| figure | median | 95 % | floor | ratio | n | to reach | note |",
-        "| --- | --- | --- | --- | --- | --- | --- | --- |",
+        "| figure | median | 95 % | worst | floor | ratio | n | to reach | note |",
+        "| --- | --- | --- | --- | --- | --- | --- | --- | --- |",
     ]
     for one in figures:
         floor = f"{median(one.floors):.3g} {one.unit}" if one.floors else ""
@@ -51,6 +51,7 @@ def table(figures: list[Figure]) -> str:
             one.name,
             f"{one.middle:.3g} {one.unit}",
             f"{one.p95:.3g} {one.unit}",
+            f"{max(one.values):.3g} {one.unit}",
             floor,
             ratio,
             str(len(one.values)),

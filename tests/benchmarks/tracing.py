@@ -2,7 +2,8 @@
 
 ``python -m tests.benchmarks tracing``. The picture is the worked example's, enlarged; the
 pointer goes along the true margin in steps of about 8 ms and clicks nine times, then the line
-is followed anew and accepted. The floor is the same way of the pointer with a point armed.
+is followed anew and accepted, on a specimen with measures and candidates. The floor is a bare
+loop's gap in the same run; the same way of the pointer with a point armed stands beside it.
 """
 
 from __future__ import annotations
@@ -17,8 +18,9 @@ from tempfile import TemporaryDirectory
 from time import perf_counter
 
 from landmarks.geometry import Point
-from tests.benchmarks.canvas import _run_until, _worst_gap
+from tests.benchmarks.canvas import _run_until
 from tests.benchmarks.figure import Figure
+from tests.benchmarks.gaps import Wait, bare, gap_figures, wait
 
 SIZES_MP = (24, 100)
 LINE = "upper_margin_line"
@@ -27,7 +29,7 @@ DEMO = Path(__file__).parents[2] / "demo_images"
 NAME = "fluted-valve-outside"
 
 
-def measure(n: int = 5) -> list[Figure]:
+def measure(n: int = 9) -> list[Figure]:
     """Return all figures."""
     os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
     from PySide6.QtWidgets import QApplication
@@ -41,41 +43,40 @@ def measure(n: int = 5) -> list[Figure]:
 
 
 def traced(folder: Path, megapixels: int, n: int) -> list[Figure]:
-    """Worst gaps while one margin is drawn, followed anew and accepted, n times over."""
+    """What is waited while one margin is drawn, followed anew and accepted, n times over."""
     from app.session import deeds
 
     path, share = enlarged(folder, megapixels)
     truth = json.loads((DEMO / "truth" / f"{NAME}.json").read_text("utf-8"))
     margin = [Point(x * share, y * share) for x, y in truth["more_landmarks"][LINE]]
-    drawing, floors, following, accepting, took = [], [], [], [], []
+    floors, pointing, drawing, following, accepting, took = [], [], [], [], [], []
     with window_on(path, folder) as window:
         session = window.session
         for _ in range(n + 1):
+            floors.append(bare())
             deeds.arm(session, "umbo")
-            floors.append(_gap_along(window, margin, clicks=False))
+            pointing.append(_wait_along(window, margin, clicks=False))
             deeds.arm(session, LINE)
-            drawing.append(_gap_along(window, margin, clicks=True))
+            drawing.append(_wait_along(window, margin, clicks=True))
             trace = session.instrument
             begun = perf_counter()
-            following.append(_gap_until(trace.accept, lambda it=trace: not it.busy))
+            following.append(wait(trace.accept, lambda it=trace: not it.busy))
             took.append((perf_counter() - begun) * 1000)
-            accepting.append(_gap_until(trace.accept, lambda: session.instrument is None))
+            accepting.append(wait(trace.accept, lambda: session.instrument is None))
             assert session.specimen.placed(session.frame.id)[LINE].points
             deeds.clear_landmark(session, LINE)
-    what = f"{megapixels} megapixels"
     # The first run loads what is needed for the first time in a program's life.
-    rest = tuple(floors[1:])
-    note = f"first ever {drawing[0]:.0f} ms"
-    return [
-        Figure(f"worst gap of the event loop, drawing a trace on {what}", "ms",
-               tuple(drawing[1:]), rest, "<= 33 ms", note),
-        Figure(f"worst gap of the event loop, following it anew on {what}", "ms",
-               tuple(following[1:]), rest, "<= 33 ms"),
-        Figure(f"worst gap of the event loop, accepting it on {what}", "ms",
-               tuple(accepting[1:]), rest, "<= 33 ms"),
-        Figure(f"from Enter to the line that has been followed anew, {what}", "ms",
-               tuple(took[1:]), (), "", f"{N_CLICKS} clicks"),
-    ]  # fmt: skip
+    on = f"{megapixels} megapixels"
+    figures: list[Figure] = []
+    for what, waits in (
+        ("the pointer over the picture", pointing),
+        ("drawing a trace", drawing),
+        ("following it anew", following),
+        ("accepting it", accepting),
+    ):
+        figures += gap_figures(f"{what}, {on}", waits[1:], floors[1:])
+    name = f"from Enter to the line that has been followed anew, {megapixels} megapixels"
+    return [*figures, Figure(name, "ms", tuple(took[1:]), note=f"{N_CLICKS} clicks")]
 
 
 def enlarged(folder: Path, megapixels: int) -> tuple[Path, float]:
@@ -123,8 +124,8 @@ def window_on(path: Path, folder: Path) -> Iterator:
         shell.deleteLater()
 
 
-def _gap_along(window, margin: list[Point], *, clicks: bool) -> float:
-    """Return the worst gap while the pointer goes along a line, clicking now and then."""
+def _wait_along(window, margin: list[Point], *, clicks: bool) -> Wait:
+    """Return what is waited while the pointer goes along a line, clicking now and then."""
     from PySide6.QtCore import QTimer
 
     from tests.app import helpers_mouse as mouse
@@ -150,19 +151,6 @@ def _gap_along(window, margin: list[Point], *, clicks: bool) -> float:
 
     mover = QTimer()
     mover.timeout.connect(step)
-    return _gap_until(lambda: mover.start(8), lambda: bool(done))
-
-
-def _gap_until(begin, done) -> float:
-    """Return the worst gap of the event loop from a beginning until something is so."""
-    from PySide6.QtCore import QTimer
-
-    timer, ticks = QTimer(), [perf_counter()]
-    timer.timeout.connect(lambda: ticks.append(perf_counter()))
-    timer.start(4)
-    _run_until(lambda: len(ticks) > 2)
-    begin()
-    so_far = len(ticks)
-    _run_until(lambda: done() and len(ticks) > so_far)
-    timer.stop()
-    return _worst_gap(ticks)
+    waited = wait(lambda: mover.start(8), lambda: bool(done))
+    mover.stop()
+    return waited
