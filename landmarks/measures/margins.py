@@ -140,8 +140,8 @@ class Margins:
         low, high = GAP_SEEN - _GAP_UNSURE, GAP_SEEN + _GAP_UNSURE
         seen = float(np.clip((apart - low) / (high - low), 0.0, 1.0).mean())
         made = sum(map(_made_by_clicks, apart.tolist())) / len(apart) - seen
-        between = abs(apart - GAP_SEEN) < _GAP_GROWS
-        slopes = between * (self._sign * _GAP_SLOPE / (len(apart) * noise))
+        grows = self._sign * _GAP_SLOPE / (len(apart) * noise)
+        slopes: Array = np.where(abs(apart - GAP_SEEN) < _GAP_GROWS, grows, 0.0)
         shifted = uncertain(0.0, abs(made), "", Cause("tracing", f"{self._of}/gap"))
         doubts = [*self._doubtful(slopes, -slopes), shifted]
         share = min(1.0, max(0.0, seen - made))
