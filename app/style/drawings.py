@@ -14,6 +14,7 @@ from app.style.icons import icon_text
 from app.style.tokens import MARKS
 
 FOLDER = Path(landmarks.__file__).parent / "data" / "drawings"
+_OWN = re.compile(r"[a-z0-9_/]+\.(svg|json)")
 _SMALL, _BOLDER, _VIEW_BOX = 60.0, 1.45, 'viewBox="0 0 160 120"'
 CANNOT_BE_SEEN = "cannot_be_seen"
 _DOT = (11.0, 8.6, 5.6)  # radii of dark, light and core, in units of the drawing
@@ -90,7 +91,10 @@ def _dot(x: float, y: float) -> str:
 
 
 def _read(name: str) -> str:
+    """Return one of our own drawings; keys of a stranger's tables lead nowhere else."""
+    if not _OWN.fullmatch(name):
+        return ""
     try:
         return (FOLDER / name).read_text(encoding="utf-8")
-    except FileNotFoundError:
+    except OSError:
         return ""

@@ -1,8 +1,10 @@
 """A stranger's collection: pictures from elsewhere wait for the person, words stay words."""
 
+import ast
 import shutil
+import socket
+import sys
 from contextlib import closing
-from dataclasses import fields, replace
 from pathlib import Path
 
 import pytest
@@ -10,36 +12,36 @@ from PySide6 import QtGui
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QAccessible, QAction
 from PySide6.QtWidgets import (
+    QAbstractButton,
     QAbstractItemView,
     QApplication,
+    QCheckBox,
     QLabel,
     QLineEdit,
     QPlainTextEdit,
+    QPushButton,
+    QRadioButton,
     QTextEdit,
+    QToolButton,
     QWidget,
 )
 
+import app
 from app.session import Tool, deeds
 from app.session.places import MOST_LETTERS, Places
-from landmarks.changes import ChangeSet, Document, difference
-from landmarks.collection import About, Camera, Picture, Rights, person_parts, picture_parts
-from landmarks.collection import Person as Worker
+from app.style import drawings
+from app.window.strips import STRIPS
+from landmarks.changes import Change, ChangeSet, Document, difference
+from landmarks.collection import About, Picture, picture_parts
 from landmarks.errors import PictureError
 from landmarks.picture import read_picture
 from landmarks.sentences import Sentence
-from landmarks.specimen import (
-    Determination,
-    Frame,
-    Label,
-    Observation,
-    Specimen,
-    Where,
-    parts_of,
-)
+from landmarks.specimen import Frame, Label, Specimen, parts_of
 from landmarks.storage import open_sqlite
 from tests.journeys.conftest import DEMO, open_window, own_folder  # noqa: F401 - fixtures
 from tests.journeys.person import Person
 from tests.journeys.test_trouble import band, put_notices_away
+from tests.strangers import MARKUP, WORDS, as_file_name, full_of_words
 
 HOME = Path("/museum/drawer")
 PLAIN = Label(catalogue_number="X 1")
@@ -163,51 +165,13 @@ def test_a_picture_beside_the_collection_is_opened_at_once(open_window, stranger
 
 # -- words ---------------------------------------------------------------------------------
 
-MARKUP = "<img src='file:///x'><a href='http://x'><b>bold</b></a>&amp;"
-STRIPS = (
-    "start", "picture", "scale", "landmarks", "score", "name", "label", "keys", "repeats",
-    "agreement",
-)  # fmt: skip
-
-
-def full_of_markup(path):
-    """Make a collection in which every text that anybody can write is markup."""
-    file = read_picture(DEMO / "fluted-valve-outside.jpg")
-    name = MARKUP.replace("/", "").replace(":", "") + ".jpg"
-    shutil.copy(DEMO / "fluted-valve-outside.jpg", path.parent / name)
-    file = replace(file, camera=MARKUP, captured=MARKUP, zone=MARKUP, lens=MARKUP)
-    rights = Rights(creator=MARKUP, licence=MARKUP, rights_holder=MARKUP)
-    picture = Picture("i1", name, file, camera=Camera(setup=MARKUP), rights=rights)
-    label = Label(**{one.name: MARKUP for one in fields(Label) if one.type == "str"})
-    specimen = Specimen(
-        "s1",
-        label=label,
-        where=Where(region=MARKUP),
-        frames=(Frame("f1", "i1", "outside_of_valve"),),
-        observations=(
-            Observation("o1", MARKUP, state=MARKUP, person="p"),
-            Observation("o2", "main_folds", value=5.0, person="p"),
-        ),
-        determinations=(
-            Determination("d1", "free_text", (MARKUP,), name=MARKUP, determiner=MARKUP,
-                          remarks=MARKUP, qualifier="cf."),
-        ),
-    )  # fmt: skip
-    person = Document("person", "p")
-    changes = [
-        *difference(person, {}, person_parts(Worker("p", MARKUP, MARKUP))),
-        *difference(Document("picture", "i1"), {}, picture_parts(picture)),
-        *difference(Document("specimen", "s1"), {}, parts_of(specimen)),
-    ]
-    about = About("c", MARKUP)
-    with closing(open_sqlite(path, create=True, about=about)) as store:
-        deed = Sentence("plain", {"words": MARKUP})
-        store.commit(ChangeSet("d", deed, tuple(changes), person="p"))
+SCREENS = (*STRIPS, "keys")
+"""Every strip that stands without an instrument at work."""
 
 
 def might_be_rich(said):
-    """Return whether Qt would take a tip for markup; it also takes what is escaped."""
-    return QtGui.Qt.mightBeRichText(said)
+    """Return whether Qt would take a tip for markup that a stranger wrote."""
+    return "<img" in said and QtGui.Qt.mightBeRichText(said)
 
 
 def read_as_markup(window):
@@ -215,26 +179,40 @@ def read_as_markup(window):
     found = []
     for one in (window.shell, *window.shell.findChildren(QWidget)):
         where = one.objectName() or type(one).__name__
-        plain = isinstance(one, QLabel) and one.textFormat() == Qt.TextFormat.PlainText
-        if isinstance(one, QLabel) and "<img" in one.text() and not plain:
+        # A label that decides by itself would do so at the next text, whatever it has now.
+        if isinstance(one, QLabel) and one.textFormat() != Qt.TextFormat.PlainText:
             found.append((where, "label", one.text()))
         if isinstance(one, QTextEdit) and "<img" in one.toHtml():
             found.append((where, "rich text", one.toPlainText()))
-        for kind in ("toolTip", "whatsThis"):
+        for kind in ("toolTip", "whatsThis", "statusTip"):
             said = getattr(one, kind)()
-            if "<img" in said and might_be_rich(said):
+            if might_be_rich(said):
                 found.append((where, kind, said))
         if isinstance(one, QAbstractItemView) and one.model() is not None:
             model = one.model()
             for row in range(min(model.rowCount(), 50)):
-                said = model.index(row, 0).data(Qt.ItemDataRole.ToolTipRole) or ""
-                if "<img" in str(said) and might_be_rich(str(said)):
-                    found.append((where, "tip of a row", said))
+                for column in range(30):
+                    cell = model.index(row, column)
+                    if not cell.isValid():
+                        break
+                    said = cell.data(Qt.ItemDataRole.ToolTipRole)
+                    if might_be_rich(str(said or "")):
+                        found.append((where, "tip of a cell", said))
     for action in window.shell.findChildren(QAction):
-        said = action.toolTip()
-        if "<img" in said and might_be_rich(said):
-            found.append((action.objectName(), "tip of an action", said))
+        if might_be_rich(action.toolTip()):
+            found.append((action.objectName(), "tip of an action", action.toolTip()))
     return found
+
+
+def mnemonics(window):
+    """Return words of a stranger on buttons and in menus of which an ampersand is taken."""
+    shown = [
+        one.text()
+        for one in window.shell.findChildren(QAbstractButton)
+        if isinstance(one, QPushButton | QCheckBox | QRadioButton | QToolButton)
+    ]
+    shown += [one.text() for one in window.shell.findChildren(QAction)]
+    return [words for words in shown if "<img" in words and "&" in words.replace("&&", "")]
 
 
 def all_words(window):
@@ -249,41 +227,148 @@ def all_words(window):
     return [*words, window.shell.windowTitle()]
 
 
+def sound(window, where):
+    """Expect words of a stranger to be words, and the window to have room for them."""
+    assert read_as_markup(window) == [], where
+    assert mnemonics(window) == [], where
+    assert window.shell.minimumSizeHint().width() <= window.shell.width(), where
+
+
 def test_a_collection_full_of_markup_is_shown_as_it_is_written(
     open_window,  # noqa: F811
     tmp_path,
+    monkeypatch,
 ):
-    path = tmp_path / "drawer.hingeline"
-    full_of_markup(path)
-    person = open_window(path)
+    def refuse(*_):
+        raise AssertionError("a request was made")
+
+    monkeypatch.setattr(socket.socket, "connect", refuse)
+    monkeypatch.setattr(socket, "getaddrinfo", refuse)
+    person = open_window(full_of_words(tmp_path / "drawer.hingeline"))
     window, session = person.window, person.session
+    window.shell.resize(1120, 800)
+    person.wait(lambda: window.shell.minimumSizeHint().width() <= 1120)
     seen = 0
-    for strip in STRIPS:
-        window.start_characters() if strip == "score" else window.open_strip(strip)
-        QApplication.processEvents()
-        assert read_as_markup(window) == [], strip
+    for key in WORDS:
+        session.choose(f"s-{key}")
+        person.wait(lambda key=key: session.specimen.id == f"s-{key}")
+        # Markup goes through every screen, what else there is through what is always there.
+        for strip in SCREENS if key == "markup" else ("label",):
+            window.start_characters() if strip == "score" else window.open_strip(strip)
+            QApplication.processEvents()
+            sound(window, (key, strip))
+    session.choose("s-markup")
+    person.wait(lambda: session.specimen.id == "s-markup")
+    for strip in ("name", "label", "rights"):
+        window.open_strip(strip)
         seen += sum("<b>bold" in words for words in all_words(window))
-    assert seen > len(STRIPS), "it stands on the screen as it was written"
+    assert seen > 10, "it stands on the screen as it was written"
+    assert "\n" not in window.shell.windowTitle()
+    window.tabling.open()
+    person.wait(lambda: window.tabling.table.model.row(0) is not None)
+    sound(window, "table")
+    window.tabling.close()
+
+    window.open_strip("check")
+    strip = window.strips.made("check")
+    strip.check_wanted.emit()
+    person.wait(lambda: not window.keeping.at_work)
+    sound(window, "check")
     deeds.determine(session, "free_text", [], name=MARKUP)
     person.wait_until_saved()
     session.notice(PictureError("picture.empty", file=MARKUP).sentence, "error")
     deeds.set_label(session, Label(catalogue_number=MARKUP, locality="B"))
     person.wait_until_saved()
-    assert read_as_markup(window) == []
+    sound(window, "notice")
     session.undo()
     person.wait_until_saved()
-    assert read_as_markup(window) == []
+    sound(window, "undone")
     for aim in (Tool("scale"), Tool("frame"), Tool("landmark", "umbo")):
         session.take_tool(aim)
-        assert read_as_markup(window) == []
+        sound(window, aim)
     session.take_tool(None)
+    assert not any(one.startswith("PySide6.QtNetwork") for one in sys.modules)
+
+
+def test_pictures_with_odd_names_are_sorted_by_them(open_window, tmp_path):  # noqa: F811
+    folder = tmp_path / "dive"
+    folder.mkdir()
+    full_of_words(folder / "sent.hingeline")
+    (folder / f"no{as_file_name(MARKUP)}").write_text("no picture")
+    person = open_window(*sorted(folder.glob("*.jpg")))
+    person.wait(lambda: person.window.sorting.table is not None)
+    table = person.window.sorting.table
+    person.wait(lambda: not table.sorting.reading)
+    table.sorting.propose("name")
+    QApplication.processEvents()
+    sound(person.window, "sorting")
+
+
+def test_both_sides_of_a_conflict_are_words(open_window, tmp_path):  # noqa: F811
+    person = open_window(full_of_words(tmp_path / "drawer.hingeline"))
+    session = person.session
+    session.choose("s-markup")
+    person.wait(lambda: session.specimen.id == "s-markup")
+    here = Document("specimen", "s-markup")
+    with closing(open_sqlite(session.path)) as other:
+        was = other.load(here)[here].parts["label"]
+        theirs = Change(here, "label", was, {"locality": f"theirs {MARKUP}"})
+        other.commit(ChangeSet("o", Sentence("plain", {"words": MARKUP}), (theirs,)))
+    deeds.set_label(session, Label(locality=f"mine {MARKUP}"))
+    person.wait(lambda: session.saving.state == "failed")
+    assert f"theirs {MARKUP}" in band(person)
+    sound(person.window, "conflict")
+
+
+# -- so that it stays so -------------------------------------------------------------------
+
+
+def is_plain(said):
+    """Return whether what is handed on as a tip can hold no markup of a stranger."""
+    match said:
+        case ast.Constant(value="") | ast.Call(func=ast.Name(id="plain_tip")):
+            return True
+        case ast.IfExp(body=one, orelse=other):
+            return is_plain(one) and is_plain(other)
+        case ast.Call(func=ast.Name(id="say"), args=[ast.Constant()], keywords=[]):
+            return True
+    return False
+
+
+def test_every_tip_is_made_plain_and_no_label_decides_by_itself():
+    """Qt looks at labels, tips and messages, and takes what looks like a tag for one."""
+    found = []
+    for path in sorted(Path(app.__file__).parent.rglob("*.py")):
+        for node in ast.walk(ast.parse(path.read_text("utf-8"))):
+            if not isinstance(node, ast.Call):
+                continue
+            called = getattr(node.func, "attr", getattr(node.func, "id", ""))
+            if called in ("setToolTip", "setWhatsThis", "setStatusTip", "showText"):
+                said = node.args[1 if called == "showText" else -1]
+                if not is_plain(said):
+                    found.append(f"{path.name}:{node.lineno}: {ast.unparse(said)}")
+            if called in DECIDING or (called == "QLabel" and path.name != "label.py"):
+                found.append(f"{path.name}:{node.lineno}: {called}")
+    assert found == []
+
+
+DECIDING = (
+    "QMessageBox", "QErrorMessage", "QProgressDialog", "QInputDialog", "QTextBrowser",
+    "setHtml", "insertHtml", "setMarkdown", "openUrl",
+)  # fmt: skip
+"""What takes words for markup, or opens what they name."""
+
+
+@pytest.mark.parametrize("key", ["../../x", "/etc/x", "a\0b", "x" * 10_000, "", "..", "A"])
+def test_keys_of_a_stranger_lead_to_no_other_drawing(key):
+    assert drawings.state_drawing(key, key) == ""
+    assert drawings.view_drawing(key) == ""
+    assert drawings.landmark_drawing(key, key) == ""
 
 
 def test_markup_is_drawn_letter_by_letter(open_window, tmp_path):  # noqa: F811
     """Rich text would hide the tag: what is drawn of it is as wide as its letters."""
-    path = tmp_path / "drawer.hingeline"
-    full_of_markup(path)
-    person = open_window(path)
+    person = open_window(full_of_words(tmp_path / "drawer.hingeline"))
     for label in person.window.shell.findChildren(QLabel):
         if "<b>bold" in label.text() and label.isVisible() and not label.wordWrap():
             width = label.fontMetrics().horizontalAdvance(label.text())
