@@ -115,15 +115,17 @@ def adjust(
     finesse = min(zoom, levels[0].width() / frame.width())
     part = _within(part, frame, finesse)
     image = _drawn(levels, frame, part, finesse)
-    made = _from_pixels(seen(_pixels(image), how, whole))
-    return Adjusted(made, part, finesse, zoom)
+    plain = image.convertToFormat(QImage.Format.Format_RGB888)
+    _put(seen(_pixels(plain), how, whole), image)
+    return Adjusted(image, part, finesse, zoom)
 
 
 def sample_of(levels: Sequence[QImage]) -> NDArray[uint8]:
     """Return a few pixels of the whole picture, by which colours are balanced."""
     smallest = levels[-1]
     step = max(1, max(smallest.width(), smallest.height()) // _SAMPLE_PX)
-    return _pixels(smallest, step)
+    plain = smallest.convertToFormat(QImage.Format.Format_RGB888)
+    return _pixels(plain)[::step, ::step].copy()
 
 
 def _within(part: QRectF, frame: QRectF, finesse: float) -> QRectF:
@@ -160,20 +162,22 @@ def _drawn(levels: Sequence[QImage], frame: QRectF, part: QRectF, finesse: float
     return image
 
 
-def _pixels(image: QImage, step: int = 1) -> NDArray[uint8]:
-    """Return red, green and blue of an image."""
+def _pixels(image: QImage) -> NDArray[uint8]:
+    """Return red, green and blue of an image of 24 bits, for as long as that lives."""
     import numpy as np
 
-    # Qt changes the layout several times as fast as numpy; 2 ms at two megapixels.
-    even = image.convertToFormat(QImage.Format.Format_RGB888)
-    flat = np.frombuffer(even.constBits(), np.uint8)
-    rows = flat.reshape(even.height(), even.bytesPerLine())[:, : 3 * even.width()]
-    pixels = rows.reshape(even.height(), even.width(), 3)[::step, ::step]
-    return np.array(pixels)
+    flat = np.frombuffer(image.constBits(), np.uint8)
+    rows = flat.reshape(image.height(), image.bytesPerLine())[:, : 3 * image.width()]
+    return rows.reshape(image.height(), image.width(), 3)
 
 
-def _from_pixels(pixels: NDArray[uint8]) -> QImage:
-    """Return an image of 32 bits a pixel, on memory of its own."""
+def _put(pixels: NDArray[uint8], image: QImage) -> None:
+    """Put red, green and blue into an image, strip by strip; Qt changes the layout."""
     height, width = pixels.shape[:2]
-    even = QImage(pixels.data, width, height, 3 * width, QImage.Format.Format_RGB888)
-    return even.convertToFormat(QImage.Format.Format_RGB32)
+    painter = QPainter(image)
+    painter.setCompositionMode(QPainter.CompositionMode.CompositionMode_Source)
+    for top in range(0, height, ROWS):
+        strip = pixels[top : top + ROWS]
+        even = QImage(strip.data, width, len(strip), 3 * width, QImage.Format.Format_RGB888)
+        painter.drawImage(0, top, even)
+    painter.end()
