@@ -156,10 +156,11 @@ class MarkLayer:
             if one is not None and one.isVisible()
         ]
 
-    def hit(self, point: Point, own: str = "") -> Hit | None:
+    def hit(self, point: Point, own: str = "", *, lines: bool = True) -> Hit | None:
         """Return the mark under a point: the nearest within reach, names of frames, outlines.
 
-        With ``own`` only marks whose ids begin so count.
+        With ``own`` only marks whose ids begin so count; without ``lines`` no traced one:
+        the ends of a shell lie on its margin.
         """
         reach = MARKS.hit_radius / self._aspect.zoom
         best, best_distance = None, reach
@@ -177,7 +178,8 @@ class MarkLayer:
                 best, best_distance = handle, away
         if own:
             return best
-        return best or self._frame_hit(point) or self._outline_hit(point)
+        best = best or self._frame_hit(point)
+        return best or (self._outline_hit(point) if lines else None)
 
     def _handles(self) -> Iterable[Hit]:
         for shown in self._shown.values():

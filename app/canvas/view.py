@@ -328,7 +328,8 @@ class PictureCanvas(MarkedView):
     def _aim(self, place: QPointF) -> Pointer:
         point = self.place_at(place)
         own = "" if self._arming is None else self._arming.own
-        return Pointer(point, self.zoom, self._layer.hit(point, own))
+        hit = self._layer.hit(point, own, lines=self._arming is None)
+        return Pointer(point, self.zoom, hit)
 
     def _inside(self, point: Point) -> Point:
         return inside(point, self._size.width(), self._size.height())

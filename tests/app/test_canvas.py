@@ -490,6 +490,11 @@ def test_an_outline_is_picked_on_its_line(canvas, told):
     click(canvas, at(canvas, around[137]) + QPointF(2, 2))
     click(canvas, at(canvas, Point(1500, 1000)))
     assert told.of("picked") == [("o", -1), ("", -1)]
+    # The ends of a shell lie on its margin: what is armed is placed there.
+    canvas.arm(Arming("point"))
+    click(canvas, at(canvas, around[137]))
+    assert told.of("picked") == [("o", -1), ("", -1)]
+    assert len(told.of("clicked")) == 1
 
 
 def test_a_tether_follows_the_pointer_while_armed(canvas):
