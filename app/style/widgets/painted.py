@@ -117,12 +117,6 @@ def lines_of(text: str, role: str, width: float, most: int) -> list[str]:
 _LONGEST_TIP = 1000
 
 
-def tip_where_short(widget: QWidget, room: float, *lines: tuple[str, str]) -> None:
-    """Show as a tool tip those lines (text, role) for which a width is too narrow."""
-    cut = [text for text, role in lines if text and text_width(text, role) > room + 0.5]
-    widget.setToolTip(plain_tip("\n".join(cut)))
-
-
 def plain_tip(text: str) -> str:
     """Return text for a tool tip, escaped where Qt would take it for rich text.
 

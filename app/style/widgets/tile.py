@@ -13,15 +13,19 @@ from app.style.widgets.keycap import keycap_size, paint_keycap
 from app.style.widgets.painted import (
     PaintedChoice,
     lines_high,
+    lines_of,
+    plain_tip,
     rounded,
     smooth,
-    tip_where_short,
+    text_width,
     write,
     write_lines,
 )
 
 _MARGIN = 4  # room for the focus ring, 2 px outside the card
 _FLAT = 44
+_TWO_LINES = 172
+"""From this height on, at the usual size of type, an explanation may take two lines."""
 
 
 class Tile(PaintedChoice):
@@ -121,10 +125,16 @@ class Tile(PaintedChoice):
         painter.end()
 
     def _set_tip(self) -> None:
+        lines = self._explained() if self._roomy() else []
         room = self.width() - 2 * _MARGIN - 16
-        hidden = bool(self._explanation) and not self._roomy()
-        explanation = (self._explanation, "small")
-        tip_where_short(self, -1 if hidden else room, explanation)
+        shown = lines and all(text_width(line, "small") <= room + 0.5 for line in lines)
+        self.setToolTip("" if shown else plain_tip(self._explanation))
+
+    def _explained(self) -> list[str]:
+        """Return the lines of the explanation: two where there is height for them."""
+        most = 2 if self.height() - 2 * _MARGIN >= scaled(_TWO_LINES) else 1
+        room = self.width() - 2 * _MARGIN - 16
+        return lines_of(self._explanation, "small", room, most)
 
     def _roomy(self) -> bool:
         return (
@@ -138,9 +148,10 @@ class Tile(PaintedChoice):
         bottom = card.bottom() - (scaled(12) if self._roomy() else scaled(8))
         side = card.adjusted(8, 0, -8, 0)
         if self._roomy():
-            bottom -= line_height("small")
-            line = QRectF(side.left(), bottom, side.width(), line_height("small"))
-            write(painter, line, self._explanation, "small", "ink2", centre)
+            for words in reversed(self._explained()):
+                bottom -= line_height("small")
+                line = QRectF(side.left(), bottom, side.width(), line_height("small"))
+                write(painter, line, words, "small", "ink2", centre)
             bottom -= 1
         bottom -= line_height("strong")
         line = QRectF(side.left(), bottom, side.width(), line_height("strong"))
