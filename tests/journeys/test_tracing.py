@@ -146,7 +146,12 @@ def test_clicks_are_taken_back_one_by_one(person, truth):
     points = truth["more_landmarks"][LINE]
     deeds.arm(person.session, LINE)
     trace = person.session.instrument
-    _trace(person, _chosen(points, 7)[:3])
+    _trace(person, _chosen(points, 7)[:4])
+    recorded = person.session.undo_name
+    person.key(Qt.Key.Key_Z, Qt.KeyboardModifier.ControlModifier)
+    assert trace.n_clicks == 3
+    assert person.session.undo_name == recorded, "no deed that was done before"
+    assert person.window.header.undo.accessibleName() == "Undo the last click"
     person.key(Qt.Key.Key_Backspace)
     assert trace.n_clicks == 2
     person.key(Qt.Key.Key_Escape)
