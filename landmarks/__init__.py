@@ -18,7 +18,8 @@ if TYPE_CHECKING:
     from landmarks.geometry import Point
     from landmarks.identification import Guide, compile_tables, identify
     from landmarks.instruments.crops import Crops
-    from landmarks.instruments.folds import count_folds, folds_of_margin, folds_of_transect
+    from landmarks.instruments.fold_agreement import count_folds
+    from landmarks.instruments.folds import folds_of_margin, folds_of_transect
     from landmarks.instruments.pixels import read_window
     from landmarks.instruments.plane import Plane, plane_of, straight_points
     from landmarks.instruments.plane import scale_of as plane_scale
@@ -61,7 +62,7 @@ _HOMES = {
     "VIEWS": "scheme",
     "assess": "assessment",
     "compile_tables": "identification",
-    "count_folds": "instruments.folds",
+    "count_folds": "instruments.fold_agreement",
     "fit_ruler": "instruments.ruler",
     "folds_of_margin": "instruments.folds",
     "folds_of_transect": "instruments.folds",

@@ -70,9 +70,9 @@ def scale(choice: argparse.Namespace) -> int:
 
 def folds(choice: argparse.Namespace) -> int:
     """Count folds along a line across them and, where it is given, along the margin."""
+    from landmarks.instruments.fold_agreement import count_folds
     from landmarks.instruments.folds import (
         Found,
-        count_folds,
         folds_of_margin,
         folds_of_transect,
         transect_needed,

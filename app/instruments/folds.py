@@ -16,6 +16,7 @@ from app.session import Instrument, Session, deeds
 from app.session.at_work import MARK
 from landmarks.figures import Lozenge, Mark, Outline
 from landmarks.geometry import Point
+from landmarks.instruments.fold_agreement import FoldCount
 from landmarks.instruments.fold_marks import (
     Counted,
     FoldMark,
@@ -23,7 +24,7 @@ from landmarks.instruments.fold_marks import (
     marks_of,
     to_hinge_ends,
 )
-from landmarks.instruments.folds import END, MAIN, FoldCount, Found
+from landmarks.instruments.folds import END, MAIN, Found
 from landmarks.instruments.series import beside, ordered
 from landmarks.scheme import VIEWS
 from landmarks.sentences import Sentence

@@ -13,13 +13,12 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from landmarks.geometry import Point, distance, path_length
+from landmarks.instruments.fold_agreement import FoldCount, count_folds
 from landmarks.instruments.folds import (
     END,
     MAIN,
     Fold,
-    FoldCount,
     Found,
-    count_folds,
     folds_of_margin,
     folds_of_transect,
     transect_needed,

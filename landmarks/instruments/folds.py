@@ -1,16 +1,16 @@
 """Folds counted twice: on the traced margin and on a band of light across the folds.
 
-The two are independent, and that they agree is the confidence: no method alone is ever sure.
-What is proposed are marks a person drags, adds and removes; the count is the person's.
+The two are independent, and that they agree (:mod:`landmarks.instruments.fold_agreement`) is
+the confidence: no method alone is ever sure. What is proposed are marks a person drags, adds
+and removes; the count is the person's.
 
-Parameters are ours, from rendered shells (``tests/benchmarks/folds.py``).
+Parameters are ours, from rendered shells (``tests/benchmarks/folds.py``, ``folds_agreeing.py``).
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import atan2, pi
 from typing import TYPE_CHECKING
 
 from landmarks.geometry import Box, Point, path_length
@@ -88,63 +88,6 @@ class Found:
         return sum(one.kind == MAIN for one in self.folds)
 
 
-@dataclass(frozen=True, slots=True)
-class FoldCount:
-    """A proposal: the marks, and how sure it is.
-
-    Attributes
-    ----------
-    folds
-        Proposed marks in order; those of the margin where it was traced.
-    sure
-        Whether margin and transect agree, and both are clear: on the main folds, or where
-        the transect crosses end folds too, on all of them one by one.
-    check
-        Numbers (from 1) of marks a person should look at, as only one way shows them.
-    more
-        Folds that the transect shows and the margin does not.
-    margin, transect
-        What each way found, or None where it was not asked.
-    """
-
-    folds: tuple[Fold, ...]
-    sure: bool
-    check: tuple[int, ...]
-    more: tuple[Fold, ...]
-    margin: Found | None
-    transect: Found | None
-
-    @property
-    def main(self) -> tuple[Fold, ...]:
-        """Return the main folds."""
-        return tuple(one for one in self.folds if one.kind == MAIN)
-
-    @property
-    def ends(self) -> tuple[Fold, ...]:
-        """Return the end folds."""
-        return tuple(one for one in self.folds if one.kind == END)
-
-    def sentence(self) -> Sentence:
-        """Say both counts, and whether they agree."""
-        counts = {
-            found.source: found.n_main for found in (self.margin, self.transect) if found
-        }
-        if self.margin is None or self.transect is None:
-            source, n = next(iter(counts.items()))
-            return Sentence(f"folds.only.{source}", {"n": n})
-        if self.sure and counts["margin"] == counts["transect"]:
-            return Sentence("folds.agree", counts)
-        if self.sure:
-            ends = counts["transect"] - counts["margin"]
-            return Sentence("folds.agree_with_ends", {**counts, "ends": ends})
-        if self.check:
-            marks = tuple(Sentence("folds.mark", {"number": one}) for one in self.check)
-            return Sentence("folds.check", {**counts, "marks": marks})
-        if self.more:
-            return Sentence("folds.more", {**counts, "n": len(self.more)})
-        return Sentence("folds.unclear", counts)
-
-
 def folds_of_margin(margin: Sequence[Point], *, sigma_px: float = 1.0) -> Found | Refused:
     """Return the folds that stand out of a traced margin.
 
@@ -211,51 +154,6 @@ def folds_of_transect(pixels: Window, path: Sequence[Point]) -> Found | Refused:
     return _found("transect", kept, soft, line, clear)
 
 
-def count_folds(margin: Found | None, transect: Found | None) -> FoldCount:
-    """Return one proposal out of what was found; at least one of the two is needed."""
-    if margin is None or transect is None:
-        only = margin or transect
-        if only is None:
-            raise ValueError("neither a margin nor a transect")
-        return FoldCount(
-            only.folds, sure=False, check=(), more=(), margin=margin, transect=transect
-        )
-    mine = [one for one in margin.folds if one.kind == MAIN]
-    (ax, ay), (bx, by) = margin.line[0], margin.line[-1]
-    hinge = Point((ax + bx) / 2, (ay + by) / 2)
-    clear = min(margin.clear, transect.clear)
-    crossed = _ends_crossed(margin, transect, hinge)
-    if crossed is not None and clear >= _CLEAR_WITH_ENDS:
-        return FoldCount(
-            margin.folds, sure=True, check=(), more=(), margin=margin, transect=transect
-        )
-    both = mine if crossed is None else crossed
-    alone = _unmatched(both, transect.folds, hinge)
-    check = tuple(margin.folds.index(both[k]) + 1 for k in alone)
-    more = tuple(transect.folds[k] for k in _unmatched(transect.folds, both, hinge))
-    sure = len(mine) == transect.n_main and clear >= _CLEAR
-    return FoldCount(margin.folds, sure, check, more, margin, transect)
-
-
-def _ends_crossed(margin: Found, transect: Found, hinge: Point) -> list[Fold] | None:
-    """Return the folds of a margin, end folds too, that a longer transect shows one by one.
-
-    None where the transect shows no more than the main folds, or others.
-    """
-    places = [k for k, one in enumerate(margin.folds) if one.kind == MAIN]
-    n = transect.n_main
-    if not places or n <= len(places):
-        return None
-    for first in range(places[0] + 1):
-        run = list(margin.folds[first : first + n])
-        if len(run) < n or first + n <= places[-1]:
-            continue
-        if not (_unmatched(run, transect.folds, hinge)
-                or _unmatched(transect.folds, run, hinge)):  # fmt: skip
-            return run
-    return None
-
-
 def transect_needed(path: Sequence[Point]) -> Box:
     """Return the part of the picture that :func:`folds_of_transect` looks at."""
     return around(path, 2 * _BAND * path_length(path) + 4)
@@ -266,18 +164,21 @@ _LEAST_PX = 60.0
 _BAND = 0.02
 _LANES = 11
 _WIDTHS = (0.05, 0.065, 0.08)
-_CLEAR = 0.42
-"""So clear both must be for their agreement to be sure. Folds of worn shells that margin and
-transect alike take for main ones are less clear than that."""
+_DOUBTED = 0.015
+"""Every top is a main fold, or none, but for so small a likelihood."""
 
-_CLEAR_WITH_ENDS = 0.5
-"""The same where a transect crosses end folds that the margin tells apart from main ones."""
+_STANDS_OUT, _OVER_CLICKS = 0.0075, 3.4
+"""Usual folds stand out of the margin by so much of its length, or are worn; and by so many
+times what clicks would make of a smooth margin."""
 
-_DECIDED = 0.35
-"""A top whose likelihood is nearer to one half than this is not clear."""
+_OUTERMOST = 0.8
+"""An outermost main fold stands so far from the next one, over the usual distance: end folds
+stand nearer."""
 
-_STANDS_OUT = 0.0035
-"""A usual fold stands out of the margin by so much of its length, or is worn."""
+_POINTS_A_FOLD = 6.7
+
+CLEAR = 0.5
+"""A count that just meets all of these is so clear."""
 
 
 def _evened(light: Array, sigma: float) -> Array:
@@ -331,15 +232,20 @@ def _margin_clear(
     """Return how clear the count is: 0 where a top could be either, or folds are worn."""
     import numpy as np
 
-    decided = float(np.abs(main - 0.5).min() / _DECIDED)
-    usual = float(np.median([top.prominence for top, kind in kept if kind == MAIN]))
+    tops = [top for top, kind in kept if kind == MAIN]
+    if len(tops) not in ALLOWED:
+        return 0.0
+    usual = float(np.median([top.prominence for top in tops]))
     # What clicks alone would make of a smooth margin, after the same smoothing.
     clicks = sigma_px * min(1.0, (n_points / 28) ** -0.5)
-    worn = usual / max(_STANDS_OUT * length, 4 * clicks)
-    coarse = n_points / (8 * len(kept))
-    if len([kind for _, kind in kept if kind == MAIN]) not in ALLOWED:
-        return 0.0
-    return float(min(1.0, decided / 2, worn / 2, coarse / 2))
+    apart = np.diff([top.at for top in tops])
+    met = (
+        _DOUBTED / max(float(np.minimum(main, 1 - main).max()), 1e-9),
+        usual / max(_STANDS_OUT * length, _OVER_CLICKS * clicks),
+        float(min(apart[0], apart[-1]) / np.median(apart)) / _OUTERMOST,
+        n_points / (_POINTS_A_FOLD * len(kept)),
+    )
+    return min(1.0, CLEAR * min(met))
 
 
 def _found(
@@ -383,46 +289,3 @@ def _heights(profile: Array, tops: list[Peak]) -> Array:
             valleys.append(float(profile[one.at : tops[i + 1].at].min()))
         heights.append(one.value - (sum(valleys) / len(valleys) if valleys else 0.0))
     return np.array(heights)
-
-
-def _unmatched(
-    first: Sequence[Fold], second: Sequence[Fold], hinge: Point
-) -> tuple[int, ...]:
-    """Return the places in the first of folds that have no partner in the second.
-
-    Folds run out from the hinge, so both are compared by their direction from its middle;
-    the straight line between directions that leaves the fewest alone is taken, and of
-    several the one that turns least.
-    """
-    if len(first) < 2 or len(second) < 2:
-        return tuple(range(len(first)))
-    here, there = _bearings(first, hinge), _bearings(second, hinge)
-    if (here[-1] - here[0]) * (there[-1] - there[0]) < 0:
-        there = there[::-1]
-    gap = abs(here[-1] - here[0]) / (len(here) - 1)
-    best: tuple[int, float, tuple[int, ...]] | None = None
-    for i, j in ((0, 0), (1, 0), (0, 1)):
-        for k, m in ((-1, -1), (-2, -1), (-1, -2)):
-            if here[k] == here[i] or there[m] == there[j]:
-                continue
-            slope = (here[k] - here[i]) / (there[m] - there[j])
-            moved = [here[i] + slope * (one - there[j]) for one in there]
-            far = [min(abs(one - other) for other in moved) for one in here]
-            lonely = tuple(n for n, off in enumerate(far) if off > 0.4 * gap)
-            extra = len(second) - (len(first) - len(lonely))
-            turned = sum(abs(one - other) for one, other in zip(moved, there, strict=True))
-            tried = (len(lonely) + abs(extra), turned, lonely)
-            if slope > 0 and (best is None or tried[:2] < best[:2]):
-                best = tried
-    return best[2] if best else tuple(range(len(first)))
-
-
-def _bearings(folds: Sequence[Fold], hinge: Point) -> list[float]:
-    """Return the direction of folds from a point, in radians, without a jump."""
-    found: list[float] = []
-    for one in folds:
-        angle = atan2(one.point.y - hinge.y, one.point.x - hinge.x)
-        if found:
-            angle += 2 * pi * round((found[-1] - angle) / (2 * pi))
-        found.append(angle)
-    return found

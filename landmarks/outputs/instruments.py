@@ -10,7 +10,8 @@ from collections.abc import Sequence
 from typing import Any
 
 from landmarks.geometry import Point, area, distance, path_length
-from landmarks.instruments.folds import Fold, FoldCount, Found
+from landmarks.instruments.fold_agreement import FoldCount
+from landmarks.instruments.folds import Fold, Found
 from landmarks.instruments.proposed import TraceProposal
 from landmarks.instruments.refusal import Refused
 from landmarks.instruments.ruler import RulerFit, scale_of

@@ -9,7 +9,7 @@ from pytest import approx
 
 import landmarks
 from app.cli import DONE, FAULTS, WRONG
-from landmarks.instruments.folds import FoldCount
+from landmarks.instruments.fold_agreement import FoldCount
 from landmarks.instruments.proposed import TraceProposal
 from landmarks.instruments.ruler import RulerFit
 

@@ -12,9 +12,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from landmarks.instruments.fold_agreement import count_folds
 from landmarks.instruments.folds import (
     Found,
-    count_folds,
     folds_of_margin,
     folds_of_transect,
 )

@@ -17,7 +17,8 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from landmarks.instruments.folds import Found, count_folds, folds_of_transect
+from landmarks.instruments.fold_agreement import count_folds
+from landmarks.instruments.folds import Found, folds_of_transect
 from landmarks.instruments.pixels import window_of
 from tests.benchmarks.folded import WIDTH_PX, Folded, shell, transect
 from tests.benchmarks.folds_traced import traced

@@ -9,8 +9,9 @@ import pytest
 
 from landmarks.geometry import Point
 from landmarks.instruments.edges import crop_of
+from landmarks.instruments.fold_agreement import FoldCount
 from landmarks.instruments.fold_marks import Counted, counted, marks_of, to_hinge_ends
-from landmarks.instruments.folds import END, MAIN, Fold, FoldCount, Found
+from landmarks.instruments.folds import END, MAIN, Fold, Found
 from landmarks.instruments.refusal import Refused
 from landmarks.placing import Placing
 

@@ -10,13 +10,12 @@ from hypothesis import strategies as st
 from pytest import approx
 
 from landmarks.geometry import Point, turned
+from landmarks.instruments.fold_agreement import FoldCount, count_folds
 from landmarks.instruments.folds import (
     END,
     MAIN,
     Fold,
-    FoldCount,
     Found,
-    count_folds,
     folds_of_margin,
     folds_of_transect,
     transect_needed,
