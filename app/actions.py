@@ -75,7 +75,7 @@ def _colours_are(scheme: str) -> Callable[[Bench], bool]:
 ACTIONS = (
     Action("open_pictures",    "collection", "Ctrl+O",       lambda w: w.files.pick_pictures(), icon="image"),
     Action("sorting_table",    "collection", "",             lambda w: w.sorting.come_back(), icon="images",
-           enabled=lambda w: w.sorting.table is not None),
+           enabled=lambda w: w.sorting.may_come_back),
     Action("labels",           "collection", "",             lambda w: w.labels.pick(), icon="tag",
            enabled=lambda w: w.session.store is not None),
     Action("open_collection",  "collection", "Ctrl+Shift+O", lambda w: w.files.pick_collection(), icon="folder-open"),

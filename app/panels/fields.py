@@ -55,9 +55,13 @@ class WordField(QLineEdit):
         self.setCursorPosition(0)
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
-        """Take the writing back with Esc; without anything to take back, Esc goes on."""
+        """Take the writing back with Esc; without anything to take back, Esc goes on.
+
+        Ctrl+Z brings the writing back: it is replaced as a person would, not forgotten.
+        """
         if event.key() == Qt.Key.Key_Escape and self.text() != self._shown:
-            self.setText(self._shown)
+            self.selectAll()
+            self.insert(self._shown)
             return
         super().keyPressEvent(event)
 
@@ -112,9 +116,10 @@ class TextField(QPlainTextEdit):
             self.edited.emit(words)
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
-        """Take the writing back with Esc; without anything to take back, Esc goes on."""
+        """Take the writing back with Esc, and Ctrl+Z brings it back; else Esc goes on."""
         if event.key() == Qt.Key.Key_Escape and self.pending() is not None:
-            self.setPlainText(self._shown)
+            self.selectAll()
+            self.insertPlainText(self._shown)
             return
         if event.key() == Qt.Key.Key_Escape:
             event.ignore()

@@ -62,8 +62,15 @@ HINTS: Mapping[str, tuple[Hint, ...]] = {
     "edge_trace": ((("Click",), "hint.follow"), (("Shift",), "hint.straight"),
                    (("Enter",), "hint.finish"), (("Backspace",), "hint.take_back"),
                    (("E",), "hint.plain")),
-    "sorting":    ((("M",), "hint.merge"), (("S",), "hint.split"), (("B",), "hint.divide"),
-                   (("N",), "hint.number"), (("1", "…", "0"), "hint.view")),
+    "sorting":    ((("M",), "hint.merge"), (("B",), "hint.divide"), (("S",), "hint.split"),
+                   (("Z",), "hint.large"), (("G",), "hint.whole_specimen"),
+                   (("E",), "hint.everywhere"),
+                   (("N",), "hint.number"), (("[", "]"), "hint.to_beside"),
+                   (("1", "…", "0"), "hint.view"), (("Backspace",), "hint.no_view"),
+                   (("Del",), "hint.leave_out"), (("T",), "hint.take_along"),
+                   (("Shift",), "hint.choose_stretch"), (("Ctrl+A",), "hint.choose_all"),
+                   (("+", "−"), "hint.thumbnails"), (("Ctrl+Z",), "hint.take_back"),
+                   (("Ctrl+Enter",), "hint.take_in")),
     "":           ((("Tab",), "hint.tab"), (("F1",), "hint.keys")),
 }
 # fmt: on
@@ -76,7 +83,7 @@ class HintLine(QWidget):
     def __init__(self, session: Session, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._session = session
-        self._context = "picture"
+        self._context = self._home = "picture"
         self._table = dict(HINTS)
         self.setAttribute(Qt.WidgetAttribute.WA_StyledBackground)
         self.setProperty("ground", "ground")
@@ -115,6 +122,11 @@ class HintLine(QWidget):
             self._context = context
             self._show_hints()
 
+    def set_home(self, context: str) -> None:
+        """Say which place has the keys where nothing else has: the page in front."""
+        self._home = context
+        self.set_context(context)
+
     def set_hints(self, context: str, hints: Sequence[Hint]) -> None:
         """Give a context other hints than those of `HINTS`."""
         self._table[context] = tuple(hints)
@@ -151,7 +163,7 @@ class HintLine(QWidget):
         while place is not None and place.property(CONTEXT) is None:
             place = place.parentWidget()
         if new is not None:
-            found = place.property(CONTEXT) if place is not None else "picture"
+            found = place.property(CONTEXT) if place is not None else self._home
             self.set_context(str(found))
 
     def _look(self, aspects: Aspect) -> None:

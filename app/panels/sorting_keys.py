@@ -37,6 +37,7 @@ DEEDS: Mapping[Qt.Key, Callable[[SortingSheet], object]] = {
     _Key.Key_Backspace: lambda sheet: sheet.give_view(""),
     _Key.Key_Z: lambda sheet: sheet.large.turn(),
     _Key.Key_G: lambda sheet: sheet.select_group(),
+    _Key.Key_E: lambda sheet: sheet.select_everywhere(),
 }
 
 

@@ -8,7 +8,6 @@ from PySide6.QtCore import QEvent, Qt
 from PySide6.QtGui import QFocusEvent, QKeyEvent
 from PySide6.QtWidgets import QLineEdit
 
-from app.style.fonts import line_height
 from landmarks import intake
 from landmarks.sentences import say
 
@@ -56,7 +55,6 @@ class NumberField(QLineEdit):
             self.put_away()
             return
         head = card.head.translated(0, -sheet.top)
-        head.setHeight(max(line_height("small_strong") + 8, 26))
         self.setGeometry(head.toRect())
 
     def keep(self) -> None:

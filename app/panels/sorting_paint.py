@@ -31,8 +31,9 @@ class CardPainter:
         """Return what stands above a card."""
         kind, n = card.section.kind, len(card.section.keys)
         if kind == GROUP:
-            number = one_line(self._sorting.group(card.section.group).number)
-            return number or say("specimens.no_number")
+            group = self._sorting.group(card.section.group)
+            place = say("sorting.specimen", n=self._sorting.homes.places[group.id] + 1)
+            return one_line(group.number) or say("sorting.head", specimen=place)
         return say(f"sorting.{kind}", n=n or len(card.section.lines))
 
     def why(self, card: Card) -> str:

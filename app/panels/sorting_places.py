@@ -6,7 +6,7 @@ Plain geometry in logical pixels from the top left of the whole sheet; nothing i
 from __future__ import annotations
 
 from bisect import bisect_left
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 from typing import NamedTuple
 
@@ -143,6 +143,15 @@ class Places:
             if same_line and point.x() < tile.center().x():
                 return key
         return ""
+
+    def after(self, keys: Collection[str]) -> str:
+        """Return the picture after the last of some, or the one before them, or ``""``."""
+        gone = set(keys)
+        at = [i for i, key in enumerate(self.order) if key in gone]
+        if not at:
+            return ""
+        following = (*self.order[at[-1] + 1 :], *reversed(self.order[: at[-1]]))
+        return next((key for key in following if key not in gone), "")
 
     def keys_in(self, area: QRectF) -> tuple[str, ...]:
         """Return the pictures that an area touches, in order."""

@@ -238,6 +238,26 @@ class SortingSheet(QAbstractScrollArea):
         if card is not None:
             self.select(card.section.keys)
 
+    def select_everywhere(self) -> None:
+        """Select the pictures in the same places of every specimen.
+
+        Places are counted from the end where the last picture of one is selected: whoever
+        takes the close-ups last gives all of them their view at once.
+        """
+        card = self.places.card_of(self.current)
+        if card is not None and card.section.kind == GROUP:
+            keys = card.section.keys
+            at = [i for i, key in enumerate(keys) if key in self.selected]
+            last = len(keys) - 1 in at
+            wanted = [i - len(keys) if last else i for i in at]
+            found = [
+                one.shots[i]
+                for one in self.sorting.groups
+                for i in wanted
+                if -len(one.shots) <= i < len(one.shots)
+            ]
+            self.select(found, self.current)
+
     def show_current(self) -> None:
         """Scroll to the picture with the keyboard, its head above it."""
         tile = self.places.tile(self.current)
@@ -324,8 +344,12 @@ class SortingSheet(QAbstractScrollArea):
             self.show_current()
 
     def leave_out(self) -> None:
-        """Leave the selected pictures out."""
-        self.sorting.leave_out(self.choice.keys)
+        """Leave the selected pictures out; the keyboard stays here, at the one after them."""
+        keys = self.choice.keys
+        after = self.places.after(keys)
+        if after:
+            self.select({after}, after)
+        self.sorting.leave_out(keys)
 
     def take_along(self) -> None:
         """Take selected pictures in that were apart."""

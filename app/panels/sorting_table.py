@@ -2,45 +2,33 @@
 
 from __future__ import annotations
 
-from math import exp, log
 from pathlib import Path
 
 from PySide6.QtCore import QEvent, Qt, QTimer, Signal
 from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import (
-    QDoubleSpinBox,
     QFileDialog,
     QHBoxLayout,
-    QMenu,
     QPushButton,
-    QSizePolicy,
-    QSlider,
     QVBoxLayout,
     QWidget,
 )
 
 from app.background.pictures import PictureLoader
-from app.panels.fields import ChoiceField, later, one_line, titled, worded
+from app.panels.fields import one_line
+from app.panels.sorting_how import SortingHow
 from app.panels.sorting_sheet import SortingSheet
+from app.panels.sorting_views import ViewLegend
 from app.panels.strip import CONTEXT
-from app.panels.view_choice import VIEW_KEYS
 from app.session import Aspect, Session
-from app.session.sorting import ALONE, LABELS, NAME, TIME, Sorting
-from app.style.follow import follow
-from app.style.fonts import scaled
+from app.session.sorting import LABELS, TIME, Sorting
 from app.style.widgets import FlowLayout, Label, button, icon_button
 from app.style.widgets.painted import plain_tip
 from landmarks.sentences import Sentence, say, text
 
-METHODS = (TIME, NAME, LABELS, ALONE)
-LEAST_MIN, MOST_MIN = 1 / 60, 240.0
-_SLIDES = 200
-_PAUSE_MS = 120
-_ENDED_MS = 600
-
 
 class SortingTable(QWidget):
-    """Head: how it is sorted; the sheet; foot: what is to know, and the way in or back.
+    """Head: how it is sorted; the sheet; foot: what will be saved, and the way in or back.
 
     Signals
     -------
@@ -69,26 +57,17 @@ class SortingTable(QWidget):
         self.setAccessibleName(say("sorting.title"))
         self.sheet = SortingSheet(sorting, loader)
         self._counts = Label("", "small", "ink2", wrap=True)
-        self.method = ChoiceField(say("sorting.method"), worded("sorting.by", METHODS))
-        self.gap = QDoubleSpinBox()
-        self.gap.setAccessibleName(say("sorting.gap"))
-        self.gap.setRange(LEAST_MIN, MOST_MIN)
-        self.gap.setDecimals(2)
-        self.gap.setSuffix(" min")
-        self.gap.setKeyboardTracking(False)
-        self.slider = QSlider(Qt.Orientation.Horizontal)
-        self.slider.setRange(0, _SLIDES)
-        self.slider.setAccessibleName(say("sorting.gap"))
-        self.found_gap = button(say("sorting.gap.found"), "link")
+        self._will = Label("", "small", "ink2", wrap=True)
+        self.how = SortingHow()
+        self.legend = ViewLegend()
         self.undo = icon_button("undo-2", say("sorting.undo"))
         self.redo = icon_button("redo-2", say("sorting.redo"))
-        self.views = button(say("sorting.view"), "plain", "eye")
-        self.views.setMenu(self._view_menu())
         self.deeds = {key: self._deed(key, icon_name) for key, icon_name in _DEEDS.items()}
         self.to_know = button("", "link", "info")
         self.cancel = button(say("sorting.cancel"))
+        self.cancel.setToolTip(plain_tip(say("sorting.cancel.tip")))
         self.take_in = button(say("sorting.take_in"), "primary", "download")
-        self._pause = later(_PAUSE_MS, self, self._gap_now)
+        self.take_in.setToolTip(plain_tip(say("sorting.take_in.tip")))
         self._lay_out()
         self._connect()
         self.setFocusProxy(self.sheet)
@@ -103,66 +82,47 @@ class SortingTable(QWidget):
         title.addWidget(self._counts, 1)
         title.addWidget(self.undo)
         title.addWidget(self.redo)
-        how = QWidget()
-        line = FlowLayout(how, gap=8, line_gap=4)
-        line.addWidget(Label(say("sorting.method"), "small", "ink2"))
-        for one in (self.method, self.slider, self.gap, self.found_gap):
-            line.addWidget(one)
-        deeds = QWidget()
-        flow = FlowLayout(deeds, gap=6, line_gap=4)
+        # How it is sorted, and below or beside it what is done with what is selected.
+        tools = QWidget()
+        flow = FlowLayout(tools, gap=6, line_gap=4)
+        flow.addWidget(self.how)
         for one in self.deeds.values():
             flow.addWidget(one)
-        flow.addWidget(self.views)
         foot = QHBoxLayout()
         foot.setSpacing(10)
         foot.addWidget(self.to_know)
-        foot.addStretch(1)
+        foot.addWidget(self._will, 1)
         foot.addWidget(self.cancel)
         foot.addWidget(self.take_in)
         head = QVBoxLayout()
         head.setContentsMargins(16, 8, 16, 8)
         head.setSpacing(6)
         head.addLayout(title)
-        head.addWidget(how)
-        head.addWidget(deeds)
+        head.addWidget(tools)
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(0)
         column.addLayout(head)
         column.addWidget(self.sheet, 1)
-        foot.setContentsMargins(16, 8, 16, 8)
-        column.addLayout(foot)
-        follow(self._restyle)
-        self.method.setMinimumContentsLength(13)
-        self.method.setSizePolicy(QSizePolicy.Policy.Fixed, QSizePolicy.Policy.Fixed)
-
-    def _restyle(self) -> None:
-        self.slider.setFixedSize(scaled(120), scaled(28))
+        below = QVBoxLayout()
+        below.setContentsMargins(16, 6, 16, 8)
+        below.setSpacing(6)
+        below.addWidget(self.legend)
+        below.addLayout(foot)
+        column.addLayout(below)
 
     def _deed(self, key: str, icon_name: str) -> QPushButton:
         made = button(say(f"sorting.{key}"), "plain", icon_name)
         made.setToolTip(plain_tip(say(f"sorting.{key}.tip")))
         return made
 
-    def _view_menu(self) -> QMenu:
-        menu = QMenu(self)
-        for key, view in VIEW_KEYS.items():
-            # The key acts on the sheet itself; here it is only told.
-            action = menu.addAction(f"{titled(say(f'view.{view}'))}\t{key}")
-            action.triggered.connect(lambda _=False, it=view: self.sheet.give_view(it))
-        menu.addSeparator()
-        none = menu.addAction(say("sorting.view.none"))
-        none.triggered.connect(lambda _=False: self.sheet.give_view(""))
-        return menu
-
     def _connect(self) -> None:
         sorting, sheet = self.sorting, self.sheet
         sorting.changed.connect(self._renew)
         sheet.chosen.connect(self._enable)
-        self.method.chosen.connect(self._sort_by)
-        self.gap.valueChanged.connect(lambda _: self._gap_typed())
-        self.slider.valueChanged.connect(lambda _: self._slid())
-        self.found_gap.clicked.connect(lambda: sorting.propose(TIME))
+        self.how.method_wanted.connect(self._sort_by)
+        self.how.gap_wanted.connect(lambda gap_s: sorting.propose(TIME, gap_s))
+        self.legend.wanted.connect(sheet.give_view)
         self.undo.clicked.connect(sorting.undo)
         self.redo.clicked.connect(sorting.redo)
         self.cancel.clicked.connect(self.cancelled)
@@ -196,20 +156,15 @@ class SortingTable(QWidget):
     def _renew(self) -> None:
         sorting = self.sorting
         proposal = sorting.now.proposal
-        n, groups = len(proposal.shots), len(proposal.groups)
+        n, groups = len(sorting.inside), len(proposal.groups)
         counts = Sentence("sorting.counts", {"n": groups, "pictures": n})
         if sorting.reading:
             values = {"n": sorting.n_read, "all": len(sorting.paths), "counts": counts}
             counts = Sentence("sorting.reading", values)
         why = Sentence("sorting.how", {"counts": counts, "why": proposal.why})
         self._counts.setText(one_line(text(why if n else counts)))
-        self.method.show_key(sorting.method or TIME)
-        timed = sorting.method == TIME
-        for widget in (self.slider, self.gap, self.found_gap):
-            widget.setVisible(timed)
-        # What somebody is just setting is not set back by what comes in between.
-        if timed and proposal.gap_s and not self._pause.isActive():
-            self._show_gap(proposal.gap_s / 60)
+        self.how.show_method(sorting.method or TIME, proposal.gap_s)
+        self._will.setText(one_line(text(self._what_will_be())))
         words = self.sheet.sentences()
         self.to_know.setVisible(bool(words))
         self.to_know.setText(say("sorting.to_know", n=len(words)))
@@ -219,13 +174,18 @@ class SortingTable(QWidget):
         self.take_in.setEnabled(bool(n) and not sorting.reading and not sorting.taking)
         self._enable()
 
-    def _show_gap(self, minutes: float) -> None:
-        for widget in (self.gap, self.slider):
-            widget.blockSignals(True)  # noqa: FBT003 - Qt's own call
-        self.gap.setValue(minutes)
-        self.slider.setValue(_slide_of(minutes))
-        for widget in (self.gap, self.slider):
-            widget.blockSignals(False)  # noqa: FBT003 - Qt's own call
+    def _what_will_be(self) -> Sentence:
+        """Return what is saved by taking in, and what is not."""
+        sorting = self.sorting
+        inside = sorting.inside
+        values = {
+            "specimens": Sentence("specimens.counts", {"n": len(sorting.groups)}),
+            "pictures": Sentence("specimens.pictures", {"n": len(inside)}),
+            "views": sum(key in inside for key in sorting.now.views),
+        }
+        words = Sentence("sorting.will", values)
+        n = len(sorting.shots) - len(inside)
+        return Sentence("sorting.will.apart", {"words": words, "n": n}) if n else words
 
     def _enable(self) -> None:
         sorting, sheet = self.sorting, self.sheet
@@ -244,13 +204,14 @@ class SortingTable(QWidget):
         for key, one in self.deeds.items():
             one.setEnabled(able[key])
         self.deeds["take_along"].setVisible(bool(sorting.apart))
-        self.views.setEnabled(bool(keys))
+        views = frozenset(sorting.now.views.get(key, "") for key in keys)
+        self.legend.show_chosen(views, able=bool(keys))
         self.undo.setEnabled(sorting.may_undo)
         self.redo.setEnabled(sorting.may_redo)
 
     def _may_number_on(self) -> bool:
         here = self.sheet.group_here()
-        return here >= 0 and bool(self.sorting.now.proposal.group(here).number)
+        return here >= 0 and bool(self.sorting.group(here).number)
 
     def _show_words(self) -> None:
         bar = self.sheet.verticalScrollBar()
@@ -286,22 +247,9 @@ class SortingTable(QWidget):
         def failed(sentence: Sentence) -> None:
             self._session.notice(sentence, "error")
             self._counts.setText(text(sentence))
-            self.method.show_key(self.sorting.method)
+            self.how.method.show_key(self.sorting.method)
 
         self.sorting.sort_by_labels(path, lambda: None, failed)
-
-    def _slid(self) -> None:
-        minutes = _minutes_of(self.slider.value())
-        self.gap.blockSignals(True)  # noqa: FBT003 - Qt's own call
-        self.gap.setValue(minutes)
-        self.gap.blockSignals(False)  # noqa: FBT003 - Qt's own call
-        self._pause.start()
-
-    def _gap_typed(self) -> None:
-        self._pause.start()
-
-    def _gap_now(self) -> None:
-        self.sorting.propose(TIME, self.gap.value() * 60)
 
     def _take_in(self) -> None:
         self.take_in.setEnabled(False)
@@ -350,18 +298,3 @@ def _turn_of(event: QKeyEvent) -> str:
     if control and event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter):
         return "take_in"
     return ""
-
-
-def _minutes_of(slide: int) -> float:
-    """Return the minutes of a place of the slider: seconds at its left, hours at its right.
-
-    >>> round(_minutes_of(0) * 60), round(_minutes_of(_SLIDES))
-    (1, 240)
-    """
-    share = slide / _SLIDES
-    return exp(log(LEAST_MIN) + share * (log(MOST_MIN) - log(LEAST_MIN)))
-
-
-def _slide_of(minutes: float) -> int:
-    inside = min(max(minutes, LEAST_MIN), MOST_MIN)
-    return round(_SLIDES * log(inside / LEAST_MIN) / log(MOST_MIN / LEAST_MIN))

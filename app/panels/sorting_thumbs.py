@@ -65,6 +65,12 @@ class SortingThumbs(QObject):
         self._away = True
         self._made.clear()
 
+    def take_up(self) -> None:
+        """Want them again."""
+        self._away = False
+        self._asked.clear()
+        self.go_on()
+
     def forget_asked(self) -> None:
         """Ask again for what was asked for: the loader was told to forget it."""
         self._asked.clear()

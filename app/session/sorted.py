@@ -34,12 +34,14 @@ class Homes:
     proposal: Proposal
     groups: Mapping[int, Group] = field(init=False)
     of_shot: Mapping[str, int] = field(init=False)
+    places: Mapping[int, int] = field(init=False)
 
     def __post_init__(self) -> None:
         groups = self.proposal.groups
         object.__setattr__(self, "groups", {one.id: one for one in groups})
         homes = {shot: one.id for one in groups for shot in one.shots}
         object.__setattr__(self, "of_shot", homes)
+        object.__setattr__(self, "places", {one.id: at for at, one in enumerate(groups)})
 
 
 class SortedByHand(QObject):

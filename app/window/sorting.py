@@ -22,6 +22,7 @@ class SortingDesk(QObject):
         super().__init__(bench)
         self._bench = bench
         self.table: SortingTable | None = None
+        self._put_by: SortingTable | None = None
         bench.files.sorting_wanted.connect(self.open)
         # Whoever opens a strip or another specimen wants to see the picture.
         bench.strips.opened.connect(lambda _: self._step_aside())
@@ -41,6 +42,7 @@ class SortingDesk(QObject):
         from app.panels.sorting_table import SortingTable
         from app.session.sorting import Sorting
 
+        self._let_go(self._put_by)
         sorting = Sorting(bench.session, bench.files.reader, paths, bench)
         folder = str(bench.settings["last_folder"])
         self.table = SortingTable(bench.session, sorting, bench.loader, folder)
@@ -51,24 +53,34 @@ class SortingDesk(QObject):
         self.come_back()
         sorting.read()
 
+    @property
+    def may_come_back(self) -> bool:
+        """Return whether there is a table: at work, or cancelled and standing by."""
+        return self.table is not None or self._put_by is not None
+
     def come_back(self) -> None:
-        """Show the table again where the picture is before it."""
+        """Show the table again where the picture is before it, or where it was cancelled."""
+        if self.table is None and self._put_by is not None:
+            self.table, self._put_by = self._put_by, None
+            self.table.sheet.thumbs.take_up()
         if self.table is not None:
             self._bench.strips.close_strip()
             self._bench.pages.open_page(self.table)
             self._bench.side.hide()
-            self._bench.hints.set_context("sorting")
+            self._bench.hints.set_home("sorting")
 
     def _step_aside(self) -> None:
         if self.table is not None and self._bench.pages.page is self.table:
             self._bench.pages.show_picture()
+            self._bench.hints.set_home("picture")
             self._bench.side.setVisible(not self._bench.tabling.is_open)
 
     def put_away(self) -> None:
         """Stop reading: the window is being closed."""
-        if self.table is not None:
-            self.table.sorting.stop()
-            self.table.sheet.thumbs.put_away()
+        for table in (self.table, self._put_by):
+            if table is not None:
+                table.sorting.stop()
+                table.sheet.thumbs.put_away()
 
     def _ended(self) -> None:
         """Let a single picture take the quick way: there is nothing to sort."""
@@ -96,15 +108,27 @@ class SortingDesk(QObject):
             QTimer.singleShot(0, self, lambda: session.choose(first))
 
     def _cancel(self) -> None:
-        self._close()
+        """Take nothing in; ten minutes of sorting are not lost by one click."""
+        table = self.table
+        if table is None:
+            return
+        self._step_aside()
+        table.sheet.thumbs.put_away()
+        self.table, self._put_by = None, table
+        self._bench.canvas.setFocus()
         self._bench.session.notice(Sentence("sorting.cancelled"))
 
     def _close(self) -> None:
         table, self.table = self.table, None
+        self._let_go(table)
+        self._bench.hints.set_home("picture")
+        self._bench.side.setVisible(not self._bench.tabling.is_open)
+        self._bench.canvas.setFocus()
+
+    def _let_go(self, table: SortingTable | None) -> None:
+        self._put_by = None
         if table is not None:
             table.sorting.stop()
             table.sheet.thumbs.put_away()
             self._bench.pages.close_page(table)
-            self._bench.side.setVisible(not self._bench.tabling.is_open)
             table.sorting.deleteLater()
-            self._bench.canvas.setFocus()

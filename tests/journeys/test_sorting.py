@@ -168,6 +168,14 @@ def test_cancel_takes_nothing_in_and_begins_no_collection(open_window, dive, own
     assert person.session.example
     assert list(own_folder.iterdir()) == []
     assert all(path.exists() for path in dive)
+    # What was sorted is not lost by one click, until others are dropped.
+    person.window.sorting.come_back()
+    assert person.window.sorting.table is table
+    person.press(table.cancel)
+    drop(person, *dive[4:8])
+    other = table_of(person)
+    assert other is not table
+    assert len(other.sorting.shots) == 4
 
 
 def test_from_the_worked_example_taking_in_begins_a_collection(
@@ -222,17 +230,17 @@ def test_one_picture_alone_is_taken_in_at_once_with_its_rights(person, tmp_path)
 def test_the_gap_is_shown_and_another_one_sorts_anew(person, dive):
     drop(person, dive[0].parent)
     table = table_of(person)
-    found = table.gap.value()
+    found = table.how.gap.value()
     assert 7 / 60 < found < 4
-    table.gap.setValue(20)
+    table.how.gap.setValue(20)
     person.wait(lambda: len(table.sorting.groups) == 1)
-    person.press(table.found_gap)
+    person.press(table.how.found_gap)
     assert len(table.sorting.groups) == N // EACH
-    assert table.gap.value() == pytest.approx(found)
-    table.method.setCurrentIndex(table.method.findData("none"))
-    table.method.chosen.emit("none")
+    assert table.how.gap.value() == pytest.approx(found)
+    table.how.method.setCurrentIndex(table.how.method.findData("none"))
+    table.how.method.chosen.emit("none")
     assert len(table.sorting.groups) == N
-    assert not table.gap.isVisible()
+    assert not table.how.gap.isVisible()
 
 
 def test_a_label_table_sorts_and_one_that_is_none_is_said(person, dive, tmp_path):
@@ -289,6 +297,9 @@ def test_the_keyboard_alone_sorts(person, dive):
     assert len(sorting.groups[0].shots) == 3
     person.key(Qt.Key.Key_Delete)
     assert len(sorting.apart) == 2
+    assert sheet.current == str(dive[3]), "the keyboard stays where the work is"
+    person.key(Qt.Key.Key_End)
+    person.key(Qt.Key.Key_Left, SHIFT)
     person.key(Qt.Key.Key_T, text="t")
     assert sorting.apart == ()
     # One alone is made one with the animal after it.
