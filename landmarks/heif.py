@@ -18,6 +18,9 @@ BRANDS = (
 LARGEST_INDEX = 32_000_000
 """Bytes of the part that lists the items; what is longer is no index of a picture."""
 
+BLOCK = 64
+"""Pixels of the largest block that HEVC codes (ITU-T H.265, from memory)."""
+
 _PLAIN_BOX = 8
 
 
@@ -74,6 +77,30 @@ def thumbnails_first(content: bytes) -> Iterator[bytes]:
                 one[a - 4 : a] = b"free"
                 yield bytes(one)
         return
+
+
+def in_whole_blocks(
+    content: bytes, width: int, height: int
+) -> tuple[bytes, tuple[int, int, int, int]]:
+    """Return a copy that owns up to storing a picture in whole blocks, and what to cut out.
+
+    Some cameras store blocks of 64 pixels, and say only how much of them is to be seen; the
+    decoder refuses what is larger than was said (found in test files of others, see
+    tests/benchmarks/hostile.md). ``width`` and ``height`` are those of the turned picture, and
+    the box is left, top, right and bottom within the turned whole blocks.
+    """
+    at = content.find(b"irot")
+    turns = content[at + 4] & 3 if 0 <= at < len(content) - 4 else 0
+    lying = (height, width) if turns % 2 else (width, height)
+    blocks = tuple(-(-side // BLOCK) * BLOCK for side in lying)
+    kind = b"ispe\0\0\0\0"
+    told = kind + b"".join(side.to_bytes(4, "big") for side in lying)
+    stored = kind + b"".join(side.to_bytes(4, "big") for side in blocks)
+    wide, high = (blocks[1], blocks[0]) if turns % 2 else blocks
+    # What is too much lies at the right and the bottom, until it is turned anticlockwise.
+    left = wide - width if turns in (2, 3) else 0
+    top = high - height if turns in (1, 2) else 0
+    return content.replace(told, stored), (left, top, left + width, top + height)
 
 
 def _indexes(file: BinaryIO) -> Iterator[bytes]:

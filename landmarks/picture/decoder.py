@@ -20,7 +20,7 @@ from threading import Thread
 from typing import TYPE_CHECKING, Any, BinaryIO, NoReturn
 
 from landmarks.errors import HingelineError
-from landmarks.heif import thumbnails_first
+from landmarks.heif import in_whole_blocks, thumbnails_first
 from landmarks.picture.exchange import hear, rows_of_strip, tell
 from landmarks.picture.opening import opened_here
 from landmarks.picture.pixels import (
@@ -153,27 +153,35 @@ def _kept(image: Image) -> Image:
 def _reduced(path: Path, asked: dict[str, Any]) -> Image | _Said:
     """Return the smallest picture in a HEIC file that is large enough, or the largest."""
     room = int(asked["room"])
-    for small in sorted(_thumbnails(path), key=lambda one: _unfit(max(one.size), room)):
+    found = sorted(_thumbnails(path), key=lambda one: _unfit(max(one[0].size), room))
+    for small, content in found:
         with suppress(Exception):  # One that cannot be decoded is none.
             return eight_bits(turned_upright(small))
+        with suppress(Exception):
+            blocks, box = in_whole_blocks(content, *small.size)
+            return eight_bits(turned_upright(_opened_heif(blocks)).crop(box))
     return {"none": True}, {}
 
 
-def _thumbnails(path: Path) -> list[Image]:
+def _thumbnails(path: Path) -> list[tuple[Image, bytes]]:
     """Return the reduced pictures of a HEIC file that have the shape of the large one."""
-    from PIL.Image import open as open_picture
-
     with opened_here(path) as image:
         shape = image.width / image.height
         if image.format != "HEIF" or path.stat().st_size > LARGEST_FILE:
             return []
-    found: list[Image] = []
+    found = []
     for content in thumbnails_first(path.read_bytes()):
         with suppress(Exception):  # One that cannot be opened is none.
-            small = open_picture(BytesIO(content), formats=["HEIF"])
+            small = _opened_heif(content)
             if abs(small.width / small.height / shape - 1) < SAME_SHAPE:
-                found.append(small)
+                found.append((small, content))
     return found
+
+
+def _opened_heif(content: bytes) -> Image:
+    from PIL.Image import open as open_picture
+
+    return open_picture(BytesIO(content), formats=["HEIF"])
 
 
 def _unfit(longer: int, room: int) -> tuple[bool, int]:

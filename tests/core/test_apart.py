@@ -1,6 +1,7 @@
 """Pictures whose decoders are not trusted are decoded apart, and cost one sentence at most."""
 
 import os
+import struct
 import subprocess
 import sys
 from pathlib import Path
@@ -239,6 +240,23 @@ def test_a_reduced_picture_in_the_file_comes_before_the_large_one(tmp_path):
     path.write_bytes(heic(GREY, thumbnail=np.full((16, 16), 77, np.uint8)))
     with apart.strips_apart(path, GREY.size, task="reduced") as strips:
         assert strips is None
+
+
+@pytest.mark.parametrize("turns", range(4))
+def test_a_reduced_picture_stored_in_whole_blocks_is_cut_to_what_is_to_be_seen(
+    tmp_path, turns
+):
+    # As in the .hif files of some cameras: more is stored than the file says.
+    stored = np.full((64, 128), 200, np.uint8)
+    stored[:50, :100] = np.arange(5000).reshape(50, 100) % 97
+    told, size = tmp_path / "clam.hif", struct.Struct(">II")
+    content = heic(GREY, thumbnail=stored, turns=turns)
+    assert content.count(size.pack(128, 64)) == 1
+    told.write_bytes(content.replace(size.pack(128, 64), size.pack(100, 50)))
+    with apart.strips_apart(told, GREY.size, task="reduced", room=1600) as strips:
+        pixels = b"".join(bytes(strip) for _, strip in strips)
+        found = np.frombuffer(pixels, np.uint8).reshape(strips.height, strips.width, 3)
+    assert np.array_equal(found[..., 0], np.rot90(stored[:50, :100], turns))
 
 
 @pytest.mark.parametrize("cut", range(4, 800, 61))
