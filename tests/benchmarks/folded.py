@@ -6,7 +6,7 @@ riblets are as strong as their folds.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -22,6 +22,12 @@ from tests.rendering.views import lay, pieces_of
 
 CONDITIONS = ("plain", "worn", "ribleted")
 WIDTH_PX = 1000
+WIDTHS_PX, SHARES = (400, 550, 750, 1000, 1500), (0.3, 0.3, 0.25, 0.1, 0.05)
+"""Widths of pictures that differ, and how often each; the small ones are the cheap ones."""
+
+TILT_DEG = 5.0
+"""Standard deviation of how far a camera leans, in both directions; twice that at most."""
+
 FIELD = 1.36
 """Width of the picture in shell lengths."""
 
@@ -112,6 +118,14 @@ def shell(seed: int, condition: str = "plain", stream: int = 1) -> Folded:
         (0.0, 0.0),
     )
     return Folded(seed, condition, laid.specimen, setup, laid, n_main, n_end)
+
+
+def varied(one: Folded, stream: int) -> Folded:
+    """Return a shell in a picture 400 to 1,500 px wide, under a camera that leans."""
+    rng = np.random.default_rng((stream, one.seed, 4, *one.condition.encode()))
+    tilt = np.clip(rng.normal(0.0, TILT_DEG, 2), -2 * TILT_DEG, 2 * TILT_DEG)
+    setup = replace(one.setup, tilt_deg=(float(tilt[0]), float(tilt[1])))
+    return replace(one, setup=setup, width_px=int(rng.choice(WIDTHS_PX, p=SHARES)))
 
 
 @dataclass(frozen=True)

@@ -22,7 +22,7 @@ import json
 import sys
 import time
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import asdict, dataclass, replace
+from dataclasses import asdict, dataclass
 from pathlib import Path
 from typing import Any
 
@@ -38,18 +38,17 @@ from landmarks.instruments.folds import (
 )
 from landmarks.instruments.pixels import window_of
 from tests.benchmarks.folded import (
-    Folded,
+    CONDITIONS,
     clicked,
     exact_margin,
     picture,
     shell,
     transect,
+    varied,
 )
 from tests.benchmarks.folds_traced import TRACED_SIGMA_PX, traced
 from tests.benchmarks.rates import Rate
 
-WIDTHS_PX, SHARES = (400, 550, 750, 1000, 1500), (0.3, 0.3, 0.25, 0.1, 0.05)
-TILT_DEG = 5.0
 GROWTH = 0.70, 0.97
 POINTS = (50, 80, 160, 300)
 CLICK_SIGMA_PX = 1.0
@@ -90,7 +89,7 @@ class Trial:
 
 def trial(seed: int, condition: str, stream: int) -> Trial:
     """Return what one shell gave; equal seeds give equal ones."""
-    one = _varied(shell(seed, condition, stream), stream)
+    one = varied(shell(seed, condition, stream), stream)
     rng = np.random.default_rng((stream, seed, 5, *condition.encode()))
     pixels = picture(one)
     n_points = int(rng.choice(POINTS))
@@ -147,7 +146,39 @@ def wanted(n: int) -> Iterator[tuple[str, int]]:
 
 
 def report(trials: Sequence[Trial]) -> str:
-    """Return the figures as Markdown."""
+    """Return the figures as Markdown: transects alone, then margin and transect together."""
+    return f"{_alone(trials)}\n\n{_together(trials)}"
+
+
+def _alone(trials: Sequence[Trial]) -> str:
+    """Return what transects counted: of main folds where they cross those, else of all."""
+    rows = [
+        "| shells | transects across | exact | within one | transects |",
+        "| --- | --- | --- | --- | --- |",
+    ]
+    for condition in CONDITIONS:
+        group = [one for one in trials if one.condition == condition]
+        for crossed, (ends,) in list(CROSSED.items())[1:]:
+            off = [
+                [
+                    abs((each.found.n_main if each.found else 0)
+                        - one.main - (one.ends if ends else 0))
+                    for each in one.transects
+                    if each.ends == ends
+                ]
+                for one in group
+            ]  # fmt: skip
+            hits = [
+                sum(sum(far <= most for far in each) / len(each) for each in off)
+                for most in (0, 1)
+            ]
+            n = sum(map(len, off))
+            cells = (condition, crossed, *(Rate(hit, len(group)) for hit in hits), n)
+            rows.append("| " + " | ".join(map(str, cells)) + " |")
+    return "\n".join(rows)
+
+
+def _together(trials: Sequence[Trial]) -> str:
     rows = [
         "| shells | margin | transects | margin exact | sure | wrong where sure |"
         " wrong and sure, of all | wrong and sure, transects |",
@@ -158,7 +189,7 @@ def report(trials: Sequence[Trial]) -> str:
         for way in WAYS:
             group = [(one, found) for one, w, found in judged if w == way and holds(one)]
             for crossed, ends in CROSSED.items():
-                if group and (name in ALL_TRANSECTS or len(ends) > 1):
+                if group and (name == "plain" or len(ends) > 1):
                     rows.append(_row((name, way, crossed), group, ends))
     return "\n".join(rows)
 
@@ -185,12 +216,12 @@ def _row(
         sure_transects += n_sure
         if not right and n_sure:
             wrong += n_sure / len(of)
-            wrong_of_sure += 1
+            wrong_of_sure += 1.0
             wrong_transects += n_sure
     n = len(group)
     told = f"{wrong_transects} of {sure_transects} sure of {transects}"
-    cells = (*names, Rate(exact, n), Rate(sure, n), Rate(wrong_of_sure, any_sure),
-             Rate(wrong, n), told)  # fmt: skip
+    of_sure = Rate(wrong_of_sure, any_sure) if any_sure else ""
+    cells = (*names, Rate(exact, n), Rate(sure, n), of_sure, Rate(wrong, n), told)
     return "| " + " | ".join(map(str, cells)) + " |"
 
 
@@ -199,7 +230,6 @@ CROSSED: Mapping[str, tuple[bool, ...]] = {
     "main folds": (False,),
     "end folds too": (True,),
 }
-ALL_TRANSECTS = ("plain", "worn", "ribleted")
 
 
 def _plain(more: Callable[[Trial], bool]) -> Callable[[Trial], bool]:
@@ -221,14 +251,6 @@ GROUPS: Mapping[str, Callable[[Trial], bool]] = {
     "plain, on other grounds": _plain(lambda one: one.ground != "sand"),
     "plain, with scutes": _plain(lambda one: one.scutes),
 }
-
-
-def _varied(one: Folded, stream: int) -> Folded:
-    """Return a shell in a picture of another width, under a camera that leans."""
-    rng = np.random.default_rng((stream, one.seed, 4, *one.condition.encode()))
-    tilt = np.clip(rng.normal(0.0, TILT_DEG, 2), -2 * TILT_DEG, 2 * TILT_DEG)
-    setup = replace(one.setup, tilt_deg=(float(tilt[0]), float(tilt[1])))
-    return replace(one, setup=setup, width_px=int(rng.choice(WIDTHS_PX, p=SHARES)))
 
 
 def _short(line: Sequence[Point]) -> Line:

@@ -12,7 +12,7 @@ NINETY_FIVE = 1.959964
 class Rate:
     """How often of how many times."""
 
-    hits: int
+    hits: float
     n: int
 
     @property
@@ -32,7 +32,7 @@ class Rate:
     def __str__(self) -> str:
         low, high = self.interval
         within = f"{100 * low:.1f}-{100 * high:.1f}"
-        return f"{100 * self.share:.1f} % ({self.hits}/{self.n}; {within})"
+        return f"{100 * self.share:.1f} % ({self.hits:g}/{self.n}; {within})"
 
 
 def quantile_interval(values: list[float], share: float) -> tuple[float, float, float]:
