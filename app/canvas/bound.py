@@ -44,11 +44,14 @@ class BoundCanvas(SeeingCanvas):
     """A picture canvas that reads from a session and does deeds there.
 
     Lines and boxes that were drawn are handed on, since more is asked before they count.
+    ``pictured`` tells that the picture is there, small or whole; ``unread``, that the whole
+    one will not come.
     """
 
     scale_drawn = Signal(object, object)
     frame_drawn = Signal(object)
     pictured = Signal()
+    unread = Signal()
 
     def __init__(self, session: Session, loader: PictureLoader) -> None:
         super().__init__()
@@ -58,6 +61,7 @@ class BoundCanvas(SeeingCanvas):
         self._levels: tuple[QImage, ...] = ()
         self._shown: tuple[str, str, str] = ("", "", "")
         self._token = 0
+        self._coming = False
         self._lit_line: Line | None = None
         self._reshaped: Box | None = None
         self._pointed: Point | None = None
@@ -126,6 +130,7 @@ class BoundCanvas(SeeingCanvas):
         path = self._session.places.file_of(picture)
         self.has_picture, self._levels = False, ()
         self.begin_picture(QSize(*picture.size))
+        self._coming = True
         self._token = self._loader.load(
             path, self.viewport().size() * self.devicePixelRatio()
         )
@@ -156,6 +161,7 @@ class BoundCanvas(SeeingCanvas):
                 sentence = Sentence("picture.other_content", {"file": path.name})
                 self.has_picture = False
                 self.clear_picture(sentence)
+                self.unread.emit()
                 self._session.notice(sentence, "error")
 
         # What hinders the reading is said by the loader.
@@ -236,9 +242,14 @@ class BoundCanvas(SeeingCanvas):
     # -- from the loader -------------------------------------------------------------------
 
     def _previewed(self, token: int, image: QImage) -> None:
-        self._levelled(token, [image])
+        self._take_levels(token, [image])
 
     def _levelled(self, token: int, images: list[QImage]) -> None:
+        if token == self._token:
+            self._coming = False
+        self._take_levels(token, images)
+
+    def _take_levels(self, token: int, images: list[QImage]) -> None:
         if token == self._token:
             self.set_levels(images)
             self.has_picture = True
@@ -268,6 +279,8 @@ class BoundCanvas(SeeingCanvas):
         if token != self._token or picture is None:
             return
         self._note.hide()
+        self._coming = False
+        self.unread.emit()
         self._session.notice(sentence, "error")
         path = self._session.places.file_of(picture)
 
@@ -281,6 +294,11 @@ class BoundCanvas(SeeingCanvas):
     def levels(self) -> tuple[QImage, ...]:
         """Return the picture as it was read, largest copy first; none until it is whole."""
         return self._levels
+
+    @property
+    def is_coming(self) -> bool:
+        """Return whether the whole picture is still on its way."""
+        return self._coming and self._token != 0
 
     def put_away(self) -> None:
         """Stop looking into files."""

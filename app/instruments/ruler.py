@@ -1,7 +1,8 @@
 """The ruler at work: the line that was dragged, the graduation found along it, the choice.
 
 As soon as line and length are there the graduation is looked for in the background; moving an
-end looks again. What was found counts unless the person prefers the two clicks.
+end looks again. What was found counts unless the person prefers the two clicks. Where the whole
+picture is still on its way, the graduation is looked for once it is there.
 """
 
 from __future__ import annotations
@@ -44,6 +45,8 @@ class RulerAtWork(Instrument):
         What was found, or why there is nothing; at most one of the two.
     by_clicks
         Whether the person prefers the two clicks to what was found.
+    waits
+        Whether the whole picture is waited for; it is ``busy`` then, too.
 
     Parameters
     ----------
@@ -51,6 +54,8 @@ class RulerAtWork(Instrument):
         Returns what cuts windows out of the picture, or None while it is not there yet.
     desk
         A worker of the instruments' own.
+    is_coming
+        Returns whether the picture that is not there yet will come.
     """
 
     key = KEY
@@ -63,15 +68,16 @@ class RulerAtWork(Instrument):
         second: Point,
         crop: Callable[[], Crop | None],
         desk: Desk,
+        is_coming: Callable[[], bool] = lambda: False,
     ) -> None:
         super().__init__()
-        self._crop, self._desk = crop, desk
+        self._crop, self._desk, self._is_coming = crop, desk, is_coming
         self._size = session.picture.size if session.picture is not None else (0, 0)
         self.line = first, second
         self.length_mm: float | None = None
         self.fit: RulerFit | None = None
         self.refused: Sentence | None = None
-        self.by_clicks = False
+        self.by_clicks = self.waits = False
         self._asked = 0
         self._gone = False
         self._then: Callable[[], None] | None = None
@@ -108,9 +114,18 @@ class RulerAtWork(Instrument):
             self.changed.emit()
 
     def picture_is_there(self) -> None:
-        """Look again, where the picture had not been read yet."""
-        if self.fit is None and self.length_mm is not None:
-            self._again()
+        """Look now that the whole picture can be looked at."""
+        if self.waits:
+            self.waits = False
+            self._look()
+            if not self._gone:
+                self.changed.emit()
+
+    def give_up(self) -> None:
+        """Wait no longer for a picture that cannot be read, or has left the bench."""
+        if self.waits:
+            self.waits = False
+            self._take(None, Sentence("scaling.unread"))
 
     def drag(self, mark: str, index: int, point: Point) -> None:
         """Follow an end; what was found stands for the line as it was."""
@@ -139,6 +154,7 @@ class RulerAtWork(Instrument):
         self._timer.stop()
         if self._then is None:
             self._asked += 1
+            self.waits = False
 
     # -- what it would give ----------------------------------------------------------------
 
@@ -179,7 +195,7 @@ class RulerAtWork(Instrument):
 
     def _forget(self) -> None:
         self._asked += 1
-        self.busy = False
+        self.busy = self.waits = False
         self.fit = self.refused = None
 
     def _again(self) -> None:
@@ -197,6 +213,10 @@ class RulerAtWork(Instrument):
 
     def _look(self) -> None:
         crop = self._crop()
+        if crop is None and self._is_coming():
+            self.waits = True
+            self.changed.emit()
+            return
         if crop is None:
             self._take(None, Sentence("scaling.unread"))
             return

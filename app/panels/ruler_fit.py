@@ -60,8 +60,10 @@ class RulerFitRow(QWidget):
         if fit is not None:
             self._show_fit(ruler, fit)
         elif ruler.busy:
-            self.title.setText(say("scaling.looking"))
-            self.found.setText("")
+            waits = ruler.waits
+            self.title.setText(say("scaling.waits" if waits else "scaling.looking"))
+            self.found.set_ink("ink2")
+            self.found.setText(say("scaling.waits.words") if waits else "")
         elif ruler.refused is not None:
             self.title.setText(say("scaling.refused.title"))
             self.found.set_ink("ink2")

@@ -2,18 +2,21 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QObject
+from PySide6.QtCore import QObject, QTimer
 
 from app.background.desk import Desk
 from app.canvas.bound import BoundCanvas
-from app.session import Session
+from app.session import Aspect, Session
 from app.window.strips import Strips
 from landmarks.geometry import Point
 
 if TYPE_CHECKING:
+    from app.instruments.ruler import RulerAtWork
     from app.panels.scale_strip import ScaleStrip
+    from landmarks.instruments.edges import Crop
 
 
 class Scaling(QObject):
@@ -26,7 +29,10 @@ class Scaling(QObject):
         self._session, self._canvas, self._strips = session, canvas, strips
         self._strip: ScaleStrip | None = None
         self._desk = Desk(self)
+        self._rulers: dict[RulerAtWork, str] = {}
         canvas.pictured.connect(self._pictured)
+        canvas.unread.connect(self._give_up)
+        session.changed.connect(self._changed)
         strips.plane_wanted.connect(self.plane)
 
     def close(self) -> None:
@@ -38,21 +44,27 @@ class Scaling(QObject):
 
     def rule(self, first: Point, second: Point) -> None:
         """Look for a graduation along a line that was drawn, and ask for its length."""
-        from app.instruments.crop import crop_of_levels
         from app.instruments.ruler import RulerAtWork
         from app.panels.scale_strip import ScaleStrip
 
+        picture = self._session.picture
+        if picture is None:
+            return
         self._session.take_tool(None)
         strip = self._strips.open("scale")
         assert isinstance(strip, ScaleStrip)
-        self._strip, levels = strip, self._canvas
+        self._strip = strip
         ruler = RulerAtWork(
             self._session,
             first,
             second,
-            lambda: crop_of_levels(levels.levels) if levels.levels else None,
+            self._crop_of(picture.id),
             self._desk,
+            lambda: self._canvas.is_coming,
         )
+        # One that was accepted before the picture is there still waits for it.
+        self._rulers = {one: of for one, of in self._rulers.items() if one.waits}
+        self._rulers[ruler] = picture.id
         self._session.take_instrument(ruler)
         strip.start(first, second)
         strip.take_ruler(ruler)
@@ -67,12 +79,42 @@ class Scaling(QObject):
         self._session.take_instrument(at_work)
         self._canvas.setFocus()
 
+    def _crop_of(self, picture_id: str) -> Callable[[], Crop | None]:
+        """Return what cuts windows out of this picture alone, once it is there whole."""
+        from app.instruments.crop import crop_of_levels
+
+        def crop() -> Crop | None:
+            here, levels = self._session.picture, self._canvas.levels
+            if here is None or here.id != picture_id or not levels:
+                return None
+            return crop_of_levels(levels)
+
+        return crop
+
     def _pictured(self) -> None:
+        if not self._canvas.levels:
+            return
+        for ruler in self._rulers:
+            ruler.picture_is_there()
         at_work = self._session.instrument
         if at_work is None:
             return
         from app.instruments.plane import PlaneAtWork
-        from app.instruments.ruler import RulerAtWork
 
-        if isinstance(at_work, RulerAtWork | PlaneAtWork) and self._canvas.levels:
+        if isinstance(at_work, PlaneAtWork):
             at_work.picture_is_there()
+
+    def _changed(self, aspects: Aspect) -> None:
+        if aspects & (Aspect.SELECTION | Aspect.COLLECTION) and self._rulers:
+            # What a ruler then does is a deed, which waits for the end of this change.
+            QTimer.singleShot(0, self, self._give_up_others)
+
+    def _give_up_others(self) -> None:
+        here = self._session.picture
+        for ruler, picture in list(self._rulers.items()):
+            if here is None or picture != here.id:
+                ruler.give_up()
+
+    def _give_up(self) -> None:
+        for ruler in list(self._rulers):
+            ruler.give_up()

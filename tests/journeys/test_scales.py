@@ -1,9 +1,12 @@
 """A ruler is fitted along the dragged line, and four points put a plane straight."""
 
+from threading import Event
+
 import pytest
 from PySide6.QtCore import Qt
 from pytest import approx
 
+from app.background import decoding
 from app.session.at_work import MARK
 from landmarks.figures import Line, Quad, Ticks
 from tests.app import helpers_mouse as mouse
@@ -75,6 +78,58 @@ def test_line_length_enter_and_the_graduation_is_the_scale(ruled):
     person.wait_until_saved()
     person.session.undo()
     assert person.session.picture.scale == by_hand
+
+
+@pytest.fixture
+def slow(monkeypatch):
+    """Let whole pictures come only once this is set."""
+    there, whole = Event(), decoding.whole
+
+    def held(*asked):
+        assert there.wait(30)
+        return whole(*asked)
+
+    monkeypatch.setattr(decoding, "whole", held)
+    yield there
+    there.set()
+
+
+@pytest.fixture
+def early(open_window, slow):
+    """A person who rules a picture of which only the small copy has been read."""
+    person = open_window()
+    first, second = person.session.picture.scale.points
+    strip = draw(person, (first.x, first.y), (second.x - 3, second.y))
+    assert not person.window.canvas.levels
+    person.type("150")
+    person.wait(lambda: strip._ruler.waits)
+    return person, strip, slow
+
+
+def test_a_ruler_waits_for_the_whole_picture_and_fits_by_itself(early):
+    person, strip, there = early
+    assert strip.fitted.title.text().startswith("Waiting until")
+    assert "by itself" in strip.fitted.found.text()
+    person.window.canvas.unread.emit()
+    assert strip.fitted.title.text() == "Your two clicks count"
+    assert "was not read" in strip.fitted.found.text()
+    strip.form.length.selectAll()
+    person.type("150.0 ")
+    person.wait(lambda: strip._ruler.waits)
+    there.set()
+    person.wait(lambda: strip._ruler.fit is not None)
+    assert "1 mm" in strip.fitted.title.text()
+
+
+def test_accepted_while_the_picture_is_awaited_the_graduation_counts_later(early):
+    person, _, there = early
+    by_hand = person.session.picture.scale
+    person.key(Qt.Key.Key_Return)
+    assert person.session.instrument is None
+    assert person.session.picture.scale == by_hand
+    there.set()
+    person.wait(lambda: person.session.picture.scale != by_hand)
+    assert person.session.picture.scale.method == "ruler"
 
 
 def test_what_was_found_is_shown_before_it_counts(ruled):

@@ -3,7 +3,9 @@
 SENTENCES: dict[str, str | tuple[str, str]] = {
     # Ruler along the line.
     "scaling.looking": "Looking along the line for the graduation …",
-    "scaling.unread": "The picture is not read yet: your two clicks count.",
+    "scaling.waits": "Waiting until the whole picture is read …",
+    "scaling.waits.words": "Then the graduation is looked for by itself. You can accept already.",
+    "scaling.unread": "The whole picture was not read, so your two clicks count.",
     "scaling.fit.title": "Graduation of {graduation}",
     "scaling.fit.marks": (
         "{n} mark of {all} fits, scatter {scatter}",
