@@ -131,7 +131,8 @@ class Margins:
         A place counts nothing where the lines are one doubt apart, half at three and wholly
         at five, so that clicks move the share little by little. They shift it to one side
         too: on a shut margin they alone make a gap. That is taken off, and the share is
-        doubtful by as much. Below what they make of a shut margin it cannot be told from 0.
+        doubtful by as much, and by half a place at least. Below what they make of a shut
+        margin, or two of its doubts, it cannot be told from 0.
         """
         import numpy as np
 
@@ -142,7 +143,8 @@ class Margins:
         made = sum(map(_made_by_clicks, apart.tolist())) / len(apart) - seen
         grows = self._sign * _GAP_SLOPE / (len(apart) * noise)
         slopes: Array = np.where(abs(apart - GAP_SEEN) < _GAP_GROWS, grows, 0.0)
-        shifted = uncertain(0.0, abs(made), "", Cause("tracing", f"{self._of}/gap"))
+        by_one = max(abs(made), 0.5 / len(apart))
+        shifted = uncertain(0.0, by_one, "", Cause("tracing", f"{self._of}/gap"))
         doubts = [*self._doubtful(slopes, -slopes), shifted]
         share = min(1.0, max(0.0, seen - made))
         value = linear(share, "", [(1.0, one) for one in doubts])
