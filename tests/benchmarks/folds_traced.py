@@ -2,7 +2,8 @@
 
 A simulated person clicks both hinge ends and four places between them, evenly, then always
 where the line is off most, until it is within 2 px rms of the margin or 12 clicks are made;
-every click errs by one pixel. What is counted are main folds, as in :mod:`.folds`.
+every click errs by one pixel. What is counted are main folds, as in :mod:`.folds`; *clear* is
+the margin's own measure, which alone makes nothing sure.
 
 ``python -m tests.benchmarks.folds_traced SHELLS STREAM [KEPT.json] [FIRST]`` prints a row of
 the table in ``instruments.md``; traced lines are kept in the file, where one is named, so that
@@ -23,7 +24,7 @@ from scipy.spatial import cKDTree
 
 from landmarks.geometry import Point
 from landmarks.instruments.edges import crop_of
-from landmarks.instruments.folds import Found, folds_of_margin
+from landmarks.instruments.folds import CLEAR, Found, folds_of_margin
 from landmarks.instruments.trace import Anchor, Traced, inserted, trace
 from tests.benchmarks.folded import Folded, exact_margin, picture, shell
 from tests.benchmarks.rates import Rate
@@ -141,7 +142,7 @@ def report(shells: list[TracedShell]) -> str:
     """Return the figures as Markdown, for all shells and by ground."""
     rows = [
         "| margins our own trace followed | clicks, median | off, median | exact | within one"
-        " | sure | sure and wrong, of all |",
+        " | clear | clear and wrong, of all |",
         "| --- | --- | --- | --- | --- | --- | --- |",
     ]
     grounds = sorted({one.ground for one in shells})
@@ -153,13 +154,13 @@ def report(shells: list[TracedShell]) -> str:
         n_main = [(one, found.n_main if found else 0, found) for one, found in counts]
         exact = [count == one.main for one, count, _ in n_main]
         near = [abs(count - one.main) <= 1 for one, count, _ in n_main]
-        sure = [found is not None and found.clear > 0.5 for _, _, found in n_main]
-        wrong = [a and not b for a, b in zip(sure, exact, strict=True)]
+        clear = [found is not None and found.clear >= CLEAR for _, _, found in n_main]
+        wrong = [a and not b for a, b in zip(clear, exact, strict=True)]
         cells = [
             name,
             f"{np.median([one.clicks for one in group]):g}",
             f"{np.median([one.off_px for one in group]):.2f} px",
-            *(str(Rate(sum(hits), len(group))) for hits in (exact, near, sure, wrong)),
+            *(str(Rate(sum(hits), len(group))) for hits in (exact, near, clear, wrong)),
         ]
         rows.append("| " + " | ".join(cells) + " |")
     return "\n".join(rows)
