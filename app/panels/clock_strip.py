@@ -9,7 +9,7 @@ from app.panels.fields import labelled, one_line, worded
 from app.panels.meant import Meant
 from app.panels.strip import Strip
 from app.session import Aspect, Session
-from app.session.whose import DIVE, PICTURE, Pictures
+from app.session.whose import DAY, DIVE, PICTURE, Pictures
 from app.style.widgets import Label, button
 from landmarks import intake
 from landmarks.collection import Clock, Picture
@@ -17,7 +17,7 @@ from landmarks.errors import HingelineError
 from landmarks.intake.clock import taken
 from landmarks.sentences import Sentence, say, text
 
-SCOPES = (DIVE, PICTURE)
+SCOPES = (DIVE, DAY, PICTURE)
 
 
 class ClockStrip(Strip):
@@ -174,9 +174,16 @@ class ClockStrip(Strip):
 
 
 def _with_a_time(pictures: Pictures) -> tuple[Pictures, str]:
-    """Return the pictures whose file says when they were taken, and how many they are."""
-    timed = tuple(one for one in pictures if taken(one.file) is not None)
-    return timed, say("clock.count", n=len(timed))
+    """Return the pictures whose file says when they were taken, how many, from when to when."""
+    times = [(when.local, one) for one in pictures if (when := taken(one.file)) is not None]
+    timed = tuple(one for _, one in times)
+    words = say("clock.count", n=len(timed))
+    if len(times) < 2:
+        return timed, words
+    first, *_, last = sorted(when for when, _ in times)
+    far = first.date() != last.date()
+    ends = [str(one) if far else str(one.time()) for one in (first, last)]
+    return timed, say("clock.span", count=words, first=ends[0], last=ends[1])
 
 
 def shift_words(seconds: float) -> str:

@@ -9,11 +9,12 @@ from app.session.repeating import ask_in_turns
 from app.session.session import Session
 from landmarks.changes import Document
 from landmarks.collection import Picture, picture_of
+from landmarks.intake import dive_of
 from landmarks.sentences import Sentence
 from landmarks.storage import Query, Store
 from landmarks.stretches import stretches
 
-PICTURE, SPECIMEN, DIVE, LISTED = "picture", "specimen", "dive", "listed"
+PICTURE, SPECIMEN, DIVE, DAY, LISTED = "picture", "specimen", "dive", "day", "listed"
 AT_ONCE = 200
 """Documents that are read at a time, others' questions in between."""
 
@@ -28,8 +29,9 @@ def find_pictures(
 ) -> None:
     """Find the pictures of a scope and go on with them, as they are here or in the store.
 
-    A dive is what one camera took on one day, by its own clock. Nothing more is read once
-    it is no longer ``wanted``.
+    A day is what one camera took on it, by its own clock; a dive, what it took without a
+    long rest (:func:`landmarks.intake.dive_of`). Nothing more is read once it is no longer
+    ``wanted``.
     """
     here, specimen, store = session.picture, session.specimen, session.store
     if here is None or specimen is None or store is None:
@@ -45,7 +47,11 @@ def find_pictures(
             # What is here may have deeds that still wait to be saved.
             then(tuple(session.pictures.get(one.id, one) for one in pictures))
 
-        pages = _of_dive(store, here) if scope == DIVE else _listed(store, session.query)
+        pages = (
+            _listed(store, session.query)
+            if scope == LISTED
+            else _of_camera(store, here, scope)
+        )
 
         def failed(sentence: Sentence) -> None:
             session.notice(sentence, "error")
@@ -59,20 +65,23 @@ def find_pictures(
         )
 
 
-def is_one_dive(first: Picture, second: Picture) -> bool:
-    """Return whether one camera took two pictures on one day, by its own clock."""
+def _is_one_day(first: Picture, second: Picture) -> bool:
+    """Return whether two pictures were taken on one day, by the clock of their camera."""
     day, other = (one.file.captured[:10].replace(":", "-") for one in (first, second))
-    return bool(day) and day == other and first.file.camera == second.file.camera
+    return first.id == second.id or (bool(day) and day == other)
 
 
-def _of_dive(store: Store, here: Picture) -> Iterator[Pictures | None]:
+def _of_camera(store: Store, here: Picture, scope: str) -> Iterator[Pictures | None]:
     found: dict[str, Picture] = {here.id: here}
     for some in stretches(store.documents("picture"), AT_ONCE):
         for one in _read(store, some):
-            if is_one_dive(here, one):
+            if one.file.camera == here.file.camera:
                 found[one.id] = one
         yield None
-    yield tuple(found.values())
+    if scope == DIVE:
+        yield dive_of(here, found.values())
+    else:
+        yield tuple(one for one in found.values() if _is_one_day(here, one))
 
 
 def _listed(store: Store, query: Query) -> Iterator[Pictures | None]:

@@ -14,6 +14,7 @@ if TYPE_CHECKING:
     from landmarks.intake.clock import (
         Taken,
         correct_clock,
+        dive_of,
         read_shift,
         read_zone,
         shift_between,
@@ -55,7 +56,8 @@ if TYPE_CHECKING:
 
 _HOMES = {
     "clock": (
-        "Taken", "correct_clock", "read_shift", "read_zone", "shift_between", "taken_at",
+        "Taken", "correct_clock", "dive_of", "read_shift", "read_zone", "shift_between",
+        "taken_at",
     ),
     "columns": ("Matching", "keep_column", "match_columns", "take_column"),
     "deeds": ("Deed", "give_rights", "give_view"),
@@ -95,6 +97,7 @@ __all__ = [
     "by_name",
     "by_time",
     "correct_clock",
+    "dive_of",
     "each_alone",
     "files_in",
     "give_rights",

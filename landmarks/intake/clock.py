@@ -25,6 +25,9 @@ MAX_OFFSET_MIN = 14 * 60
 MAX_SHIFT_S = 200 * 366 * 86400.0
 """A clock is never off by more: two centuries."""
 
+REST_S = 45 * 60.0
+"""A camera that rested longer was out of the water in between: common practice, no source."""
+
 
 @dataclass(frozen=True, slots=True)
 class Taken:
@@ -98,6 +101,33 @@ def camera_time(captured: str) -> datetime | None:
         return datetime(year, month, day, hour, minute, second)
     except ValueError:
         return None
+
+
+def dive_of(here: Picture, pictures: Iterable[Picture]) -> tuple[Picture, ...]:
+    """Return what one camera took on the dive of a picture, in the order of its clock.
+
+    A dive ends where the camera rested longer than :data:`REST_S`. The time in the files is
+    looked at, so that a correction does not take a dive apart. A picture without a time is
+    a dive of its own.
+    """
+    at = camera_time(here.file.captured)
+    if at is None:
+        return (here,)
+    known = {one.id: one for one in pictures if one.file.camera == here.file.camera}
+    known[here.id] = here
+    row = sorted(
+        (when, one.id)
+        for one in known.values()
+        if (when := camera_time(one.file.captured)) is not None
+    )
+    middle = row.index((at, here.id))
+    first = last = middle
+    rest = timedelta(seconds=REST_S)
+    while first > 0 and row[first][0] - row[first - 1][0] <= rest:
+        first -= 1
+    while last < len(row) - 1 and row[last + 1][0] - row[last][0] <= rest:
+        last += 1
+    return tuple(known[one] for _, one in row[first : last + 1])
 
 
 def correct_clock(

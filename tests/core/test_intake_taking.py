@@ -18,6 +18,7 @@ from landmarks.intake import (
     by_name,
     by_time,
     correct_clock,
+    dive_of,
     each_alone,
     files_in,
     give_rights,
@@ -253,6 +254,21 @@ def test_a_whole_dive_is_corrected_in_one_deed_that_is_taken_back():
     back = correct_clock(made, add_s=0, zone="")
     assert [one.after for one in back.changes] == [None, None]
     assert correct_clock(made, add_s=-3600).changes == ()
+
+
+def test_a_dive_ends_where_the_camera_rested_and_no_correction_takes_it_apart():
+    def shown(name, day_and_time, camera="Reef 5", add_s=0.0):
+        file = replace(pictures()[0].file, captured=day_and_time, camera=camera)
+        return replace(pictures()[0], id=name, file=file, clock=Clock(add_s))
+
+    first = [shown(f"a{i}", f"2026:03:14 09:{i:02}:00") for i in range(0, 60, 20)]
+    second = [shown(f"b{i}", f"2026:03:14 14:{i:02}:00", add_s=3600) for i in range(2)]
+    other = [shown("c", "2026:03:14 09:10:00", camera="Deck 1"), shown("d", "")]
+    everything = [*second, *other, *first]
+    assert [one.id for one in dive_of(first[1], everything)] == ["a0", "a20", "a40"]
+    assert [one.id for one in dive_of(second[1], everything)] == ["b0", "b1"]
+    assert dive_of(other[1], everything) == (other[1],)
+    assert dive_of(first[0], ()) == (first[0],)
 
 
 def test_a_correction_is_kept_with_the_picture_and_none_is_not_written():
