@@ -23,6 +23,9 @@ LABEL = ("locality", "collector", "collected", "habitat")
 WHERE = ("region", "origin")
 RIGHTS = ("creator", "licence", "rights_holder")
 
+SHARED = ("label", "where", "frame", "rights")
+"""Kinds of parts that tell what specimens, and the pictures of them, share."""
+
 FOR_MANY = "for_many"
 """``Observation.method`` of a state that was recorded for many specimens at once: nobody
 looked at each of them. It is recorded as *unsure*, so that it weighs less, and it never
@@ -44,7 +47,7 @@ class Edits:
     add, remove
         Conditions that each of them shall have, or shall not.
     view
-        The view that every frame shows; empty: as it is.
+        The view that every frame shows, empty for none; None: as it is.
     character, state
         A state that is recorded for all (:data:`FOR_MANY`); empty: none.
     person, at
@@ -54,7 +57,7 @@ class Edits:
     words: Mapping[str, str] = field(default_factory=dict)
     add: tuple[Condition, ...] = ()
     remove: tuple[Condition, ...] = ()
-    view: str = ""
+    view: str | None = None
     character: str = ""
     state: str = ""
     person: str = ""
@@ -69,14 +72,26 @@ class Edits:
     def touches_specimens(self) -> bool:
         """Return whether specimens themselves are changed."""
         words = any(key not in RIGHTS for key in self.words)
-        return bool(words or self.add or self.remove or self.view or self.state)
+        asked = words or self.add or self.remove or self.view is not None or self.state
+        return bool(asked)
+
+    @property
+    def kinds(self) -> frozenset[str]:
+        """Return the kinds of parts that tell what is to be changed, and in which pictures."""
+        asked = {
+            "label": any(key in LABEL for key in self.words),
+            "where": any(key in WHERE for key in self.words) or self.add or self.remove,
+            "frame": self.view is not None or self.touches_pictures,
+            "observation": self.state,
+        }
+        return frozenset(kind for kind, wanted in asked.items() if wanted)
 
     @property
     def names(self) -> tuple[Sentence, ...]:
         """Return what is changed, each in words."""
         said = [Sentence(f"many.field.{key}") for key in self.words]
         said += [Sentence("many.field.condition")] if self.add or self.remove else []
-        said += [Sentence("many.field.view")] if self.view else []
+        said += [Sentence("many.field.view")] if self.view is not None else []
         said += [Sentence("many.field.state")] if self.state else []
         return tuple(said)
 
@@ -155,7 +170,7 @@ def changes_of(
     for part in ("rights",) if document.kind == "picture" else ("label", "where"):
         made[part] = _edited(part, parts, edits)
     if document.kind == "specimen":
-        if edits.view:
+        if edits.view is not None:
             made |= _viewed(parts, edits.view)
         if edits.state and not _was_looked_at(parts, edits.character):
             one = Observation(

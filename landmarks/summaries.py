@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from hashlib import sha256
 
@@ -10,6 +10,7 @@ from landmarks.assessment import Assessment, asked_characters, assess
 from landmarks.changes import Document
 from landmarks.codec import encode, write_json
 from landmarks.collection import Picture, picture_of
+from landmarks.errors import DocumentError
 from landmarks.finding import Fact, Filter, date_of, fields, fits
 from landmarks.identification import ENGINE_VERSION, Guide
 from landmarks.own_doubt import Doubts
@@ -68,6 +69,31 @@ def is_stale(row: Row, today: Today) -> bool:
 def renew_summaries(store: Store, today: Today, specimens: Sequence[str]) -> None:
     """Derive the summaries of some specimens again and keep them."""
     store.keep_cache(*derive(store, today, specimens))
+
+
+def renew_stale(
+    store: Store, today: Today, query: Query, progress: Callable[[int, int], None]
+) -> None:
+    """Derive anew what is stale, so that a query misses none that follows from it.
+
+    Nothing is done where the query asks for nothing derived.
+    """
+    stale = stale_specimens(store, today) if rests_on_derived(query) else ()
+    for done, some in enumerate(stretches(stale, AT_ONCE)):
+        progress(done * AT_ONCE, len(stale))
+        renew_readable(store, today, some)
+
+
+def renew_readable(store: Store, today: Today, specimens: Sequence[str]) -> None:
+    """Derive the summaries of those specimens again that can be read.
+
+    The others stay stale: checking the collection says what is wrong with them.
+    """
+    try:
+        renew_summaries(store, today, specimens)
+    except DocumentError:
+        for one in specimens if len(specimens) > 1 else ():
+            renew_readable(store, today, [one])
 
 
 def derive(store: Store, today: Today, specimens: Sequence[str]) -> tuple[Derived, ...]:

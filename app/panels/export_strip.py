@@ -24,6 +24,7 @@ class Wish:
     form: str = CSV
     exact: bool = False
     history: bool = True
+    renew: bool = True
 
 
 class ExportStrip(Strip):
@@ -52,6 +53,9 @@ class ExportStrip(Strip):
         self.words = Label("", "small", "ink2", wrap=True)
         self.places = Label("", "small", "caution", wrap=True)
         self.exact = QCheckBox(say("out.exact"))
+        self.stale = Label("", "small", "caution", wrap=True)
+        self.renew = QCheckBox(say("out.renew"))
+        self.renew.setChecked(True)
         self.history = QCheckBox(say("out.history"))
         self.history.setChecked(True)
         self.write = button(say("out.write"), "primary", "upload")
@@ -81,6 +85,7 @@ class ExportStrip(Strip):
             self.form.key(),
             self.exact.isChecked(),
             self.history.isChecked(),
+            self.renew.isChecked(),
         )
 
     def showEvent(self, event: QShowEvent) -> None:
@@ -122,7 +127,10 @@ class ExportStrip(Strip):
         column.setContentsMargins(0, 4, 6, 4)
         column.setSpacing(6)
         column.addLayout(row)
-        for part in (self.words, self.places, self.exact, self.history, self.done):
+        for part in (
+            self.words, self.stale, self.renew, self.places, self.exact, self.history,
+            self.done,
+        ):  # fmt: skip
             column.addWidget(part)
         column.addStretch(1)
         self.set_body(body)
@@ -160,6 +168,10 @@ class ExportStrip(Strip):
         self.places.setText(say("out.exact.words" if exact else "out.places"))
         self.places.setVisible(tables)
         self.exact.setVisible(tables)
+        n_stale = self._session.listing.n_stale if self.what.key() == FOUND else 0
+        self.stale.setText(say("out.stale", n=n_stale))
+        self.stale.setVisible(n_stale > 0)
+        self.renew.setVisible(n_stale > 0)
         self.history.setVisible(not tables and self.what.key() == ALL)
         self.give_up.setVisible(self._busy)
         for one in (self.write, self.restore):

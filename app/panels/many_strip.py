@@ -12,12 +12,12 @@ from PySide6.QtWidgets import (
     QComboBox,
     QGridLayout,
     QHBoxLayout,
-    QLineEdit,
     QVBoxLayout,
     QWidget,
 )
 
 from app.panels.fields import ChoiceField, Choices, labelled, later, titled, worded
+from app.panels.several import SeveralLine
 from app.panels.strip import Strip
 from app.panels.where_words import condition_words, region_choices
 from app.session import Aspect, Session
@@ -85,13 +85,15 @@ class ManyStrip(Strip):
 
     def edits(self) -> Edits:
         """Return what the person wants to change; what was left alone is not in it."""
+        shared = self._shared.words
+        asked_words = {key: field.wanted() for key, field in self.words.items()}
         words = {
-            key: field.text().strip()
-            for key, field in self.words.items()
-            if field.text().strip() != (self._shared.words.get(key) or "")
+            key: wanted
+            for key, wanted in asked_words.items()
+            if wanted is not None and wanted != shared.get(key, "")
         }
         for key, choice in (("region", self.region), ("origin", self.origin)):
-            if choice.key() not in (SEVERAL, self._shared.words.get(key)):
+            if choice.key() not in (SEVERAL, shared.get(key)):
                 words[key] = choice.key()
         view = self.view.key()
         asked = self.agree.isChecked() and bool(self.character.key() and self.state.key())
@@ -99,7 +101,7 @@ class ManyStrip(Strip):
             words,
             tuple(self._add),
             tuple(self._remove),
-            "" if view == SEVERAL or set(self._shared.views) == {view} else view,
+            None if view == SEVERAL or view in self._view_of_all() else view,
             self.character.key() if asked else "",
             self.state.key() if asked else "",
             self._session.person.id,
@@ -161,7 +163,7 @@ class ManyStrip(Strip):
     def _connect(self) -> None:
         session = self._session
         for field in self.words.values():
-            field.textChanged.connect(lambda _: self._enable())
+            field.edited.connect(self._enable)
         for choice in (self.region, self.origin, self.view, self.state):
             choice.chosen.connect(lambda _: self._enable())
         self.character.chosen.connect(lambda _: self._offer_states())
@@ -212,7 +214,8 @@ class ManyStrip(Strip):
 
     def _read(self) -> None:
         ids = self._session.chosen.ids
-        if not self.isVisible() or ids == self._read_ids:
+        saving = self._work is not None and self._work.saving
+        if not self.isVisible() or ids == self._read_ids or saving:
             return
         self._read_ids = ids
         self._forget_edits()
@@ -237,17 +240,18 @@ class ManyStrip(Strip):
     def _show_shared(self) -> None:
         found = self._shared.words
         for key, field in self.words.items():
-            several = key in found and found[key] is None
-            field.setPlaceholderText(say("many.several") if several else "")
-            field.setText(found.get(key) or "")
-            field.setCursorPosition(0)
+            field.show_shared(found.get(key, ""))
         _show_choice(self.region, self._regions, found.get("region", ""))
         _show_choice(self.origin, worded("origin", ORIGINS), found.get("origin", "unknown"))
-        views = set(self._shared.views)
-        one = next(iter(views)) if len(views) == 1 else None if views else ""
+        views = self._view_of_all()
+        one = next(iter(views)) if len(views) == 1 else None
         _show_choice(self.view, worded("view", VIEWS, say("rail.no_view")), one)
         self._show_conditions()
         self._enable()
+
+    def _view_of_all(self) -> set[str]:
+        """Return the views that their frames show; without any frame, none is said."""
+        return set(self._shared.views) or {""}
 
     def _show_conditions(self) -> None:
         self._flow.clear()
@@ -334,10 +338,10 @@ class ManyStrip(Strip):
         session, edits = self._session, self.edits()
         ids = session.chosen.ids
 
-        def done(n: int) -> None:
+        def done(n: int | None) -> None:
             self._work = None
-            key = "many.done" if n else "many.nothing"
-            session.notice(Sentence(key, {"n": n}))
+            if n is not None:
+                session.notice(Sentence("many.done" if n else "many.nothing", {"n": n}))
             self._read_ids = None
             self._renew()
             self._pause.start()
@@ -346,7 +350,7 @@ class ManyStrip(Strip):
         self._renew()
 
     def _give_up(self) -> None:
-        if self._work is not None:
+        if self._work is not None and not self._work.saving:
             self._work.give_up()
             self._work = None
             self._renew()
@@ -354,16 +358,16 @@ class ManyStrip(Strip):
     def _progress(self, doing: str) -> Progress:
         def said(done: int, total: int) -> None:
             n = len(self._session.chosen)
-            words = say(f"many.{doing}", done=done, total=total)
+            saving = self._work is not None and self._work.saving
+            self.give_up.setEnabled(not saving)
+            words = say(f"many.{'saving' if saving else doing}", done=done, total=total)
             self.set_title(say("many.n", n=n), words)
 
         return said
 
 
-def _line(key: str) -> QLineEdit:
-    made = QLineEdit()
-    made.setAccessibleName(titled(say(f"many.field.{key}")))
-    return made
+def _line(key: str) -> SeveralLine:
+    return SeveralLine(titled(say(f"many.field.{key}")))
 
 
 def _show_choice(field: QComboBox, choices: Choices, found: str | None) -> None:

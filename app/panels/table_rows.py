@@ -12,17 +12,19 @@ from app.panels.fields import later, one_line, titled
 from app.panels.specimen_rows import Index, name_of, number_of
 from app.session import Session
 from landmarks.changes import Document
-from landmarks.errors import HingelineError
 from landmarks.finding import DATE, NUMBER, Fact, Field, fields, sorting_fields
 from landmarks.sentences import Number, Sentence, say, text, word
 from landmarks.sentences.numbers import percent
 from landmarks.storage import Query, Row, Store
-from landmarks.summaries import AT_ONCE, Today, is_stale, renew_summaries
+from landmarks.summaries import AT_ONCE, Today, is_stale, renew_readable
 
 PAGE = 100
 """So many rows are read at once, with their facts and words."""
 
 FETCH_PAUSE_MS = 20
+
+REST_MS = 250
+"""Only while nobody scrolls is derived anew what is stale: a page never waits for it."""
 
 USUAL = (
     "number", "name", "certainty", "fit", "missing", "shell_length", "region", "collected",
@@ -100,7 +102,9 @@ class TableModel(QAbstractTableModel):
         self._under_way = False
         self._words: dict[tuple[str, str], str] = {}
         self._written: dict[str, Mapping[str, str]] = {}
+        self._seen: tuple[int, tuple[Row, ...]] = (0, ())
         self._pause = later(FETCH_PAUSE_MS, self, self._fetch)
+        self._rest = later(REST_MS, self, self._renew_stale)
 
     # -- what views ask --------------------------------------------------------------------
 
@@ -274,7 +278,8 @@ class TableModel(QAbstractTableModel):
                 self._pages[page] = answer
                 self._written |= answer.written
                 self.came.emit()
-                self._renew_stale(page, answer.rows)
+                self._seen = page, answer.rows
+                self._rest.start()
             self._fetch()
 
         def failed(sentence: Sentence) -> None:
@@ -283,11 +288,14 @@ class TableModel(QAbstractTableModel):
 
         self._session.desk.ask(question, came, failed)
 
-    def _renew_stale(self, page: int, rows: Sequence[Row]) -> None:
-        """Derive a few stale rows of a page anew, then look at the page again."""
+    def _renew_stale(self) -> None:
+        """Derive a few stale rows of the page seen last anew, then look at it again."""
         store, today, session = self._store, self._session.today, self._session
         if store is None or today is None or session.repeat is not None:
             return
+        if self._under_way or self._wanted:
+            return
+        page, rows = self._seen
         stale = [
             row
             for row in rows
@@ -297,20 +305,16 @@ class TableModel(QAbstractTableModel):
             return
         self._tried |= {(row.specimen, row.revision) for row in stale}
 
-        def question() -> None:
-            for row in stale:
-                try:
-                    renew_summaries(store, today, [row.specimen])
-                except HingelineError:
-                    # It stays stale; checking the collection says what is wrong with it.
-                    continue
-
         def done(_: None) -> None:
             if self._store is store:
                 self._fresh.discard(page)
                 self.came.emit()
 
-        session.desk.ask(question, done, lambda _: None)
+        session.desk.ask(
+            lambda: renew_readable(store, today, [row.specimen for row in stale]),
+            done,
+            lambda _: None,
+        )
 
     def _said(self, field: Field, fact: Fact) -> str:
         if fact.number is not None:

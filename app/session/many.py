@@ -7,29 +7,38 @@ comes in between; the screen thread only hands over what was made.
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from itertools import chain
 
+from app.session.journal import FAILED
 from app.session.session import Session
 from app.session.values import new_id, now
-from landmarks.changes import Change, Document
-from landmarks.many import Edits, Shared, changes_of
+from landmarks.changes import Change, ChangeSet, Document
+from landmarks.many import SHARED, Edits, Shared, changes_of
 from landmarks.sentences import Sentence
-from landmarks.storage import Store
+from landmarks.storage import Saved, Store
 
-AT_ONCE = 100
+AT_ONCE = 250
 """Documents of one turn of the worker."""
 
 Progress = Callable[[int, int], None]
 
 
 class Work:
-    """Work on many documents that is under way; it can be given up."""
+    """Work on many documents that is under way; it can be given up until it is saved.
+
+    Attributes
+    ----------
+    saving
+        Everything is made and is being written as one: undo takes it back.
+    """
 
     def __init__(self) -> None:
         self.given_up = False
+        self.saving = False
 
     def give_up(self) -> None:
         """Go no further; nothing was changed yet."""
-        self.given_up = True
+        self.given_up = not self.saving
 
 
 def read_shared(
@@ -42,7 +51,7 @@ def read_shared(
     shared, work = Shared(), Work()
 
     def take(store: Store, some: Sequence[Document]) -> None:
-        for document, one in store.load(*some).items():
+        for document, one in store.load(*some, kinds=SHARED).items():
             shared.add(document, one.parts)
 
     def pictures() -> None:
@@ -59,18 +68,23 @@ def change_many(
     ids: Sequence[str],
     edits: Edits,
     progress: Progress,
-    then: Callable[[int], None],
+    then: Callable[[int | None], None],
 ) -> Work:
-    """Change many specimens in one deed; ``then`` is told how many documents it touched."""
+    """Change many specimens in one deed.
+
+    Until all changes are made nothing is done, and the work can be given up. The deed is then
+    saved whole or not at all; once it is on the disk, ``then`` is told how many documents it
+    touched, and None where it cannot be saved (the journal says why).
+    """
     work = Work()
-    made: list[Change] = []
+    made: dict[Document, tuple[Change, ...]] = {}
     pictures: dict[str, None] = {}
-    to_change = edits.touches_specimens
+    to_change, kinds = edits.touches_specimens, {*edits.kinds, "rights"}
 
     def take(store: Store, some: Sequence[Document]) -> None:
-        for document, one in store.load(*some).items():
+        for document, one in store.load(*some, kinds=kinds).items():
             if document.kind == "picture" or to_change:
-                made.extend(changes_of(document, one.parts, edits, new_id))
+                made[document] = changes_of(document, one.parts, edits, new_id)
             if document.kind == "specimen" and edits.touches_pictures:
                 for part, raw in one.parts.items():
                     if part.startswith("frame/") and raw.get("picture"):
@@ -81,32 +95,72 @@ def change_many(
         _each(session, work, some, take, lambda *_: None, do)
 
     def do() -> None:
-        changes = _as_here(session, made, edits)
-        n = len({one.document for one in changes})
-        if changes:
-            # A deed says of how many specimens it was made, pictures left uncounted.
-            values = {"n": len(ids), "what": edits.names}
-            session.do(Sentence("deed.change_many", values), *changes)
-        then(n)
+        _make_as_here(session, made, edits)
+        changes = tuple(chain.from_iterable(made.values()))
+        n = sum(map(bool, made.values()))
+        if not changes:
+            then(0)
+            return
+        work.saving = True
+        progress(len(ids), len(ids))
+        # A deed says of how many specimens it was made, pictures left uncounted.
+        values = {"n": len(ids), "what": edits.names}
+        before = session.past.done[-1:]
+        session.do(Sentence("deed.change_many", values), *changes)
+        if session.past.done[-1:] == before:
+            then(None)
+            return
+        deed = session.past.done[-1]
+        _acknowledged(session, deed, lambda saved: then(n if saved else None))
 
     specimens = [Document("specimen", one) for one in ids]
     _each(session, work, specimens, take, progress, of_pictures)
     return work
 
 
-def set_view_of_chosen(session: Session, view: str, then: Callable[[int], None]) -> None:
+def set_view_of_chosen(
+    session: Session, view: str, then: Callable[[int | None], None]
+) -> None:
     """Say of every frame of the chosen specimens which view it shows."""
     edits = Edits(view=view, person=session.person.id, at=now())
     change_many(session, session.chosen.ids, edits, lambda *_: None, then)
 
 
-def _as_here(session: Session, made: Sequence[Change], edits: Edits) -> list[Change]:
+def _acknowledged(session: Session, deed: ChangeSet, then: Callable[[bool], None]) -> None:
+    """Go on once a deed is on the disk (True), or waits in vain or was let go (False)."""
+    journal = session.journal
+
+    def saved(one: ChangeSet, _: Saved) -> None:
+        if one.id == deed.id:
+            end(done=True)
+
+    def let_go(ids: tuple[str, ...]) -> None:
+        if deed.id in ids:
+            end(done=False)
+
+    def moved() -> None:
+        if journal.state == FAILED:
+            end(done=False)
+
+    def end(*, done: bool) -> None:
+        journal.saved.disconnect(saved)
+        journal.let_go.disconnect(let_go)
+        journal.moved.disconnect(moved)
+        then(done)
+
+    journal.saved.connect(saved)
+    journal.let_go.connect(let_go)
+    journal.moved.connect(moved)
+
+
+def _make_as_here(
+    session: Session, made: dict[Document, tuple[Change, ...]], edits: Edits
+) -> None:
     """Make the changes anew for documents that are here: they may have deeds that wait."""
-    here = {one.document for one in made if session.shelf.parts(one.document)}
-    changes = [one for one in made if one.document not in here]
-    for document in sorted(here):
-        changes += changes_of(document, session.shelf.parts(document), edits, new_id)
-    return changes
+    for document in session.shelf.documents:
+        if document in made and session.shelf.parts(document):
+            parts = session.shelf.parts(document)
+            made[document] = changes_of(document, parts, edits, new_id)
 
 
 def _each(

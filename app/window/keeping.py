@@ -119,16 +119,21 @@ class Keeping(QObject):
         """Write the collection or a part of it into a new folder."""
         session = self._session
         store, guide, chosen = session.store, session.guide, session.chosen.ids
-        if store is None or guide is None:
+        today = session.today
+        if store is None or guide is None or today is None:
             return
         query = replace(session.query, offset=0, limit=None, columns=())
-        progress = self._progress("out.writing")
+        progress, renewing = self._progress("out.writing"), self._progress("out.renewing")
 
         def question() -> tuple[int, Sentence | None]:
             specimens: Sequence[str] | None = None
             if wish.what == "chosen":
                 specimens = chosen
             elif wish.what == "found":
+                from landmarks.summaries import renew_stale
+
+                if wish.renew:
+                    renew_stale(store, today, query, renewing)
                 specimens = [row.specimen for row in store.list(query)]
             if wish.form == "json":
                 from landmarks.storage.folder import write_folder

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from sqlalchemy import ColumnElement, Select, and_, func, null, select, tuple_
@@ -59,6 +59,28 @@ class Source:
             statement if query is None else statement.where(*conditions(query, self, wide))
         )
 
+    def select_from(self, first: Filter, query: Query) -> Select[Any]:
+        """Return the same as :meth:`select`, beginning with what fits one condition.
+
+        Everything else is looked up for each of those, and only what is left is sorted: it
+        takes as long however far on the page is. Where ``key`` is none they are not here.
+        """
+        here = positive(first, query)
+        if fields()[first.field].many and first.relation != "is":
+            here = here.distinct()
+        begun = here.subquery()
+        others = replace(query, filters=tuple(f for f in query.filters if f != first))
+        looked_up = Source(begun.c.document, None, descending=False)
+        found = select(begun.c.document)
+        found = found.where(*conditions(others, looked_up, others.filters))
+        stands = self.document == begun.c.document, *self.chosen
+        if self.key is None:
+            one = select(self.document).where(*stands).exists()
+            return found.add_columns(null().label("key")).where(one)
+        key = select(self.key).where(*stands).scalar_subquery().label("key")
+        keyed = found.add_columns(key).cte("keyed").prefix_with("MATERIALIZED")
+        return select(keyed).where(keyed.c.key.is_not(None))
+
     def in_order(self, columns: Any) -> tuple[Any, ...]:
         """Return what a selection of this source is sorted by."""
         ordered = (
@@ -105,10 +127,10 @@ def conditions(
     for one in query.filters:
         if one.field == "text":
             found += [_text(word, source) for word in searched_words(str(one.values[0]))]
-        elif one in wide:
-            found.append(_fitting(one, source.document).exists())
         elif is_negative(one):
             found.append(source.document.not_in(positive(one, query)))
+        elif one in wide and one.field != "stale":
+            found.append(_fitting(one, source.document).exists())
         else:
             found.append(source.document.in_(positive(one, query)))
     return found

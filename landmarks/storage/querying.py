@@ -6,7 +6,8 @@ A page is chosen on narrow rows alone; only its own rows are looked up elsewhere
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
+from operator import itemgetter
 from typing import Any
 
 from sqlalchemy import Connection, Select, func, select
@@ -31,23 +32,49 @@ WIDE = 10_000
 """A condition that more specimens fit is asked of each in turn while a page is filled."""
 
 FIRST_PAGES = 1000
-"""Specimens up to which that pays; pages farther on are looked up all at once."""
+"""Specimens up to which that pays."""
+
+NARROW = 50_000
+"""Farther on, a search begins with a condition that at most so many specimens fit."""
+
+
+@dataclass(frozen=True, slots=True)
+class Plan:
+    """How the conditions of a query are best answered.
+
+    Attributes
+    ----------
+    wide
+        Asked of each specimen in turn, until the page is full.
+    first
+        The narrowest of several, with which the search for a page far on begins: what it takes
+        no longer grows with how far that is. None: the order is gone through.
+    """
+
+    wide: tuple[Filter, ...] = ()
+    first: Filter | None = None
+
+    def found(self, source: Source, query: Query) -> Select[Any]:
+        """Return ``document`` and ``key`` of what a query finds in a source."""
+        if self.first is not None:
+            return source.select_from(self.first, query)
+        return source.select(query, self.wide)
 
 
 def rows(connection: Connection, query: Query) -> tuple[Row, ...]:
     """Return one row for each specimen that the query asks for."""
     found: list[Row] = []
     offset = query.offset
-    wide = _wide(connection, query)
+    plan = _plan(connection, query)
     for source in sources(query):
         left = None if query.limit is None else query.limit - len(found)
         if left == 0:
             break
-        page = _page(connection, source.select(query, wide), source, query, (offset, left))
+        here = plan.found(source, query)
+        page = _page(connection, here, source, query, (offset, left))
         found += page
         if offset and not page:
-            there = source.select(query).subquery()
-            counted = select(func.count()).select_from(there)
+            counted = select(func.count()).select_from(here.subquery())
             offset -= connection.execute(counted).scalar_one()
         else:
             offset = 0
@@ -75,7 +102,7 @@ def following(connection: Connection, query: Query, after: str) -> Row | None:
     """Return the first specimen that the query finds after another, going round once."""
     number = number_of(connection, Document("specimen", after)) if after else None
     ways = sources(query)
-    wide = _wide(connection, replace(query, offset=0, limit=1))
+    wide = _plan(connection, replace(query, offset=0, limit=1)).wide
     ahead: list[tuple[Source, Any]] = [(source, None) for source in ways]
     for i, source in enumerate(ways if number is not None else ()):
         here = source.select(None).where(source.document == number)
@@ -108,17 +135,32 @@ def _n_found(connection: Connection, found: Select[Any]) -> int:
     return int(connection.execute(distinct).scalar_one())
 
 
-def _wide(connection: Connection, query: Query) -> tuple[Filter, ...]:
-    """Return the conditions that so many specimens fit that a page is soon full."""
-    if query.limit is None or query.offset + query.limit > FIRST_PAGES:
-        return ()
-    wide = []
-    for one in query.filters:
-        if one.field not in ("text", "stale") and not is_negative(one):
-            some = positive(one, query).limit(WIDE + 1).subquery()
-            n = connection.execute(select(func.count()).select_from(some)).scalar_one()
-            wide += [one] if n > WIDE else []
-    return tuple(wide)
+def _plan(connection: Connection, query: Query) -> Plan:
+    """Return how to answer a query, from how many specimens fit each of its conditions."""
+    asked = [
+        one
+        for one in query.filters
+        if one.field not in ("text", "stale") and not is_negative(one)
+    ]
+    if query.limit is None:
+        return Plan()
+    if query.offset + query.limit <= FIRST_PAGES:
+        return Plan(
+            wide=tuple(one for one in asked if _n_fit(connection, one, WIDE) > WIDE)
+        )
+    if len(asked) < 2:
+        # One condition alone is soonest met in the order that is asked for.
+        return Plan()
+    counted = [(_n_fit(connection, one, NARROW), one) for one in asked]
+    n, first = min(counted, key=itemgetter(0))
+    return Plan(first=first if n <= NARROW else None)
+
+
+def _n_fit(connection: Connection, one: Filter, most: int) -> int:
+    """Return how many specimens fit a condition, counted up to one more than ``most``."""
+    some = positive(one, Query()).limit(most + 1).subquery()
+    counted = select(func.count()).select_from(some)
+    return int(connection.execute(counted).scalar_one())
 
 
 def _page(

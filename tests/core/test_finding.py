@@ -1,5 +1,6 @@
 """Conditions typed, written, kept and asked; both stores find the same."""
 
+from contextlib import closing
 from dataclasses import replace
 from itertools import pairwise
 
@@ -50,9 +51,11 @@ from landmarks.storage import (
     open_sqlite,
     querying,
 )
+from landmarks.storage.listing import FACTS_OF
+from tests import strategies
 
 ABOUT = About("c0ffee", "drawers", "2026-01-02T03:04:05Z")
-WIDE = querying.WIDE
+USUAL = querying.WIDE, querying.FIRST_PAGES
 TODAY = {"tables_hash": "t", "engine": "e"}
 
 
@@ -518,10 +521,10 @@ asked = st.sampled_from(
     st.sampled_from(["catalogue_number", "changed", *sorting_fields()]),
     st.booleans(),
     st.sampled_from(["", "s"]),
-    st.sampled_from([0, 10_000]),
+    st.sampled_from([(0, 1000), (10_000, 1000), (10_000, 0)]),
 )
 def test_the_file_finds_what_memory_finds(
-    tmp_path_factory, rows, conditions, order, descending, words, wide
+    tmp_path_factory, rows, conditions, order, descending, words, ways
 ):
     stores = [
         MemoryStore(ABOUT),
@@ -540,7 +543,7 @@ def test_the_file_finds_what_memory_finds(
     )
     answers = []
     try:
-        querying.WIDE = wide
+        querying.WIDE, querying.FIRST_PAGES = ways
         for store in stores:
             for n, (region, facts, engine) in enumerate(rows):
                 one = Specimen(f"s{n}", label=Label(f"s {n % 3}"), where=Where(region))
@@ -559,7 +562,32 @@ def test_the_file_finds_what_memory_finds(
             follow = [store.following(query, f"s{n}") for n in range(len(rows) + 1)]
             answers.append((everything, follow))
     finally:
-        querying.WIDE = WIDE
+        querying.WIDE, querying.FIRST_PAGES = USUAL
         for store in stores:
             store.close()
     assert answers[0] == answers[1]
+
+
+@settings(max_examples=25)
+@given(strategies.specimens, strategies.specimens)
+def test_what_a_change_leaves_to_be_found_is_what_is_found_anew(
+    tmp_path_factory, before, after
+):
+    path = tmp_path_factory.mktemp("anew") / "c.hingeline"
+    here, parts = document(before), parts_of(after)
+    words = Sentence("plain", {"words": ""})
+    with closing(open_sqlite(path, create=True, about=ABOUT)) as store:
+        store.commit(ChangeSet("", words, difference(here, {}, parts_of(before))))
+        for change in difference(here, parts_of(before), parts):
+            # Part by part, so that each kind is listed by itself.
+            assert isinstance(store.commit(ChangeSet(change.part, words, (change,))), Saved)
+        query = Query(columns=tuple(field for some in FACTS_OF.values() for field in some))
+        found = store.list(query)
+        store.relist()
+        assert store.list(query) == found
+        loaded = store.load(here, kinds=("label", "frame"))[here].parts
+        assert loaded == {
+            part: raw
+            for part, raw in store.load(here)[here].parts.items()
+            if part.partition("/")[0] in ("exists", "label", "frame")
+        }

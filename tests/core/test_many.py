@@ -107,6 +107,14 @@ def test_conditions_are_added_and_taken_away_and_no_others_touched():
     assert found.conditions == {worn: 1, broken: 1}
 
 
+def test_a_view_is_taken_away_on_purpose_only():
+    frame = Frame("f", "p", "hinge_edge", number=1)
+    one = Specimen("s", frames=(frame,))
+    assert not Edits().touches_specimens
+    assert changed(one, Edits()).frames == (frame,)
+    assert changed(one, Edits(view="")).frames == (replace(frame, view=""),)
+
+
 def test_every_frame_gets_the_view_and_keeps_the_rest():
     frames = (
         Frame("f", "p", ""),

@@ -3,6 +3,7 @@
 import pytest
 from PySide6.QtCore import QPoint, Qt
 from PySide6.QtTest import QTest
+from PySide6.QtWidgets import QToolButton
 
 from app.panels.table_rows import USUAL
 from landmarks.changes import Document
@@ -199,6 +200,39 @@ def test_fields_that_differ_are_several_and_stay_so(person, strip):
     assert {one.label.habitat for one in after} == {"outer reef flat"}
     for one in after:
         assert one.label.locality == before[one.id].label.locality
+
+
+def test_what_differs_is_emptied_for_all_only_on_purpose_and_undo_brings_it_back(
+    person, strip
+):
+    session, ids = person.session, person.session.chosen.ids
+    before = stored(person, ids)
+    strip.words["collector"].setText("Ada Quill")
+    person.press(strip.change)
+    person.wait(lambda: strip._work is None)
+    view, field = person.window.tabling.table.table, strip.words["collector"]
+    click(person, view, 4, CTRL)
+    read(person, strip)
+    person.wait(lambda: field.placeholderText() == "several")
+    assert strip.edits().words == {}
+    field.setFocus()
+    person.key(Qt.Key.Key_Delete)
+    assert field.placeholderText() == "empty in all of them"
+    assert strip.edits().words == {"collector": ""}
+    person.key(Qt.Key.Key_Escape)
+    assert strip.edits().words == {}
+    clear = field.findChild(QToolButton)
+    assert clear.accessibleName() == "Empty Collector in all of them (Delete)"
+    clear.click()
+    assert clear.accessibleName() == "Leave Collector as it is in each (Esc)"
+    person.press(strip.change)
+    person.wait(lambda: strip._work is None)
+    assert session.saving.state == "saved", "it is said to be done once it is on the disk"
+    assert {one.label.collector for one in stored(person, session.chosen.ids)} == {""}
+    for _ in range(2):
+        session.undo()
+        person.wait_until_saved()
+    assert stored(person, ids) == before
 
 
 def test_many_are_changed_in_one_step_that_undo_takes_back(person, strip):

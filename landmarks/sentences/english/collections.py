@@ -38,6 +38,10 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
     "many.pictures": ("{n} picture shows them", "{n} pictures show them"),
     "many.several": "several",
     "many.leave": "several: leave them",
+    "many.empty": "Empty {field} in all of them (Delete)",
+    "many.will_empty": "empty in all of them",
+    "many.leave_them": "Leave {field} as it is in each (Esc)",
+    "many.saving": "Saving {total} specimens as one step; undo takes it back …",
     "many.reading": "Reading {done} of {total} …",
     "many.changing": "Changing {done} of {total} …",
     "many.change": ("Change {n} specimen", "Change {n} specimens"),
@@ -108,6 +112,14 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
     ),
     "out.history": "With the whole history",
     "out.write": "Export to…",
+    "out.stale": (
+        "What is listed follows from derived values; those of {n} specimen are from before "
+        "its last change, or from other tables.",
+        "What is listed follows from derived values; those of {n} specimens are from before "
+        "their last change, or from other tables.",
+    ),
+    "out.renew": "Derive them anew first, so that none is missed",
+    "out.renewing": "Deriving {done} of {total} anew …",
     "out.pick": "Folder to export to",
     "out.writing": "Writing {done} of {total} …",
     "out.written": (
@@ -181,6 +193,6 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
     "backups.made": "A copy was made and found sound.",
     "backups.opened": "The copy of {moment} is open as {file}; the collection itself is unharmed.",
     # Somebody else at work in the same collection.
-    "others.sides": "{what}: it was {base}; yours: {mine}; theirs: {theirs}.",
+    "others.sides": "{what}\nIt was: {base}\nYours: {mine}\nTheirs: {theirs}",
     "others.more": ("… and {n} more.", "… and {n} more."),
 }

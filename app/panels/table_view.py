@@ -1,0 +1,155 @@
+"""The specimens as a table: a row for each, a column for each field somebody chose."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import QRectF, Qt, Signal
+from PySide6.QtGui import QKeyEvent, QPainter
+from PySide6.QtWidgets import (
+    QAbstractItemView,
+    QHeaderView,
+    QStyle,
+    QStyledItemDelegate,
+    QStyleOptionViewItem,
+    QWidget,
+)
+
+from app.panels.choosing import ChoosingView
+from app.panels.specimen_rows import Index, paint_chosen
+from app.panels.table_rows import TableModel, alignment
+from app.session import Session
+from app.style import focus, palette
+from app.style.follow import follow
+from app.style.fonts import line_height, scaled
+from app.style.widgets import paint_name
+from app.style.widgets.painted import rounded, write
+from landmarks.sentences import say
+from landmarks.storage import Row
+
+_WIDTHS = {"number": 130, "name": 210, "missing": 210, "region": 130, "locality": 200}
+
+
+class SpecimensView(ChoosingView):
+    """What table and grid share: Enter and a double click go to the bench."""
+
+    bench = Signal(int)
+
+    def __init__(self, session: Session, rows: TableModel) -> None:
+        super().__init__(session, rows)
+        self.setShowGrid(False)
+        self.setTabKeyNavigation(False)
+        self.setCornerButtonEnabled(False)
+        self.setVerticalScrollMode(QAbstractItemView.ScrollMode.ScrollPerPixel)
+        self.setHorizontalScrollMode(QAbstractItemView.ScrollMode.ScrollPerPixel)
+        self.setEditTriggers(QAbstractItemView.EditTrigger.NoEditTriggers)
+        self.setMouseTracking(True)
+        self.setAccessibleName(say("table.title"))
+        # The painters of rows and tiles show what is current and what is chosen.
+        clear = "selection-background-color: transparent;"
+        self.setStyleSheet(f"QTableView {{ {clear} border: none; }}")
+        self.verticalHeader().hide()
+        self.verticalHeader().setSectionResizeMode(QHeaderView.ResizeMode.Fixed)
+        self.doubleClicked.connect(lambda index: self.bench.emit(self.place(index)))
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        """Put the current specimen on the bench with Enter."""
+        at = self.place_now()
+        if event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter) and at >= 0:
+            self.bench.emit(at)
+        else:
+            super().keyPressEvent(event)
+
+    def place_now(self) -> int:
+        """Return which place of the list is current, or -1."""
+        return self.place(self.currentIndex())
+
+    def show_place(self, at: int) -> None:
+        """Make a place of the list current."""
+        index = self.model().index(at, 0)
+        self.setCurrentIndex(index)
+        self.scrollTo(index)
+
+
+class Table(SpecimensView):
+    """One row for each specimen, one column for each field."""
+
+    def __init__(self, session: Session, rows: TableModel) -> None:
+        super().__init__(session, rows)
+        self.setModel(rows)
+        self.setItemDelegate(_CellPainter(session, rows, self))
+        self.setSelectionBehavior(QAbstractItemView.SelectionBehavior.SelectRows)
+        header = self.horizontalHeader()
+        header.setSectionsClickable(True)
+        header.setHighlightSections(False)
+        header.setDefaultAlignment(Qt.AlignmentFlag.AlignLeft)
+        header.setSectionResizeMode(QHeaderView.ResizeMode.Interactive)
+        header.setSectionsMovable(False)
+        follow(self._restyle)
+
+    def fit_columns(self, columns: tuple[str, ...]) -> None:
+        """Give every column the width that its words usually need."""
+        header = self.horizontalHeader()
+        for at, key in enumerate(columns):
+            least = header.sectionSizeFromContents(at).width() + 8
+            header.resizeSection(at, max(least, scaled(_WIDTHS.get(key, 96))))
+
+    def _restyle(self) -> None:
+        self.verticalHeader().setDefaultSectionSize(
+            max(scaled(30), line_height("body") + 10)
+        )
+
+
+class _CellPainter(QStyledItemDelegate):
+    """Paints a cell; chosen rows and the one on the bench have their mark in front."""
+
+    def __init__(self, session: Session, rows: TableModel, parent: QWidget) -> None:
+        super().__init__(parent)
+        self._session, self._rows = session, rows
+
+    def paint(self, painter: QPainter, option: QStyleOptionViewItem, index: Index) -> None:
+        """Paint it in the colours on screen."""
+        row = self._rows.row(index.row())
+        whole = QRectF(option.rect)
+        key = self._rows.columns[index.column()]
+        painter.save()
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        chosen = row is not None and row.specimen in self._session.chosen
+        view = self.parent()
+        current = isinstance(view, Table) and view.currentIndex().row() == index.row()
+        if chosen or current:
+            painter.fillRect(whole, palette.colour("accent_soft" if chosen else "sunken"))
+        room = whole.adjusted(8, 0, -8, 0)
+        if index.column() == 0:
+            room.setLeft(room.left() + scaled(18))
+            mark = QRectF(whole.left() + 6, 0, scaled(14), scaled(14))
+            mark.moveTop(whole.center().y() - mark.height() / 2)
+            if chosen:
+                paint_chosen(painter, mark)
+            elif row is not None and is_on_bench(self._session, row):
+                bar = QRectF(whole.left() + 2, whole.top() + 4, 3, whole.height() - 8)
+                rounded(painter, bar, 1.5, "accent")
+        if row is None:
+            middle = QRectF(room.left(), room.center().y() - 4, room.width() * 0.6, 8)
+            rounded(painter, middle, 4, "sunken")
+        else:
+            self._paint_words(painter, room, row, key)
+        if current and option.state & QStyle.StateFlag.State_HasFocus:
+            focus.paint_ring(painter, whole.adjusted(1, 1, -1, -1), 3)
+        painter.restore()
+
+    def _paint_words(self, painter: QPainter, room: QRectF, row: Row, key: str) -> None:
+        # Asked directly: by way of the index every cell would be made three times.
+        words, pale = self._rows.shown(row, key)
+        if not words:
+            return
+        align = alignment(key)
+        line = QRectF(room.left(), 0, room.width(), line_height("body"))
+        line.moveTop(room.center().y() - line.height() / 2)
+        if key == "name" and not pale:
+            paint_name(painter, line, words, "name_row")
+        else:
+            write(painter, line, words, "body", "ink2" if pale else "ink", align)
+
+
+def is_on_bench(session: Session, row: Row) -> bool:
+    """Return whether a row is that of the specimen on the bench."""
+    return session.specimen is not None and session.specimen.id == row.specimen
