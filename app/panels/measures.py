@@ -13,7 +13,7 @@ from PySide6.QtCore import QRectF, Qt
 from PySide6.QtGui import QPainter, QResizeEvent
 from PySide6.QtWidgets import QVBoxLayout, QWidget
 
-from app.panels import side_words
+from app.panels import measure_words
 from app.panels.side_rows import EDGE, INDENT, Row
 from app.panels.typing_entry import TypingEntry
 from app.session import Aspect, Session
@@ -211,7 +211,7 @@ class _Columns:
         lines = tuple(lines)
         rows = [line for line in lines if line.value]
         name = max(
-            (text_width(side_words.measure_name(r.key), "body") for r in rows), default=0
+            (text_width(measure_words.measure_name(r.key), "body") for r in rows), default=0
         )
         value = max((text_width(r.value, "strong") for r in rows), default=0)
         for self.short in (False, True):
@@ -237,12 +237,12 @@ class MeasureLine(Row):
 
     def show_measure(self, row: MeasureRow) -> None:
         """Show a measure in full."""
-        before, self.differs = self.differs, side_words.differs(row)
+        before, self.differs = self.differs, measure_words.differs(row)
         if self.differs != before:
             self.update()
         self.show_live(row)
-        self.setToolTip(plain_tip(side_words.measure_tip(row)))
-        name = side_words.measure_name(self.key)
+        self.setToolTip(plain_tip(measure_words.measure_tip(row)))
+        name = measure_words.measure_name(self.key)
         if row.value is None:
             spoken = say("side.measures.spoken_missing", name=name, missing=self.missing)
         else:
@@ -262,15 +262,15 @@ class MeasureLine(Row):
         """Show the numbers of a measure while they move."""
         value, before = row.value, self._painted()
         self.is_count = row.unit == "count"
-        self.how = side_words.how(row)
-        self.doubtful = value is not None and side_words.is_doubtful(value)
+        self.how = measure_words.how(row)
+        self.doubtful = value is not None and measure_words.is_doubtful(value)
         if value is None or row.lost_in_noise:
             self.value = self.doubt = ""
-            self.missing = side_words.no_value(row)
+            self.missing = measure_words.no_value(row)
             self.doubtful = False
         else:
-            self.value = side_words.figure(value, at_least=row.at_least)
-            self.doubt = side_words.doubt(self.key, value)
+            self.value = measure_words.figure(value, at_least=row.at_least)
+            self.doubt = measure_words.doubt(self.key, value)
             self.missing = ""
         if self._painted() != before:
             self.update()
@@ -290,7 +290,7 @@ class MeasureLine(Row):
         """Write name, value and doubt."""
         line = whole.adjusted(INDENT, 0, -EDGE, 0)
         line.setHeight(line.height() - self._differs_high())
-        name = side_words.measure_name(self.key)
+        name = measure_words.measure_name(self.key)
         if self._is_split():
             top = line.adjusted(0, 2, 0, 0)
             write_lines(painter, top, name, "body", "ink2" if self.missing else "ink")
@@ -316,7 +316,7 @@ class MeasureLine(Row):
 
     def _is_split(self) -> bool:
         """Tell whether the value, or what it lacks, has no room beside the name."""
-        name = text_width(side_words.measure_name(self.key), "body") + 12
+        name = text_width(measure_words.measure_name(self.key), "body") + 12
         if self.missing:
             return name + text_width(self.missing, "small_italic") > self._room()
         value = text_width(self.value, "strong") + _GAP + self._columns.doubt
@@ -324,7 +324,7 @@ class MeasureLine(Row):
         return name + value + warns > self._room()
 
     def _name_high(self) -> int:
-        return lines_high(side_words.measure_name(self.key), "body", self._room())
+        return lines_high(measure_words.measure_name(self.key), "body", self._room())
 
     def _below_high(self) -> int:
         if self.missing:

@@ -6,7 +6,7 @@ from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QGuiApplication, QKeyEvent
 from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
 
-from app.panels import side_words
+from app.panels import cell_words
 from app.panels.candidate_rows import TEXT
 from app.style.icons import icon_text
 from app.style.tokens import ICON
@@ -123,9 +123,9 @@ class Reasons(QWidget):
             " ".join(
                 part
                 for part in (
-                    f"{side_words.cell_words(cell, tables)}.",
+                    f"{cell_words.cell_words(cell, tables)}.",
                     cell.note,
-                    side_words.cell_source(cell, tables),
+                    cell_words.cell_source(cell, tables),
                 )
                 if part
             )

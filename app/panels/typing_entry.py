@@ -8,7 +8,7 @@ from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QComboBox, QHBoxLayout, QLineEdit, QVBoxLayout, QWidget
 
-from app.panels import side_words
+from app.panels import measure_words, side_words
 from app.panels.side_rows import EDGE, INDENT
 from app.session import Session, deeds
 from app.style.fonts import scaled
@@ -44,7 +44,7 @@ class TypingEntry(QWidget):
         self._session, self._keys = session, keys
         self._which = QComboBox()
         for key in keys:
-            self._which.addItem(side_words.measure_name(key), key)
+            self._which.addItem(measure_words.measure_name(key), key)
         self._which.setAccessibleName(say("side.type.which"))
         self._which.setVisible(len(keys) > 1)
         self.value, self.sigma = QLineEdit(), QLineEdit()
@@ -71,7 +71,7 @@ class TypingEntry(QWidget):
         self._name_fields()
         if row is not None and row.method in METHODS and row.value is not None:
             self.method.setCurrentIndex(METHODS.index(row.method))
-            self.value.setText(side_words.figure(row.value))
+            self.value.setText(measure_words.figure(row.value))
 
     def measure(self) -> str:
         """Return the key of the measure that is typed."""
@@ -135,7 +135,7 @@ class TypingEntry(QWidget):
 
     def _name_fields(self) -> None:
         key = self.measure()
-        name = side_words.measure_name(key)
+        name = measure_words.measure_name(key)
         unit = MEASURES[key].unit
         self.value.setAccessibleName(say("side.type.value", measure=name))
         self.sigma.setAccessibleName(say("side.type.sigma", measure=name))
