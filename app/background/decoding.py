@@ -96,8 +96,13 @@ def prepare() -> None:
     QLoggingCategory.setFilterRules("qt.gui.imageio*=false\nqt.imageformats*=false")
 
 
-def look(path: Path) -> Header:
+def look(path: Path, watch: Callable[[float], bool] = _go_on) -> Header:
     """Return what the header of a picture says.
+
+    Parameters
+    ----------
+    watch
+        As for :func:`whole`.
 
     Raises
     ------
@@ -105,7 +110,7 @@ def look(path: Path) -> Header:
         If it is missing, empty, no picture, damaged or above our limit of pixels.
     """
     if is_read_apart(path):
-        return _look_by_core(path)
+        return _look_by_core(path, watch)
     # Asked by content, and only of the formats we trust: a drawing called .jpg is not run.
     with READING:
         name = QImageReader.imageFormat(str(path)).toStdString()
@@ -136,7 +141,7 @@ def look(path: Path) -> Header:
                 by_qt=True,
                 orientation=orientation,
             )
-    return _look_by_core(path)
+    return _look_by_core(path, watch)
 
 
 def first_sight(
@@ -260,7 +265,7 @@ def thumbnail(
     PictureError
         If it cannot be decoded.
     """
-    header = look(path)
+    header = look(path, watch)
     part = region or Box(0, 0, header.width, header.height)
     share = min(
         box.width() / max(part.width, 1.0), box.height() / max(part.height, 1.0), 1.0
@@ -343,13 +348,13 @@ def _asks_for_all_at_once(name: str, size: QSize) -> bool:
     return name == "webp" and size.width() * size.height() > LARGE
 
 
-def _look_by_core(path: Path) -> Header:
+def _look_by_core(path: Path, watch: Callable[[float], bool]) -> Header:
     with suppress(OSError):  # Whatever hinders a look at the file is said by the core.
         if path.is_dir():
             raise PictureError("picture.is_folder", file=path.name)
         if path.stat().st_size == 0:
             raise PictureError("picture.empty", file=path.name)
-    with opened(path) as image:
+    with opened(path, lambda _seconds: watch(0.0)) as image:
         return _by_core(path, *upright_size(image))
 
 
@@ -385,17 +390,21 @@ def _reduced_in_file(
     """Return the reduced picture that a file holds beside the large one, or nothing."""
     from landmarks.picture.apart import strips_apart
 
-    with strips_apart(
-        path,
-        header.width * header.height,
-        task="reduced",
-        raw="BGRX",
-        room=max(room.width(), room.height()),
-        watch=lambda _seconds: watch(0.0),
-    ) as strips:
-        if strips is None:
-            return None
-        return filled(strips, QSize(strips.width, strips.height), path)
+    # Where its decoder dies of the reduced one, the large one may still be as it should.
+    with (
+        suppress(PictureError),
+        strips_apart(
+            path,
+            header.width * header.height,
+            task="reduced",
+            raw="BGRX",
+            room=max(room.width(), room.height()),
+            watch=lambda _seconds: watch(0.0),
+        ) as strips,
+    ):
+        if strips is not None:
+            return filled(strips, QSize(strips.width, strips.height), path)
+    return None
 
 
 def _cut(image: Image) -> Iterator[tuple[int, bytes]]:

@@ -151,12 +151,13 @@ class PictureLoader(QObject):
                 ahead = None
         else:
             ahead = None
-        header = decoding.look(path)
+        watch = self._until_seen(token, path)
+        header = decoding.look(path, watch)
         seen = ahead is not None
         if not seen:
             self._tell("opened", token, header.size)
             if token == self._current:
-                first = decoding.first_sight(path, header, room, self._wants(token))
+                first = decoding.first_sight(path, header, room, watch)
                 if first is not None and not first.isNull():
                     seen = True
                     self._tell("previewed", token, first)
@@ -169,7 +170,7 @@ class PictureLoader(QObject):
         if token != self._current:
             return
         try:
-            stamp, header = _stamp(path), decoding.look(path)
+            stamp, header = _stamp(path), decoding.look(path, self._wants(token))
             preview = decoding.first_sight(path, header, room, self._wants(token))
             if preview is not None and not preview.isNull():
                 self._ahead = _Ahead(path, room, stamp, header, preview)
@@ -207,6 +208,21 @@ class PictureLoader(QObject):
             made.append(level)
         self._tell("progressed", token, 1.0)
         self._tell("levels", token, made)
+
+    def _until_seen(self, token: int, path: Path) -> Callable[[float], bool]:
+        """Return what tells whether a picture is still wanted, and says if it takes time."""
+        begun, said = monotonic(), False
+
+        def watch(_share: float) -> bool:
+            nonlocal said
+            if not said and monotonic() - begun > SAID_AFTER_S:
+                said = True
+                self._tell(
+                    "waiting", token, Sentence("picture.takes_time", {"file": path.name})
+                )
+            return token == self._current
+
+        return watch
 
     def _wants(self, token: int) -> Callable[[float], bool]:
         """Return what tells a decoder whether its picture is still wanted."""

@@ -18,15 +18,23 @@ from time import monotonic
 from typing import TYPE_CHECKING, Any
 
 from landmarks.errors import PictureError
-from landmarks.picture.child import DYING_S, LONGER_S, LOOK_S, Child, Minder, Watch
+from landmarks.picture.child import (
+    DYING_S,
+    LONGER_S,
+    LOOK_S,
+    Child,
+    Minder,
+    Watch,
+    still_wanted,
+)
 from landmarks.picture.exchange import rows_of_strip
 from landmarks.picture.opening import MAX_PIXELS
 
 if TYPE_CHECKING:
     from landmarks.picture.lazily import ApartImage
 
-PATIENCE_S = 30.0
-"""Seconds for the header of a picture, on a busy machine and a slow drive."""
+PATIENCE_S = 20.0
+"""Seconds for the header of a picture or a reduced one: a slow drive, a busy machine."""
 
 PATIENCE_S_A_MEGAPIXEL = 1.0
 """Seconds more for its pixels; some thirty times what decoding them took."""
@@ -43,10 +51,6 @@ LARGE = 4_000_000
 KEPT = 2
 IDLE_S = 60.0
 """How many processes are kept for the next pictures, and for how many seconds."""
-
-
-def _wanted(_seconds: float) -> bool:
-    return True
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,17 +77,22 @@ class Strips:
 
 
 @contextmanager
-def opened_apart(path: Path) -> Iterator[ApartImage]:
+def opened_apart(path: Path, watch: Watch = still_wanted) -> Iterator[ApartImage]:
     """Open a picture apart; a context that gives it as Pillow does, its pixels when asked for.
+
+    Parameters
+    ----------
+    watch
+        As for :func:`strips_apart`.
 
     Raises
     ------
     PictureError
-        If it cannot be opened, or its decoder dies or gives no answer.
+        If it cannot be opened, its decoder dies or gives no answer, or it is not wanted.
     """
     from landmarks.picture.lazily import ApartImage
 
-    with _child_for(path, PATIENCE_S, _wanted) as child:
+    with _child_for(path, PATIENCE_S, watch) as child:
         words, parts = child.ask(_question("header", path, PATIENCE_S))
     yield ApartImage(path, words, parts)
 
@@ -97,7 +106,7 @@ def strips_apart(
     raw: str = "",
     upright: bool = False,
     room: int = 0,
-    watch: Watch = _wanted,
+    watch: Watch = still_wanted,
 ) -> Iterator[Strips | None]:
     """Give the pixels of a picture that is decoded apart.
 
@@ -122,7 +131,9 @@ def strips_apart(
     PictureError
         If it cannot be decoded, its decoder dies or gives no answer, or is not wanted.
     """
-    patience_s = PATIENCE_S + PATIENCE_S_A_MEGAPIXEL * n_pixels / 1e6
+    patience_s = PATIENCE_S
+    if task == "pixels":
+        patience_s += PATIENCE_S_A_MEGAPIXEL * n_pixels / 1e6
     asked = _question(task, path, patience_s) | {
         "raw": raw,
         "upright": upright,

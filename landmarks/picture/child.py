@@ -32,6 +32,11 @@ Watch = Callable[[float], bool]
 """Called with the seconds that have passed; returns whether the answer is still wanted."""
 
 
+def still_wanted(_seconds: float) -> bool:
+    """Return that an answer is still wanted."""
+    return True
+
+
 class Child:
     """A process that decodes, and the two pipes to it.
 

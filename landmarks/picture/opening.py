@@ -35,19 +35,28 @@ SUFFIXES = (
 """What is taken from a folder, by its name; a file that is named itself is always tried."""
 
 
-def opened(path: Path) -> AbstractContextManager[Image]:
+def opened(
+    path: Path, watch: Callable[[float], bool] | None = None
+) -> AbstractContextManager[Image]:
     """Open a picture, here or apart; a context that gives it as Pillow does.
+
+    Parameters
+    ----------
+    watch
+        Called now and then with the seconds that have passed, where opening it takes time;
+        returns whether it is still wanted.
 
     Raises
     ------
     PictureError
         If the file is no picture of a known format, damaged, or above :data:`MAX_PIXELS`;
-        or if its decoder dies, or gives no answer.
+        or if its decoder dies or gives no answer, or it is not wanted.
     """
     if is_read_apart(path):
         from landmarks.picture.apart import opened_apart
+        from landmarks.picture.child import still_wanted
 
-        return _told(path, lambda: opened_apart(path))
+        return _told(path, lambda: opened_apart(path, watch or still_wanted))
     return opened_here(path)
 
 

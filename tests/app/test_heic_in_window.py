@@ -92,13 +92,13 @@ def test_a_file_cut_short_is_one_sentence(qtbot, tmp_path, stairs):
         loader.close()
 
 
-@pytest.fixture
-def slow(monkeypatch, tmp_path):
-    """Return a picture whose decoder would take ten minutes."""
+@pytest.fixture(params=["pixels", "header"])
+def slow(request, monkeypatch, tmp_path):
+    """Return a picture whose decoder would take ten minutes, and over what."""
     begin = child._BEGIN.replace(
         "work()",
         "import time; from landmarks.picture import decoder; "
-        "decoder._QUESTIONS['pixels'] = lambda *_: time.sleep(600); work()",
+        f"decoder._QUESTIONS['{request.param}'] = lambda *_: time.sleep(600); work()",
     )
     apart.end_all()
     monkeypatch.setattr(child, "_BEGIN", begin)
@@ -106,7 +106,7 @@ def slow(monkeypatch, tmp_path):
     path.write_bytes(
         heic(np.full((128, 64), 9, np.uint8), thumbnail=np.full((32, 16), 7, np.uint8))
     )
-    yield path
+    yield path, request.param
     apart.end_all()
 
 
@@ -116,20 +116,21 @@ def test_a_picture_that_takes_long_is_seen_reduced_said_and_left_at_will(
     monkeypatch.setattr(pictures, "SAID_AFTER_S", 0.1)
     quick = tmp_path / "quick.png"
     Image.fromarray(stairs).save(quick)
+    (path, over), shown = slow, []
     loader = PictureLoader()
+    loader.previewed.connect(lambda _token, image: shown.append(image))
     try:
-        with (
-            qtbot.waitSignal(loader.waiting, timeout=10_000) as said,
-            qtbot.waitSignal(loader.previewed, timeout=10_000) as seen,
-        ):
-            loader.load(slow, QSize(32, 64))
-        assert set(greys(seen.args[1]).ravel()) == {7}
+        with qtbot.waitSignal(loader.waiting, timeout=10_000) as said:
+            loader.load(path, QSize(32, 64))
         assert "slow.heic" in str(said.args[1])
+        if over == "pixels":
+            qtbot.waitUntil(lambda: bool(shown), timeout=10_000)
+            assert set(greys(shown[0]).ravel()) == {7}
         begun = monotonic()
         with qtbot.waitSignal(loader.levels, timeout=10_000):
             loader.load(quick)
         assert monotonic() - begun < 5
-        loader.want_thumbnail(slow, QSize(8, 8))
+        loader.want_thumbnail(path, QSize(8, 8))
     finally:
         begun = monotonic()
         loader.close()

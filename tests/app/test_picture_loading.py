@@ -442,7 +442,7 @@ def test_a_jpeg_cut_short_is_found_even_if_its_thumbnail_is_whole(tmp_path):
 
 
 def test_a_fault_nobody_thought_of_is_a_sentence_too(loader, qtbot, tmp_path, monkeypatch):
-    def broken(_path):
+    def broken(*_):
         raise RuntimeError("out of the blue")
 
     monkeypatch.setattr(decoding, "look", broken)

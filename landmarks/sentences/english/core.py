@@ -17,6 +17,7 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
     "picture.decoder_silent": "“{file}” could not be read: its decoder gave no answer within {seconds} s. Copy it again from the camera, or save it as JPEG or PNG.",
     "picture.no_decoder": "“{file}” could not be read: its decoder could not be started ({reason}). Save it as JPEG or PNG.",
     "picture.takes_long": "“{file}” has {mega} megapixels: it is here whole in about {seconds} s. You can go on, or choose another picture to leave it.",
+    "picture.takes_time": "“{file}” takes time to open. You can go on, or choose another picture to leave it.",
     "picture.given_up": "“{file}” was given up before it was read: choose it again to read it.",
     "picture.no_memory": "There is not enough memory for “{file}”: close other programs or make a smaller copy.",
     "picture.outside": "“{file}” lies in {folder}, outside the folder of this collection, and was not opened: if you trust the collection, choose “Open pictures from this folder” in the menu Collection.",
