@@ -6,13 +6,13 @@ from PySide6.QtCore import QEvent, QObject, QRectF, QSize, Qt, Signal
 from PySide6.QtGui import QFocusEvent, QHelpEvent, QKeyEvent, QPaintEvent, QResizeEvent
 from PySide6.QtWidgets import (
     QAbstractButton,
-    QHBoxLayout,
     QSizePolicy,
     QToolTip,
     QVBoxLayout,
     QWidget,
 )
 
+from app.panels.score_head import ScoreHead
 from app.panels.score_order import characters_to_score, next_open
 from app.panels.score_tiles import REASONS, reason_tiles, state_tiles
 from app.panels.tile_grid import TileGrid
@@ -20,8 +20,8 @@ from app.session import Aspect, Session, deeds
 from app.style import palette
 from app.style.fonts import scaled
 from app.style.tokens import LAYOUT
-from app.style.widgets import Label, Tile
-from app.style.widgets.buttons import button, icon_button, plain_tip
+from app.style.widgets import Tile
+from app.style.widgets.buttons import plain_tip
 from app.style.widgets.painted import smooth
 from landmarks.assessment import CharacterRow
 from landmarks.sentences import say
@@ -49,36 +49,19 @@ class ScoreStrip(QWidget):
         super().__init__(parent)
         self._session = session
         self.character = ""
-        self._asks_why = self._explains = False
+        self._asks_why = False
         self.tiles: list[Tile] = []
         self._grid = TileGrid()
         self.setAttribute(Qt.WidgetAttribute.WA_StyledBackground)
         self.setProperty("ground", "sheet")
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Preferred)
-        self._title = Label(role="title", wrap=True)
-        self._line = Label(role="small", ink="ink2", wrap=True)
-        self.unsure_button = button(
-            say("side.strip.unsure"), icon_name="circle-question-mark"
-        )
-        self.unsure_button.setCheckable(True)
-        self.unsure_button.setToolTip(say("side.strip.unsure_tip"))
-        self.skip_button = button(say("side.strip.skip"), icon_name="chevron-right")
-        self.skip_button.setToolTip(say("side.strip.skip_tip"))
-        self.clear_button = button(say("side.strip.clear"), icon_name="undo-2")
-        self.clear_button.setToolTip(say("side.strip.clear_tip"))
-        self.close_button = icon_button("x", say("side.strip.close_tip"))
-        self._narrow = False
-        self._worded = (
-            (self.clear_button, "clear"),
-            (self.unsure_button, "unsure"),
-            (self.skip_button, "skip"),
-        )
+        self.head = ScoreHead()
         self._lay_out()
-        self.unsure_button.clicked.connect(self._unsure_clicked)
-        self.skip_button.clicked.connect(self.skip)
-        self.clear_button.clicked.connect(self.clear)
-        self.close_button.clicked.connect(self.leave)
+        self.head.unsure.clicked.connect(self._unsure_clicked)
+        self.head.skip.clicked.connect(self.skip)
+        self.head.clear.clicked.connect(self.clear)
+        self.head.close_button.clicked.connect(self.leave)
         session.changed.connect(self._changed)
 
     # -- what can be done ------------------------------------------------------------------
@@ -89,10 +72,10 @@ class ScoreStrip(QWidget):
         if character not in keys:
             shown = characters_to_score(self._rows(), self.character)
             character = next_open(self._rows(), "") or next(iter(shown or keys), "")
-        self.character, self._asks_why, self._explains = character, False, False
+        self.character, self._asks_why = character, False
         row = self._row()
         seen = row.observation if row is not None else None
-        self.unsure_button.setChecked(seen is not None and not seen.sure)
+        self.head.unsure.setChecked(seen is not None and not seen.sure)
         self._fill()
         self.shown.emit(character)
 
@@ -102,7 +85,7 @@ class ScoreStrip(QWidget):
         if row is None or not 1 <= number <= len(row.character.states):
             return
         state = row.character.states[number - 1].key
-        sure = not self.unsure_button.isChecked()
+        sure = not self.head.unsure.isChecked()
         here = self.character
         if not _says(row, state, sure=sure):
             deeds.score(self._session, here, state, sure=sure)
@@ -122,7 +105,7 @@ class ScoreStrip(QWidget):
 
     def turn_unsure(self) -> None:
         """Mark what is chosen next as unsure, or no longer; an answer that stands changes."""
-        self.unsure_button.setChecked(not self.unsure_button.isChecked())
+        self.head.unsure.setChecked(not self.head.unsure.isChecked())
         self._unsure_clicked()
 
     def skip(self) -> None:
@@ -138,10 +121,7 @@ class ScoreStrip(QWidget):
 
     def explain(self) -> None:
         """Say how to judge the character where there is no room to say it always, or no more."""
-        row = self._row()
-        if row is not None:
-            self._explains = not self._explains
-            self._say(row)
+        self.head.turn_full()
 
     def step(self, by: int) -> None:
         """Go to the character before or after, looked at or not."""
@@ -189,11 +169,11 @@ class ScoreStrip(QWidget):
 
     def question(self) -> str:
         """Return the question that stands in the strip."""
-        return self._title.text()
+        return self.head.title.text()
 
     def line(self) -> str:
         """Return the line below the question."""
-        return self._line.text()
+        return self.head.line.text()
 
     def asks_why(self) -> bool:
         """Tell whether it waits for the reason why the character cannot be seen."""
@@ -233,15 +213,7 @@ class ScoreStrip(QWidget):
     def resizeEvent(self, event: QResizeEvent) -> None:
         """Say less in the head where it is narrow, so that the drawings keep their room."""
         super().resizeEvent(event)
-        narrow = event.size().width() < scaled(_NARROW)
-        if narrow != self._narrow:
-            self._narrow = narrow
-            self._title.set_role("strong" if narrow else "title")
-            for made, key in self._worded:
-                made.setText("" if narrow else say(f"side.strip.{key}"))
-            row = self._row()
-            if row is not None:
-                self._say(row)
+        self.head.set_narrow(narrow=event.size().width() < scaled(_NARROW))
 
     def focusInEvent(self, event: QFocusEvent) -> None:
         """Show that keys work here."""
@@ -291,25 +263,12 @@ class ScoreStrip(QWidget):
         return 0 if layout is None else layout.minimumHeightForWidth(self.width())
 
     def _lay_out(self) -> None:
-        head = QHBoxLayout()
-        head.setSpacing(8)
-        head.addWidget(self._title, 1)
-        for made in (
-            self.clear_button,
-            self.unsure_button,
-            self.skip_button,
-            self.close_button,
-        ):
-            head.addWidget(made, 0, Qt.AlignmentFlag.AlignTop)
+        for made in self.head.buttons():
             made.installEventFilter(self)
-        words = QVBoxLayout()
-        words.setSpacing(1)
-        words.addLayout(head)
-        words.addWidget(self._line)
         column = QVBoxLayout(self)
         column.setContentsMargins(18, 10, 14, 8)
         column.setSpacing(8)
-        column.addLayout(words)
+        column.addWidget(self.head)
         column.addWidget(self._grid, 1)
 
     def _changed(self, aspects: Aspect) -> None:
@@ -330,7 +289,7 @@ class ScoreStrip(QWidget):
         following = next_open(self._rows(), here)
         self.show_character(following or here)
         if not following:
-            self._line.setText(say("side.strip.all_done"))
+            self.head.line.setText(say("side.strip.all_done"))
         self.setFocus(Qt.FocusReason.OtherFocusReason)
 
     def _digit(self, number: int) -> None:
@@ -353,7 +312,7 @@ class ScoreStrip(QWidget):
         """Mark an answer that stands as unsure, or sure again."""
         row = self._row()
         if row is not None and row.observation is not None and row.observation.state:
-            sure = not self.unsure_button.isChecked()
+            sure = not self.head.unsure.isChecked()
             deeds.score(self._session, self.character, row.observation.state, sure=sure)
 
     # -- what is shown ---------------------------------------------------------------------
@@ -364,8 +323,7 @@ class ScoreStrip(QWidget):
         self.tiles = []
         if row is None:
             self._grid.set_tiles(())
-            self._title.setText("")
-            self._line.setText(say("side.loading_tables"))
+            self.head.say("", say("side.loading_tables"))
             return
         self._say(row)
         if self._asks_why:
@@ -374,8 +332,8 @@ class ScoreStrip(QWidget):
             self.tiles = state_tiles(row, self.choose, self.cannot_be_seen)
         for tile in self.tiles:
             tile.installEventFilter(self)
-        self.clear_button.setEnabled(row.looked_at)
-        self.skip_button.setEnabled(bool(next_open(self._rows(), self.character)))
+        self.head.clear.setEnabled(row.looked_at)
+        self.head.skip.setEnabled(bool(next_open(self._rows(), self.character)))
         self._grid.set_tiles(self.tiles)
         if focused:
             self.setFocus(Qt.FocusReason.OtherFocusReason)
@@ -396,12 +354,8 @@ class ScoreStrip(QWidget):
             )
             if row.hidden == "need_unmet":
                 line = say("side.strip.unmet")
-        self._title.setText(title)
-        short = self._narrow and not self._asks_why and not self._explains
         place = say("side.strip.place", n=keys.index(character.key) + 1, all=len(keys))
-        self._line.setText(place if short else line)
-        self._line.setToolTip(plain_tip(line))
-        self._title.setToolTip(plain_tip(line))
+        self.head.say(title, line, "" if self._asks_why else place)
         self.setAccessibleName(title)
         self.setAccessibleDescription(line)
 

@@ -6,6 +6,7 @@ from time import perf_counter
 
 import pytest
 from PySide6.QtCore import QEvent, Qt
+from PySide6.QtTest import QTest
 from PySide6.QtWidgets import (
     QAbstractButton,
     QApplication,
@@ -533,7 +534,7 @@ def test_unsure_marks_the_next_answer_and_the_one_that_stands(bench, strip):
     keys(made, "u3")
     assert session.specimen.observations[-1].sure is False
     made.show_character("eyes")
-    assert made.unsure_button.isChecked()
+    assert made.head.unsure.isChecked()
     keys(made, "u")
     assert session.specimen.observations[-1].sure is True
     assert len(session.specimen.observations) == 1
@@ -607,9 +608,13 @@ def test_a_narrow_strip_keeps_the_way_to_judge_within_reach(bench, strip):
     made.resize(480, 380)
     QApplication.processEvents()
     assert made.line().startswith("Character 3 of ")
-    assert made._line.toolTip() == full
-    assert made.skip_button.text() == ""
-    assert made.skip_button.accessibleName() == "Skip"
+    assert made.head.line.toolTip() == full
+    QTest.keyClick(made, Qt.Key.Key_H)
+    assert made.line() == full, "by the keyboard, too"
+    QTest.keyClick(made, Qt.Key.Key_H)
+    assert made.line() != full
+    assert made.head.skip.text() == ""
+    assert made.head.skip.accessibleName() == "Skip"
     made.resize(956, 270)
     QApplication.processEvents()
     assert made.line() == full
