@@ -6,21 +6,20 @@ another occasion is reckoned from what was read.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
-from PySide6.QtCore import QSignalBlocker, Qt, Signal
+from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QShowEvent
 from PySide6.QtWidgets import (
     QBoxLayout,
     QHBoxLayout,
-    QTableWidgetItem,
     QVBoxLayout,
     QWidget,
 )
 
 from app.panels.agreement_plots import DifferencePlot
-from app.panels.fields import ChoiceField, one_line, titled
-from app.panels.plain_table import PlainTable
+from app.panels.agreement_table import AgreementTable, Line, lines_of
+from app.panels.fields import ChoiceField, one_line
 from app.panels.strip import Strip
 from app.session import Aspect, Session, now
 from app.session.repeating import Repeats, ask_in_turns, is_saving, read_repeats
@@ -30,10 +29,8 @@ from app.style.tokens import LAYOUT
 from app.style.widgets import Label, button
 from app.style.widgets.buttons import plain_tip
 from landmarks.outputs.agreement import (
-    COLUMNS,
     Report,
     agreement_report,
-    cells_of,
     name_of,
     own_doubt_words,
     untold_of,
@@ -45,34 +42,6 @@ from landmarks.sentences import Number, Sentence, number, say, text
 
 EVERYBODY = ""
 _HIGH, _PLOT, _SHARE = 470, 140, 0.42
-_SPANNED = 4
-"""Columns that the share of equal scores takes, in the rows of characters."""
-
-
-@dataclass(frozen=True, slots=True)
-class Line:
-    """A row of the table in words: what is seen, spoken, and said of what is lacking."""
-
-    name: str
-    cells: tuple[str, ...]
-    spoken: str
-    why: str
-    spanned: bool
-
-
-def lines_of(report: Report) -> tuple[Line, ...]:
-    """Return the rows of a report in words, measures first."""
-    heads = {one: say(f"agreement.column.{one}") for one in COLUMNS}
-    rows: tuple[Repeated | Rescored, ...] = (*report.measures, *report.characters)
-    lines = []
-    for row in rows:
-        name, cells = titled(name_of(report, row)), cells_of(report, row)
-        said = tuple(f"{heads[one]} {cells[one]}" for one in COLUMNS)
-        spoken = say("agreement.spoken", name=name, cells=", ".join(said))
-        why = "\n".join(text(one) for one in untold_of(row))
-        spanned = isinstance(row, Rescored)
-        lines.append(Line(name, tuple(cells.values()), spoken, why, spanned))
-    return tuple(lines)
 
 
 class AgreementStrip(Strip):
@@ -105,7 +74,7 @@ class AgreementStrip(Strip):
         self.own = Label("", "small", wrap=True)
         self.reasons = Label("", "small", "ink2", wrap=True)
         self.pair = Label("", "small", wrap=True)
-        self.table = _Table()
+        self.table = AgreementTable()
         self.plots = DifferencePlot(MEAN), DifferencePlot(TIME)
         self.before = button(say("agreement.previous_pair"))
         self.after = button(say("agreement.next_pair"))
@@ -411,39 +380,3 @@ class AgreementStrip(Strip):
             one.setMinimumHeight(scaled(_PLOT))
         self.occasion.setMinimumWidth(scaled(150))
         self.whose.setMinimumWidth(scaled(130))
-
-
-class _Table(PlainTable):
-    def __init__(self) -> None:
-        heads = [say(f"agreement.column.{one}") for one in ("name", *COLUMNS)]
-        super().__init__(say("agreement.title"), heads)
-        for at, one in enumerate(COLUMNS, 1):
-            head = QTableWidgetItem(heads[at])
-            head.setToolTip(plain_tip(say(f"agreement.tip.{one}")))
-            self.setHorizontalHeaderItem(at, head)
-        follow(self._restyle)
-
-    def show_lines(self, lines: tuple[Line, ...]) -> None:
-        """Show lines in place of those before; the chosen one stays chosen."""
-        kept = max(self.currentRow(), 0)
-        quiet = QSignalBlocker(self)
-        self.clearSpans()
-        self.setRowCount(len(lines))
-        for at, line in enumerate(lines):
-            for column, words in enumerate((line.name, *line.cells)):
-                item = QTableWidgetItem(words)
-                item.setData(Qt.ItemDataRole.AccessibleTextRole, line.spoken)
-                if line.why:
-                    item.setToolTip(plain_tip(line.why))
-                self.setItem(at, column, item)
-            if line.spanned:
-                self.setSpan(at, 2, 1, _SPANNED)
-        # Once for all: a column that follows its contents is measured at every cell.
-        self.resizeColumnsToContents()
-        if lines:
-            self.setCurrentCell(min(kept, len(lines) - 1), 0)
-        quiet.unblock()
-
-    def _restyle(self) -> None:
-        high = max(24, line_height("body") + 6)
-        self.verticalHeader().setDefaultSectionSize(high)

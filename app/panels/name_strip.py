@@ -1,33 +1,26 @@
 """Giving a name: how far it goes, which taxa, how sure, by whom."""
 
-from collections.abc import Sequence
-
-from PySide6.QtCore import QRectF, QSize, Qt, Signal
-from PySide6.QtGui import QKeyEvent, QPaintEvent
+from PySide6.QtCore import Qt, Signal
+from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import (
-    QButtonGroup,
     QCheckBox,
     QGridLayout,
     QHBoxLayout,
     QLineEdit,
     QPushButton,
-    QSizePolicy,
     QVBoxLayout,
     QWidget,
 )
 
 from app.panels.fields import ChoiceField, labelled, one_line, titled
 from app.panels.hints import day
+from app.panels.naming_parts import Proposal, WordRow
 from app.panels.strip import Strip
 from app.panels.taxon_list import GENUS, ONE, SEVERAL, TaxonList
 from app.session import Aspect, Session, deeds
-from app.style import focus
-from app.style.fonts import font, line_height, scaled
-from app.style.tokens import LAYOUT, RADIUS
-from app.style.widgets import FlowLayout, Label, NameLabel, button, paint_name
+from app.style.fonts import font
+from app.style.widgets import FlowLayout, Label, NameLabel, button
 from app.style.widgets.buttons import plain_tip
-from app.style.widgets.nameplate import runs, runs_width
-from app.style.widgets.painted import PaintedButton, rounded, smooth
 from landmarks.identification.written import read_name
 from landmarks.observations import Hidden
 from landmarks.progress import name_words
@@ -83,9 +76,9 @@ class NameStrip(Strip):
         self.free.setAccessibleName(say("naming.free"))
         self.free.setPlaceholderText(say("naming.free.example"))
         self.free.textChanged.connect(lambda _: self._renew_answer())
-        self.proposal = _Proposal()
+        self.proposal = Proposal()
         self.proposal.clicked.connect(self.take_proposal)
-        self.qualifiers = _Row(_signs("species"), say("naming.qualifier"))
+        self.qualifiers = WordRow(_signs("species"), say("naming.qualifier"))
         self.qualifiers.chosen.connect(lambda _: self._renew_answer())
         self.determiner = QLineEdit()
         self.determiner.setAccessibleName(say("naming.determiner"))
@@ -370,87 +363,6 @@ class NameStrip(Strip):
             name=self.free.text().strip() if level == "free_text" else name,
             qualifier=self.qualifiers.key() if level in QUALIFIED else "",
         )
-
-
-class _Proposal(PaintedButton):
-    """The name that the candidates propose, on one line."""
-
-    def __init__(self) -> None:
-        self._name = ""
-        super().__init__()
-        self.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Fixed)
-
-    def show_name(self, name: str) -> None:
-        self._name = name
-        self.restyle()
-
-    def text(self) -> str:
-        """Return the name, signs included."""
-        return self._name
-
-    def sizeHint(self) -> QSize:
-        """Return the size it would like."""
-        wide = runs_width(runs(self._name), "name_list") + 2 * scaled(10)
-        return QSize(round(wide + 1), max(LAYOUT.target, line_height("name_list") + 8))
-
-    def minimumSizeHint(self) -> QSize:
-        """Return the least size in which it can be read."""
-        return QSize(scaled(80), self.sizeHint().height())
-
-    def paintEvent(self, _event: QPaintEvent) -> None:
-        """Paint it in the colours on screen."""
-        painter = smooth(self)
-        body = QRectF(self.rect()).adjusted(0, 1, 0, -1)
-        lit = self.underMouse() and self.isEnabled()
-        rounded(painter, body, RADIUS.control, "accent_soft", "accent_line" if lit else "")
-        inner = body.adjusted(scaled(10), 0, -scaled(6), 0)
-        paint_name(painter, inner, self._name, "name_list")
-        if self.hasFocus():
-            focus.paint_ring(painter, body, RADIUS.control)
-        painter.end()
-
-
-class _Row(QWidget):
-    """One of a few words, as a row of buttons that wraps."""
-
-    chosen = Signal(str)
-
-    def __init__(self, words: Sequence[tuple[str, str]], name: str) -> None:
-        super().__init__()
-        self.setAccessibleName(name)
-        self._group = QButtonGroup(self)
-        self._keys: list[str] = []
-        self._flow = FlowLayout(self, gap=4, line_gap=4)
-        self.set_words(words)
-        self._group.idClicked.connect(lambda at: self.chosen.emit(self._keys[at]))
-
-    def set_words(self, words: Sequence[tuple[str, str]]) -> None:
-        """Offer other words; what was chosen stays chosen where it is among them."""
-        keys = [key for key, _ in words]
-        if keys == self._keys or not keys:
-            return
-        kept = self.key() if self._keys else ""
-        for made in self._group.buttons():
-            self._group.removeButton(made)
-        self._flow.clear()
-        self._keys = keys
-        for at, (key, said) in enumerate(words):
-            made = button(said)
-            made.setCheckable(True)
-            made.setStyleSheet("padding: 4px 10px;")
-            made.setAccessibleName(said)
-            made.setChecked(key == kept or (at == 0 and kept not in keys))
-            self._group.addButton(made, at)
-            self._flow.addWidget(made)
-
-    def key(self) -> str:
-        """Return the key that is chosen."""
-        return self._keys[self._group.checkedId()]
-
-    def show_key(self, key: str) -> None:
-        """Show another key as chosen; one that is not offered changes nothing."""
-        if key in self._keys:
-            self._group.button(self._keys.index(key)).setChecked(True)
 
 
 def _signs(level: str) -> list[tuple[str, str]]:
