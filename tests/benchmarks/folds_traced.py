@@ -2,8 +2,8 @@
 
 A simulated person clicks both hinge ends and four places between them, evenly, then always
 where the line is off most, until it is within 2 px rms of the margin or 12 clicks are made;
-every click errs by one pixel. What is counted are main folds, as in :mod:`.folds`; *clear* is
-the margin's own measure, which alone makes nothing sure.
+every click errs by one pixel. What is counted are main folds, as in :mod:`.folds`; whether a
+transect agrees is told by :mod:`.crossings`.
 
 ``python -m tests.benchmarks.folds_traced SHELLS STREAM [KEPT.json] [FIRST]`` prints a row of
 the table in ``instruments.md``; traced lines are kept in the file, where one is named, so that
@@ -15,8 +15,9 @@ from __future__ import annotations
 import json
 import sys
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass, replace
 from pathlib import Path
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -25,7 +26,9 @@ from scipy.spatial import cKDTree
 from landmarks.geometry import Point
 from landmarks.instruments.edges import crop_of
 from landmarks.instruments.folds import CLEAR, Found, folds_of_margin
+from landmarks.instruments.pixels import window_of
 from landmarks.instruments.trace import Anchor, Traced, inserted, trace
+from tests.benchmarks.crossings import COLUMNS, Crossing, cells, crossed, looked_at
 from tests.benchmarks.folded import Folded, exact_margin, picture, shell
 from tests.benchmarks.rates import Rate
 
@@ -39,7 +42,11 @@ TRACED_SIGMA_PX = 1.0
 
 @dataclass(frozen=True, slots=True)
 class TracedShell:
-    """A traced margin beside the truth; ``off_px`` is its root mean square from the margin."""
+    """A traced margin beside the truth; ``off_px`` is its root mean square from the margin.
+
+    ``crossings`` are transects beside it, as the rule for *sure* stood when they were drawn;
+    None where that was not asked yet.
+    """
 
     seed: int
     ground: str
@@ -49,6 +56,7 @@ class TracedShell:
     clicks: int
     off_px: float
     points: tuple[Point, ...]
+    crossings: tuple[Crossing, ...] | None = None
 
     @property
     def found(self) -> Found | None:
@@ -129,45 +137,70 @@ def study(
     """Return n plain shells traced; lines in the file are not traced again."""
     done = {one.seed: one for one in _read(kept)}
     for seed in range(first, first + n):
-        if seed in done:
+        if seed in done and done[seed].crossings is not None:
             continue
-        done[seed] = traced(shell(seed, "plain", stream), stream)
+        one = shell(seed, "plain", stream)
+        line = done[seed] if seed in done else traced(one, stream)
+        done[seed] = line = replace(line, crossings=_crossings(one, line, stream))
         if kept is not None:
             with kept.open("a", encoding="utf-8") as file:
-                file.write(json.dumps(_raw(done[seed])) + "\n")
+                file.write(json.dumps(_raw(line)) + "\n")
     return [done[seed] for seed in range(first, first + n)]
+
+
+def _crossings(one: Folded, line: TracedShell, stream: int) -> tuple[Crossing, ...]:
+    found = line.found
+    judged = _judged(line)
+    if found is None or not looked_at(one.seed, right=judged.right, clear=judged.clear):
+        return ()
+    rng = np.random.default_rng((stream, one.seed, 60))
+    return crossed(one, found, window_of(picture(one)), rng)
+
+
+class _Judgement(NamedTuple):
+    right: bool
+    clear: bool
+    crossings: tuple[Crossing, ...]
+    near: bool
+
+
+def _judged(one: TracedShell) -> _Judgement:
+    found = one.found
+    n = found.n_main if found else 0
+    clear = found is not None and found.clear >= CLEAR
+    return _Judgement(n == one.main, clear, one.crossings or (), abs(n - one.main) <= 1)
 
 
 def report(shells: list[TracedShell]) -> str:
     """Return the figures as Markdown, for all shells and by ground."""
     rows = [
-        "| margins our own trace followed | clicks, median | off, median | exact | within one"
-        " | clear | clear and wrong, of all |",
-        "| --- | --- | --- | --- | --- | --- | --- |",
+        "| margins our own trace followed | clicks, median | off, median | within one |"
+        f" {' | '.join(COLUMNS)} |",
+        "| --- " * (len(COLUMNS) + 4) + "|",
     ]
+    judged = [(one, _judged(one)) for one in shells]
     grounds = sorted({one.ground for one in shells})
-    groups = [("all", shells)]
-    groups += [(name, [one for one in shells if one.ground == name]) for name in grounds]
-    groups += [("with scutes", [one for one in shells if one.scutes])]
+    groups = [("all", judged)]
+    groups += [(name, [each for each in judged if each[0].ground == name])
+               for name in grounds]  # fmt: skip
+    groups += [("with scutes", [each for each in judged if each[0].scutes])]
     for name, group in groups:
-        counts = [(one, one.found) for one in group]
-        n_main = [(one, found.n_main if found else 0, found) for one, found in counts]
-        exact = [count == one.main for one, count, _ in n_main]
-        near = [abs(count - one.main) <= 1 for one, count, _ in n_main]
-        clear = [found is not None and found.clear >= CLEAR for _, _, found in n_main]
-        wrong = [a and not b for a, b in zip(clear, exact, strict=True)]
-        cells = [
+        told = [
             name,
-            f"{np.median([one.clicks for one in group]):g}",
-            f"{np.median([one.off_px for one in group]):.2f} px",
-            *(str(Rate(sum(hits), len(group))) for hits in (exact, near, clear, wrong)),
+            f"{np.median([one.clicks for one, _ in group]):g}",
+            f"{np.median([one.off_px for one, _ in group]):.2f} px",
+            str(Rate(sum(each.near for _, each in group), len(group))),
+            *cells([each for _, each in group]),
         ]
-        rows.append("| " + " | ".join(cells) + " |")
+        rows.append("| " + " | ".join(told) + " |")
     return "\n".join(rows)
 
 
 def _raw(one: TracedShell) -> dict[str, object]:
-    return {name: getattr(one, name) for name in TracedShell.__slots__}
+    crossings = None if one.crossings is None else [asdict(each) for each in one.crossings]
+    return {name: getattr(one, name) for name in TracedShell.__slots__} | {
+        "crossings": crossings
+    }
 
 
 def _read(kept: Path | None) -> Iterator[TracedShell]:
@@ -176,6 +209,8 @@ def _read(kept: Path | None) -> Iterator[TracedShell]:
     for row in kept.read_text(encoding="utf-8").splitlines():
         raw = json.loads(row)
         raw["points"] = tuple(Point(*point) for point in raw["points"])
+        if raw.get("crossings") is not None:
+            raw["crossings"] = tuple(Crossing(**each) for each in raw["crossings"])
         yield TracedShell(**raw)
 
 
