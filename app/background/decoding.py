@@ -9,8 +9,6 @@ from __future__ import annotations
 
 import mmap
 from collections.abc import Callable, Iterator
-from contextlib import suppress
-from dataclasses import dataclass
 from pathlib import Path
 from threading import Lock
 from typing import TYPE_CHECKING
@@ -18,17 +16,17 @@ from typing import TYPE_CHECKING
 from PySide6.QtCore import QLoggingCategory, QRectF, QSize, Qt
 from PySide6.QtGui import QImage, QImageIOHandler, QImageReader
 
-from app.background.carrying import ROWS, filled, for_screen, half, turned
+from app.background import by_core
+from app.background.by_core import Header, go_on
+from app.background.carrying import for_screen, half, turned
 from app.background.watched import WatchedFile
 from landmarks.errors import PictureError
 from landmarks.geometry import Box
 from landmarks.picture import (
     MAX_PIXELS,
     TURNED,
-    eight_bits,
     is_read_apart,
     opened,
-    turned_upright,
     upright_size,
 )
 from landmarks.picture import orientation as orientation_of
@@ -49,9 +47,6 @@ and a picture that was given up lets go at its next 16 kB."""
 SMALLEST_SIDE = 1024
 """The pyramid ends where the longer side is this or less."""
 
-LARGE = 16_000_000
-"""Pixels above which no decoder that cannot be interrupted works in this process."""
-
 QT_FORMATS = ("jpeg", "png", "tiff", "webp", "ppm", "pgm", "pbm")
 """Formats trusted to Qt. It shows half a BMP or GIF without a word, so the core reads those."""
 
@@ -63,40 +58,13 @@ _WIDE = (
 )
 
 
-@dataclass(frozen=True, slots=True)
-class Header:
-    """What is known of a picture before its pixels.
-
-    ``width`` and ``height`` are those of the upright picture; ``reducible`` tells whether a
-    small copy costs less than the whole; ``by_qt`` who decodes it; ``orientation`` is what is
-    left to be applied after Qt's own reading (1: nothing); ``apart`` whether the core decodes
-    it in a process of its own.
-    """
-
-    width: int
-    height: int
-    reducible: bool
-    by_qt: bool
-    orientation: int = 1
-    apart: bool = False
-
-    @property
-    def size(self) -> QSize:
-        """Return the upright size."""
-        return QSize(self.width, self.height)
-
-
-def _go_on(_share: float) -> bool:
-    return True
-
-
 def prepare() -> None:
     """Set our own limit of memory, and silence Qt's log of faults that we say ourselves."""
     QImageReader.setAllocationLimit(ALLOCATION_MB)
     QLoggingCategory.setFilterRules("qt.gui.imageio*=false\nqt.imageformats*=false")
 
 
-def look(path: Path, watch: Callable[[float], bool] = _go_on) -> Header:
+def look(path: Path, watch: Callable[[float], bool] = go_on) -> Header:
     """Return what the header of a picture says.
 
     Parameters
@@ -110,7 +78,7 @@ def look(path: Path, watch: Callable[[float], bool] = _go_on) -> Header:
         If it is missing, empty, no picture, damaged or above our limit of pixels.
     """
     if is_read_apart(path):
-        return _look_by_core(path, watch)
+        return by_core.look(path, watch)
     # Asked by content, and only of the formats we trust: a drawing called .jpg is not run.
     with READING:
         name = QImageReader.imageFormat(str(path)).toStdString()
@@ -132,7 +100,7 @@ def look(path: Path, watch: Callable[[float], bool] = _go_on) -> Header:
             with opened(path) as image:
                 orientation = orientation_of(image)
                 if not _looks_the_same(image) or _asks_for_all_at_once(name, size):
-                    return _by_core(path, *upright_size(image))
+                    return by_core.header_of(path, *upright_size(image))
             upright = size.transposed() if orientation in TURNED else size
             return Header(
                 upright.width(),
@@ -141,11 +109,11 @@ def look(path: Path, watch: Callable[[float], bool] = _go_on) -> Header:
                 by_qt=True,
                 orientation=orientation,
             )
-    return _look_by_core(path, watch)
+    return by_core.look(path, watch)
 
 
 def first_sight(
-    path: Path, header: Header, room: QSize, watch: Callable[[float], bool] = _go_on
+    path: Path, header: Header, room: QSize, watch: Callable[[float], bool] = go_on
 ) -> QImage | None:
     """Return what can be seen long before the whole picture is there, or nothing.
 
@@ -164,11 +132,11 @@ def first_sight(
         return None
     if header.reducible:
         return preview(path, header, room, watch)
-    return _reduced_in_file(path, header, room, watch) if header.apart else None
+    return by_core.reduced(path, header, room, watch) if header.apart else None
 
 
 def preview(
-    path: Path, header: Header, room: QSize, watch: Callable[[float], bool] = _go_on
+    path: Path, header: Header, room: QSize, watch: Callable[[float], bool] = go_on
 ) -> QImage:
     """Return a reduced copy that fits the room; only for a ``reducible`` picture.
 
@@ -198,7 +166,7 @@ def preview(
 def whole(
     path: Path,
     header: Header,
-    watch: Callable[[float], bool] = _go_on,
+    watch: Callable[[float], bool] = go_on,
 ) -> QImage:
     """Return the whole picture, upright, sRGB, 32 bits a pixel.
 
@@ -215,7 +183,7 @@ def whole(
         If it cannot be decoded.
     """
     if not header.by_qt:
-        return _whole_by_core(path, header, watch)
+        return by_core.whole(path, header, watch)
     file = WatchedFile(path, watch)
     try:
         with READING:
@@ -227,7 +195,7 @@ def whole(
     if file.abandoned:
         return image
     if image.isNull() or image.format() in _WIDE:
-        return _whole_by_core(path, header, watch)
+        return by_core.whole(path, header, watch)
     image = for_screen(image)
     return image if header.orientation == 1 else turned(image, header.orientation)
 
@@ -251,7 +219,7 @@ def thumbnail(
     path: Path,
     box: QSize,
     region: Box | None = None,
-    watch: Callable[[float], bool] = _go_on,
+    watch: Callable[[float], bool] = go_on,
 ) -> QImage:
     """Return a copy of a picture, or of a region of it, that fits a box (device pixels).
 
@@ -277,8 +245,8 @@ def thumbnail(
     else:
         n_pixels = header.width * header.height
         reduced = None
-        if header.apart and n_pixels > LARGE:
-            reduced = _reduced_in_file(path, header, room, watch)
+        if header.apart and n_pixels > by_core.LARGE:
+            reduced = by_core.reduced(path, header, room, watch)
         small = whole(path, header, watch) if reduced is None else reduced
         if small.isNull():
             return small  # It was given up.
@@ -345,74 +313,4 @@ def _looks_the_same(image: Image) -> bool:
 
 def _asks_for_all_at_once(name: str, size: QSize) -> bool:
     """Return whether Qt's reader takes the whole file first, and then cannot be stopped."""
-    return name == "webp" and size.width() * size.height() > LARGE
-
-
-def _look_by_core(path: Path, watch: Callable[[float], bool]) -> Header:
-    with suppress(OSError):  # Whatever hinders a look at the file is said by the core.
-        if path.is_dir():
-            raise PictureError("picture.is_folder", file=path.name)
-        if path.stat().st_size == 0:
-            raise PictureError("picture.empty", file=path.name)
-    with opened(path, lambda _seconds: watch(0.0)) as image:
-        return _by_core(path, *upright_size(image))
-
-
-def _by_core(path: Path, width: int, height: int) -> Header:
-    apart = is_read_apart(path) or width * height > LARGE
-    return Header(width, height, reducible=False, by_qt=False, apart=apart)
-
-
-def _whole_by_core(path: Path, header: Header, watch: Callable[[float], bool]) -> QImage:
-    """Decode by the core, here or apart, and carry the pixels over strip by strip."""
-    n_pixels = header.width * header.height
-    if header.apart or n_pixels > LARGE:
-        from landmarks.picture.apart import expected_s, strips_apart
-
-        expected = expected_s(n_pixels)
-        with strips_apart(
-            path,
-            n_pixels,
-            raw="BGRX",
-            upright=True,
-            watch=lambda seconds: watch(min(seconds / expected, _NEARLY)),
-        ) as strips:
-            assert strips is not None
-            return filled(strips, QSize(strips.width, strips.height), path)
-    with opened(path) as image:
-        made = eight_bits(turned_upright(image))
-        return filled(_cut(made), QSize(*made.size), path)
-
-
-def _reduced_in_file(
-    path: Path, header: Header, room: QSize, watch: Callable[[float], bool]
-) -> QImage | None:
-    """Return the reduced picture that a file holds beside the large one, or nothing."""
-    from landmarks.picture.apart import strips_apart
-
-    # Where its decoder dies of the reduced one, the large one may still be as it should.
-    with (
-        suppress(PictureError),
-        strips_apart(
-            path,
-            header.width * header.height,
-            task="reduced",
-            raw="BGRX",
-            room=max(room.width(), room.height()),
-            watch=lambda _seconds: watch(0.0),
-        ) as strips,
-    ):
-        if strips is not None:
-            return filled(strips, QSize(strips.width, strips.height), path)
-    return None
-
-
-def _cut(image: Image) -> Iterator[tuple[int, bytes]]:
-    """Yield the strips of a decoded picture, 32 bits a pixel and blue first."""
-    for top in range(0, image.height, ROWS):
-        strip = image.crop((0, top, image.width, min(top + ROWS, image.height)))
-        yield top, strip.tobytes("raw", "BGRX")
-
-
-_NEARLY = 0.98
-"""Share of the work that is done when it takes longer than expected."""
+    return name == "webp" and size.width() * size.height() > by_core.LARGE

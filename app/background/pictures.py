@@ -16,6 +16,7 @@ from PySide6.QtGui import QImage
 from shiboken6 import isValid
 
 from app.background import decoding
+from app.background.by_core import Header
 from landmarks.errors import PictureError
 from landmarks.geometry import Box
 from landmarks.picture import is_read_apart
@@ -41,7 +42,7 @@ class _Ahead:
     path: Path
     room: QSize
     stamp: tuple[int, int]
-    header: decoding.Header
+    header: Header
     preview: QImage
 
 
@@ -178,7 +179,7 @@ class PictureLoader(QObject):
             self._ahead = None
 
     def _load_whole(
-        self, token: int, path: Path, header: decoding.Header, room: QSize, *, seen: bool
+        self, token: int, path: Path, header: Header, room: QSize, *, seen: bool
     ) -> None:
         said, begun, patience_s = _PREVIEW_SHARE, monotonic(), SAID_AFTER_S
 
@@ -255,7 +256,7 @@ class PictureLoader(QObject):
         getattr(self, what).emit(token, value)
 
 
-def _waiting(path: Path, header: decoding.Header, expected_s: float) -> Sentence:
+def _waiting(path: Path, header: Header, expected_s: float) -> Sentence:
     """Return why the whole picture takes long, and how long."""
     mega = round(header.width * header.height / 1e6)
     values = {"file": path.name, "mega": mega, "seconds": round(expected_s)}

@@ -10,7 +10,7 @@ from __future__ import annotations
 import atexit
 import os
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, nullcontext
 from dataclasses import dataclass
 from pathlib import Path
 from threading import BoundedSemaphore, Lock, Timer
@@ -139,26 +139,21 @@ def strips_apart(
         "upright": upright,
         "room": room,
     }
-    begun = monotonic()
-    while not _DECODING.acquire(timeout=LOOK_S):
-        if not watch(monotonic() - begun):
-            raise PictureError("picture.given_up", file=path.name)
-    try:
-        with _child_for(path, patience_s, watch) as child:
-            words, _ = child.ask(asked)
-            if "none" in words:
-                yield None
-                return
-            width, height = words["size"]
-            if not 0 < width * height <= MAX_PIXELS or not 0 < words["each"] <= 16:
-                raise EOFError
-            child.owed = width * height * words["each"]
-            mode = str(words["mode"])
-            yield Strips(mode, raw or mode, width, height, words["each"], child)
-            if not child.owed and width * height >= LARGE:
-                _PACE.append((_PACE.pop() + width * height / (monotonic() - begun)) / 2)
-    finally:
-        _DECODING.release()
+    waits_for_others = _turn(path, watch) if task == "pixels" else nullcontext()
+    with waits_for_others, _child_for(path, patience_s, watch) as child:
+        begun = monotonic()
+        words, _ = child.ask(asked)
+        if "none" in words:
+            yield None
+            return
+        width, height = words["size"]
+        if not 0 < width * height <= MAX_PIXELS or not 0 < words["each"] <= 16:
+            raise EOFError
+        child.owed = width * height * words["each"]
+        mode = str(words["mode"])
+        yield Strips(mode, raw or mode, width, height, words["each"], child)
+        if not child.owed and width * height >= LARGE:
+            _PACE[0] = (_PACE[0] + width * height / (monotonic() - begun)) / 2
 
 
 def expected_s(n_pixels: int) -> float:
@@ -173,6 +168,19 @@ def end_all() -> None:
     for child, timer in idle:
         timer.cancel()
         child.end()
+
+
+@contextmanager
+def _turn(path: Path, watch: Watch) -> Iterator[None]:
+    """Wait until no more than :data:`AT_ONCE` pictures are decoded."""
+    begun = monotonic()
+    while not _DECODING.acquire(timeout=LOOK_S):
+        if not watch(monotonic() - begun):
+            raise PictureError("picture.given_up", file=path.name)
+    try:
+        yield
+    finally:
+        _DECODING.release()
 
 
 @contextmanager

@@ -10,7 +10,7 @@ pytest.importorskip("PySide6.QtWidgets")
 from PIL import Image
 from PySide6.QtCore import QSize
 
-from app.background import decoding, pictures
+from app.background import by_core, decoding, pictures
 from app.background.pictures import PictureLoader
 from app.window.files import PICTURE_SUFFIXES
 from landmarks.errors import PictureError
@@ -144,7 +144,7 @@ def test_what_cannot_be_interrupted_is_decoded_apart_where_it_is_large(
     path = tmp_path / "wide.png"
     Image.fromarray(stairs.astype(np.uint16) * 9).save(path)
     here = greys(decoding.whole(path, decoding.look(path)))
-    monkeypatch.setattr(decoding, "LARGE", 1000)
+    monkeypatch.setattr(by_core, "LARGE", 1000)
     header = decoding.look(path)
     assert header.apart
     shares = []
