@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtWidgets import QHBoxLayout, QLineEdit, QWidget
+from PySide6.QtWidgets import QLineEdit, QWidget
 
 from app.panels.fields import ChoiceField, labelled, worded
 from app.panels.lengths import MM_PER, length_typed
 from app.style.follow import follow
 from app.style.fonts import scaled
-from app.style.widgets import Label
+from app.style.widgets import FlowLayout, Label
 from app.style.widgets.bare import bare_column
 from landmarks.instruments.ruler import LENSES
 from landmarks.sentences import Sentence, say, text
@@ -40,13 +40,12 @@ class LineForm(QWidget):
         self.lens = ChoiceField(say("scaling.lens"), worded("scaling.lens", LENSES))
         self.lens.setToolTip(say("scaling.lens.why"))
         self.trouble = Label("", "small", "minus", wrap=True)
-        row = QHBoxLayout()
-        row.setSpacing(8)
+        row = QWidget()
+        flow = FlowLayout(row, gap=8)
         for field in (self.length, self.unit, self.doubt, self.lens):
-            row.addWidget(labelled(field))
-        row.addStretch(1)
+            flow.addWidget(labelled(field))
         column = bare_column(self, 4)
-        column.addLayout(row)
+        column.addWidget(row)
         column.addWidget(self.trouble)
         for typed in (self.length, self.doubt):
             typed.textChanged.connect(lambda _: self.edited.emit())

@@ -42,17 +42,20 @@ KIND_INK: dict[BandKind, str] = {
 
 @dataclass(frozen=True, slots=True)
 class Way:
-    """A way on: what its button says and what it does."""
+    """A way on: what its button says and what it does, and the key that does the same."""
 
     words: str
     take: Callable[[], object]
     kind: Kind = "plain"
+    key: str = ""
 
 
 _WIDE_FROM = 620
 """From this width on, at the usual size of type, there is room for a note."""
 _LEAST_WORDS = 200
 """Where buttons would leave the words less than this, at the usual type, they go below."""
+_LEAST_ROW = 440
+"""What stands in rows below each other to be compared asks for more."""
 _LEAST_SENTENCE = 240
 """In a band narrower than this, at the usual type, what comes next is said by its title."""
 
@@ -144,6 +147,8 @@ class Band(QWidget):
         self._buttons = []
         for way in ways:
             made = button(way.words, way.kind, parent=self)
+            if way.key:
+                made.setToolTip(plain_tip(f"{way.words} ({way.key})"))
             made.clicked.connect(lambda _=False, take=way.take: take())
             self._beside.addWidget(made)
             self._buttons.append(made)
@@ -176,7 +181,8 @@ class Band(QWidget):
         """
         widths = [made.minimumWidth() + 12 for made in self._buttons]
         room = self.width() - self._mark.sizeHint().width() - 2 * 16 - 12
-        least = round(_LEAST_WORDS * scale())
+        rows = "\n" in self._sentence.text()
+        least = round((_LEAST_ROW if rows else _LEAST_WORDS) * scale())
         wanted: QBoxLayout = self._beside
         if widths and room - sum(widths) < least:
             upright = self._landmark and room - max(widths) >= least

@@ -1,0 +1,141 @@
+"""What went wrong or has to be known: notices, a conflict, what could not be saved."""
+
+from __future__ import annotations
+
+from collections import deque
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+
+from app.panels.band_said import Said
+from app.panels.fields import one_line, titled
+from app.session import Aspect, Session
+from app.style.widgets.band import BandKind, Way
+from landmarks.sentences import Sentence, say, text
+from landmarks.storage import Conflict
+from landmarks.storage.telling import names_of, sides_of
+
+MOST_SIDES = 3
+"""So many parts of a conflict are told one by one."""
+
+KINDS: dict[str, BandKind] = {"info": "info", "caution": "caution", "error": "error"}
+
+PASSING = "passing"
+"""The kind of a notice that has had its time once anything else is begun or done."""
+
+
+@dataclass(frozen=True, slots=True)
+class Told:
+    """A notice that waits to be read: what it says and of which kind it is."""
+
+    sentence: Sentence
+    kind: str
+
+
+class Trouble:
+    """Keeps what was told until it is put away; a conflict and a failure to save come first."""
+
+    def __init__(self, session: Session, save_copy: Callable[[], object]) -> None:
+        self._session, self._save_copy = session, save_copy
+        self._told: deque[Told] = deque()
+        self._conflict: Conflict | None = None
+        self._later = False
+
+    def notice(self, sentence: Sentence, kind: str) -> None:
+        """Take a notice; one that passes answers the key just pressed: it is said at once."""
+        told = Told(sentence, kind)
+        if kind == PASSING:
+            self._told = deque(one for one in self._told if one.kind != PASSING)
+            self._told.appendleft(told)
+        elif told not in self._told:
+            self._told.append(told)
+
+    def clash(self, conflict: Conflict) -> None:
+        """Take a conflict with somebody else's change."""
+        self._conflict, self._later = conflict, False
+
+    def put_away(self) -> None:
+        """Put away what is said; what waits behind it comes."""
+        if self._conflict is not None or self._failed():
+            self._later = True
+        elif self._told:
+            self._told.popleft()
+
+    def look(self, aspects: Aspect) -> None:
+        """Forget what is over because of what changed."""
+        if aspects & Aspect.COLLECTION:
+            self._told.clear()
+            self._conflict, self._later = None, False
+        if aspects & Aspect.PAST and self._told and self._told[0].kind == "info":
+            self._told.popleft()
+        begun = Aspect.PAST | Aspect.TOOL | Aspect.WORK | Aspect.SELECTION
+        if aspects & begun:
+            self._told = deque(one for one in self._told if one.kind != PASSING)
+        if aspects & Aspect.SAVING and self._session.saving.fault is None:
+            self._conflict, self._later = None, False
+
+    @property
+    def n_told(self) -> int:
+        """Return how many notices wait."""
+        return len(self._told)
+
+    def said(self) -> Said | None:
+        """Return what is to be said of it, or None."""
+        if self._later and not self._told:
+            return None
+        if self._conflict is not None and not self._later:
+            ways = (
+                Way(say("band.keep_mine"), self._keep_mine, "primary"),
+                Way(say("band.take_theirs"), self._take_theirs),
+            )
+            sides = self._both_sides(self._conflict)
+            return Said("caution", say("band.conflict"), sides, ways=ways, icon="users")
+        if self._failed() and not self._later:
+            fault = self._session.saving.fault
+            return Said("error", say("band.not_saved"), fault, ways=self._ways_to_save())
+        if not self._told:
+            return None
+        told, n = self._told[0], len(self._told)
+        note = say("band.more_notices", n=n - 1) if n > 1 else ""
+        kind = KINDS.get(told.kind, "info")
+        return Said(kind, say(f"band.{kind}"), told.sentence, note)
+
+    def _ways_to_save(self) -> tuple[Way, ...]:
+        """Return what can be done about steps that wait; all go along with a copy."""
+        again = Way(say("band.try_again"), self._session.journal.retry, "primary")
+        copy = Way(say("band.save_copy"), self._save_copy)
+        store = self._session.store
+        if store is not None and store.read_only:
+            return (replace(copy, kind="primary"),)
+        return again, copy
+
+    def _failed(self) -> bool:
+        return self._session.saving.fault is not None
+
+    def _both_sides(self, conflict: Conflict) -> Sentence:
+        """Return what the part was, what is mine and what theirs; no names while hidden."""
+        guide = self._session.guide
+        names = {} if guide is None else names_of(guide.tables)
+        rows = sides_of(conflict, names)
+        if self._session.names_hidden or not rows:
+            return conflict.sentence
+        told: list[Sentence] = []
+        for one in rows[:MOST_SIDES]:
+            versions = {"base": one.base, "mine": one.mine, "theirs": one.theirs}
+            values = {name: one_line(text(version)) for name, version in versions.items()}
+            what = titled(one_line(text(one.what)))
+            told.append(Sentence("others.sides", {"what": what, **values}))
+        if len(rows) > MOST_SIDES:
+            told.append(Sentence("others.more", {"n": len(rows) - MOST_SIDES}))
+        lines = (one_line(text(conflict.sentence)), *map(text, told))
+        return Sentence("plain", {"words": "\n".join(lines)})
+
+    def _keep_mine(self) -> None:
+        conflict = self._conflict
+        if conflict is not None:
+            self._conflict = None
+            self._session.journal.keep_mine(conflict)
+
+    def _take_theirs(self) -> None:
+        self._conflict = None
+        self._session.journal.take_theirs()
+        self._session.reader.again()
