@@ -148,3 +148,12 @@ def test_a_file_that_is_no_picture_is_said(tmp_path):
     (tmp_path / "words.jpg").write_text("no picture")
     with pytest.raises(PictureError):
         Crops(tmp_path / "words.jpg")(Box(0, 0, 10, 10), 1)
+
+
+def test_memory_of_the_decoder_is_given_back_and_its_settings_stay(tmp_path):
+    before = Image.core.get_blocks_max()
+    path = tmp_path / "clam.png"
+    Image.new("RGB", (3000, 2000), (90, 120, 60)).save(path)
+    Crops(path)(Box(10, 10, 50, 50), 1)
+    assert Image.core.get_stats()["blocks_cached"] <= before
+    assert Image.core.get_blocks_max() == before
