@@ -45,8 +45,9 @@ class ApartImage(Image.Image):
         if self._im is None:
             with strips_apart(self._path, self.width * self.height) as strips:
                 assert strips is not None
-                # Only the decoding tells the size for sure.
-                whole = Image.new(strips.mode, (strips.width, strips.height))
+                # Only the decoding tells the size for sure. Filling it with a colour first
+                # would hold the interpreter lock, and for nothing.
+                whole = Image.new(strips.mode, (strips.width, strips.height), None)
                 for top, strip in strips:
                     size = (whole.width, len(strip) // (whole.width * strips.each))
                     whole.paste(Image.frombytes(strips.mode, size, bytes(strip)), (0, top))
