@@ -72,6 +72,11 @@ class FoldCount:
             return Sentence("folds.check", {**counts, "marks": marks})
         if self.more:
             return Sentence("folds.more", {**counts, "n": len(self.more)})
+        if counts["margin"] == counts["transect"] and self.transect.clear >= CLEAR:
+            places = [k for k, one in enumerate(self.folds, start=1) if one.kind == MAIN]
+            marks = [Sentence("folds.mark", {"number": k})
+                     for k in (places[0], places[-1])]  # fmt: skip
+            return Sentence("folds.outermost", {**counts, "marks": tuple(marks)})
         return Sentence("folds.unclear", counts)
 
 

@@ -12,17 +12,19 @@ from pytest import approx
 from landmarks.geometry import Point, turned
 from landmarks.instruments.fold_agreement import FoldCount, count_folds
 from landmarks.instruments.folds import (
+    CLEAR,
     END,
     MAIN,
     Fold,
     Found,
+    _margin_clear,
     folds_of_margin,
     folds_of_transect,
     transect_needed,
 )
 from landmarks.instruments.pixels import Window
 from landmarks.instruments.refusal import Refused
-from landmarks.instruments.ridges import evenly, peaks, rounded, stable_count
+from landmarks.instruments.ridges import Peak, evenly, peaks, rounded, stable_count
 from landmarks.instruments.ruler import fit_ruler
 from landmarks.outputs.instruments import folds_json, scale_json
 from landmarks.sentences import text
@@ -190,6 +192,29 @@ def test_two_ways_that_agree_are_sure():
 def test_an_unclear_one_is_never_sure():
     count = count_folds(found_at(EVEN, "margin"), found_at(EVEN, "transect", clear=0.1))
     assert not count.sure
+
+
+def test_an_unclear_margin_asks_to_look_at_its_outermost_folds():
+    """A transect shows a fold, but not whether it is a main one."""
+    count = count_folds(found_at(EVEN, "margin", clear=0.4), found_at(EVEN, "transect"))
+    assert not count.sure
+    assert "mark 1 and mark 5" in text(count.sentence())
+
+
+@pytest.mark.parametrize(("last", "clear"), [(1.0, True), (0.7, False)])
+def test_a_margin_is_clear_where_its_outermost_folds_are(last, clear):
+    """Even folds are; one that stands much nearer to the next could be an end fold.
+
+    So could one whose likelihood leaves a doubt; and worn folds are never clear.
+    """
+    places = np.array([0.0, 1.0, 2.0, 3.0, 3.0 + last])
+    kept = [(Peak(round(100 + 150 * at), 9.0, 9.0), MAIN) for at in places]
+    likely = np.full(5, 0.995)
+    found = _margin_clear(likely, kept, 160, 1000.0, 1.0)
+    assert (found >= CLEAR) is clear
+    doubted = _margin_clear(np.array([*likely[:4], 0.9]), kept, 160, 1000.0, 1.0)
+    worn = [(Peak(one.at, 3.0, 3.0), kind) for one, kind in kept]
+    assert max(doubted, _margin_clear(likely, worn, 160, 1000.0, 1.0)) < CLEAR
 
 
 @pytest.mark.parametrize("lost", range(5))

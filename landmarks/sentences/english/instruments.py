@@ -72,6 +72,10 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
         "Margin {margin}, transect {transect}: the transect shows {n} fold more, please check it.",
         "Margin {margin}, transect {transect}: the transect shows {n} folds more, please check them.",
     ),
+    "folds.outermost": (
+        "Margin {margin}, transect {transect}, but the margin not clearly: "
+        "please check {marks}, which could be end folds."
+    ),
     "folds.unclear": "Margin {margin}, transect {transect}, but not clearly: please check every mark.",
     "folds.only.margin": (
         "Margin {n} fold: please check it.",
