@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QRectF, QSize, Qt
+from PySide6.QtCore import QRect, QRectF, Qt
 from PySide6.QtGui import QImage, QMouseEvent, QPainter, QPaintEvent, QPixmap
 from PySide6.QtWidgets import QWidget
 
@@ -20,13 +21,17 @@ if TYPE_CHECKING:
 
 
 class LargePicture(QWidget):
-    """Shows the picture with the keyboard as large as the sheet; a click puts it away."""
+    """Shows the picture with the keyboard above the table; a click puts it away.
+
+    Whoever holds the sheet is its parent, and says with ``place`` where it stands.
+    """
 
     def __init__(self, sheet: SortingSheet, loader: PictureLoader) -> None:
         super().__init__(sheet)
         self._sheet, self._loader = sheet, loader
         self._key, self._token, self._fault = "", 0, ""
         self._image = QPixmap()
+        self.place: Callable[[], QRect] = sheet.viewport().geometry
         self.setAccessibleName(say("sorting.large"))
         self.setCursor(Qt.CursorShape.PointingHandCursor)
         self.hide()
@@ -50,14 +55,10 @@ class LargePicture(QWidget):
             self.hide()
             self._key, self._image = "", QPixmap()
         elif self._sheet.choice.current:
-            self.fit()
+            self.setGeometry(self.place())
             self.show()
             self.raise_()
             self._look()
-
-    def fit(self) -> None:
-        """Cover the sheet."""
-        self.setGeometry(self._sheet.viewport().geometry())
 
     def _look(self) -> None:
         key = self._sheet.choice.current
@@ -113,7 +114,3 @@ class LargePicture(QWidget):
         below.setHeight(line_height("small"))
         write(painter, below, say("sorting.large.keys"), "small", "ink2")
         painter.end()
-
-    def sizeHint(self) -> QSize:
-        """Return the size of the sheet."""
-        return self._sheet.viewport().size()

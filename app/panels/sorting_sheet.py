@@ -434,7 +434,6 @@ class SortingSheet(QAbstractScrollArea):
         """Lay out anew where the width changes."""
         super().resizeEvent(event)
         if event.size() != event.oldSize():
-            self.large.fit()
             self._fit_bar()
             self.renew()
 

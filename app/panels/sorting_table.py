@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from PySide6.QtCore import QEvent, Qt, QTimer, Signal
-from PySide6.QtGui import QKeyEvent
+from PySide6.QtCore import QEvent, QRect, Qt, QTimer, Signal
+from PySide6.QtGui import QKeyEvent, QResizeEvent
 from PySide6.QtWidgets import (
     QFileDialog,
     QHBoxLayout,
@@ -22,9 +22,13 @@ from app.panels.sorting_views import ViewLegend
 from app.panels.strip import CONTEXT
 from app.session import Aspect, Session
 from app.session.sorting import LABELS, TIME, Sorting
+from app.style.fonts import scaled
 from app.style.widgets import FlowLayout, Label, button, icon_button
 from app.style.widgets.painted import plain_tip
 from landmarks.sentences import Sentence, say, text
+
+LEAST_HIGH = 500
+"""The table is this high, at the usual size of type, before it has room for the views."""
 
 
 class SortingTable(QWidget):
@@ -70,6 +74,8 @@ class SortingTable(QWidget):
         self.take_in.setToolTip(plain_tip(say("sorting.take_in.tip")))
         self._lay_out()
         self._connect()
+        self.sheet.large.setParent(self)
+        self.sheet.large.place = self._above_the_foot
         self.setFocusProxy(self.sheet)
         self._renew()
 
@@ -173,6 +179,17 @@ class SortingTable(QWidget):
         self.take_in.setAccessibleName(self.take_in.text())
         self.take_in.setEnabled(bool(n) and not sorting.reading and not sorting.taking)
         self._enable()
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """Leave the views out where the pictures would have no room above them."""
+        super().resizeEvent(event)
+        self.legend.setVisible(self.height() > scaled(LEAST_HIGH))
+        large = self.sheet.large
+        QTimer.singleShot(0, large, lambda: large.setGeometry(self._above_the_foot()))
+
+    def _above_the_foot(self) -> QRect:
+        """Return where a picture is seen large: above all but the views and the foot."""
+        return QRect(0, 0, self.width(), self.sheet.geometry().bottom() + 1)
 
     def _what_will_be(self) -> Sentence:
         """Return what is saved by taking in, and what is not."""

@@ -54,7 +54,7 @@ class LabelsDesk(QObject):
         bench.strips.close_strip()
         bench.pages.open_page(self.page)
         bench.side.hide()
-        bench.hints.set_context("label")
+        bench.hints.set_home("label")
         labelling.read(failed)
 
     def close(self) -> None:
@@ -64,6 +64,7 @@ class LabelsDesk(QObject):
             page.labelling.stop()
             page.labelling.deleteLater()
             self._bench.pages.close_page(page)
+            self._bench.hints.set_home("picture")
             self._bench.side.setVisible(not self._bench.tabling.is_open)
 
     def _look(self, aspects: Aspect) -> None:

@@ -24,8 +24,11 @@ class SortingDesk(QObject):
         self.table: SortingTable | None = None
         self._put_by: SortingTable | None = None
         bench.files.sorting_wanted.connect(self.open)
-        # Whoever opens a strip or another specimen wants to see the picture.
-        bench.strips.opened.connect(lambda _: self._step_aside())
+        # Whoever opens a strip or another specimen wants to see the picture; who only looked
+        # something up in a strip goes back to sorting.
+        self._returns = False
+        bench.strips.opened.connect(lambda _: self._step_aside(returns=True))
+        bench.strips.closed.connect(self._strip_closed)
         bench.specimens.list.moved.connect(lambda _: self._step_aside())
 
     def open(self, paths: Sequence[Path]) -> None:
@@ -60,6 +63,7 @@ class SortingDesk(QObject):
 
     def come_back(self) -> None:
         """Show the table again where the picture is before it, or where it was cancelled."""
+        self._returns = False
         if self.table is None and self._put_by is not None:
             self.table, self._put_by = self._put_by, None
             self.table.sheet.thumbs.take_up()
@@ -69,8 +73,15 @@ class SortingDesk(QObject):
             self._bench.side.hide()
             self._bench.hints.set_home("sorting")
 
-    def _step_aside(self) -> None:
-        if self.table is not None and self._bench.pages.page is self.table:
+    def _strip_closed(self) -> None:
+        if self._returns:
+            # The picture takes the keyboard first, as after every strip.
+            QTimer.singleShot(0, self, self.come_back)
+
+    def _step_aside(self, *, returns: bool = False) -> None:
+        in_front = self.table is not None and self._bench.pages.page is self.table
+        self._returns = returns and (in_front or self._returns)
+        if in_front:
             self._bench.pages.show_picture()
             self._bench.hints.set_home("picture")
             self._bench.side.setVisible(not self._bench.tabling.is_open)

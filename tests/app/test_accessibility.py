@@ -182,7 +182,7 @@ def test_the_pages_in_place_of_the_picture_can_be_reached_and_show_plain_words(
     while here not in seen and len(seen) < 200:
         seen.add(here)
         here = press(person, Qt.Key.Key_Tab)
-    wanted = {table.sheet, table.method, table.gap, table.cancel, table.take_in}
+    wanted = {table.sheet, table.how.method, table.how.gap, table.cancel, table.take_in}
     assert wanted <= seen, "Tab comes to every part of the table"
     person.press(table.cancel)
     labels = tmp_path / "labels.csv"

@@ -5,21 +5,28 @@ from itertools import pairwise
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from PySide6.QtCore import QPointF, QRectF
+from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtTest import QTest
 
 from app.background.desk import Desk
+from app.background.pictures import PictureLoader
 from app.panels.sorting_places import GROUP, LEFT_OUT, Section, Sizes, laid_out
+from app.panels.sorting_sheet import SortingSheet
+from app.panels.sorting_tiles import IN_A_FRAME
 from app.session import Session
 from app.session.entering import entering
+from app.session.shelf import MOST_BEGUN
 from app.session.sorting import Sorting
-from landmarks.collection import About
-from landmarks.sentences import text
-from landmarks.specimen import Label
+from landmarks.collection import About, Picture
+from landmarks.picture import PictureFile
+from landmarks.sentences import Sentence, text
+from landmarks.specimen import Frame, Label, Specimen
 from landmarks.storage import MemoryStore
+from tests.app import helpers_mouse as mouse
 from tests.journeys.dives import make_dive
 
 SIZES = Sizes((116, 87), 34, 40, 212)
+CONTROL, SHIFT = Qt.KeyboardModifier.ControlModifier, Qt.KeyboardModifier.ShiftModifier
 
 
 @pytest.fixture
@@ -217,3 +224,73 @@ def test_a_number_brings_what_is_pinned_and_nothing_else(session):
     assert remembers.suggestion() == "PM-10"
     remembers.pin("locality", on=False)
     assert remembers.filled(Label("PM-10")) == Label("PM-10")
+
+
+def test_the_sheet_makes_few_tiles_in_a_frame_and_all_of_them_soon(sort, qtbot, tmp_path):
+    sorting = sort(make_dive(tmp_path / "dive", 40, 2))
+    loader = PictureLoader()
+    sheet = SortingSheet(sorting, loader)
+    qtbot.addWidget(sheet)
+    sheet.resize(1300, 900)
+    sheet.grab()
+    made = sheet._tiles._made
+    assert 0 < len(made) <= IN_A_FRAME
+    sheet.show()
+    seen = sheet.places.keys_in(QRectF(0, 0, 1300, 880))
+    assert len(seen) > 2 * IN_A_FRAME
+    qtbot.waitUntil(lambda: set(seen) <= made.keys())
+
+    # All groups from one head to another are made one by one key.
+    heads = [card.head.center() for card in sheet.places.cards[:5]]
+    mouse.click(sheet, heads[0])
+    mouse.send(sheet, mouse.Kind.MouseButtonPress, heads[4], mouse.LEFT, mouse.LEFT, SHIFT)
+    mouse.send(
+        sheet, mouse.Kind.MouseButtonRelease, heads[4], mouse.LEFT, mouse.NO_BUTTON, SHIFT
+    )
+    qtbot.keyClick(sheet, Qt.Key.Key_M)
+    assert len(sorting.groups[0].shots) == 10
+
+    # A number that is written: Esc takes it back, Ctrl+Z brings it, Tab counts on.
+    field = sheet.field
+    qtbot.keyClick(sheet, Qt.Key.Key_N)
+    qtbot.keyClicks(field, "HR-0099")
+    qtbot.keyClick(field, Qt.Key.Key_Escape)
+    assert field.text() == ""
+    assert not field.isHidden()
+    qtbot.keyClick(field, Qt.Key.Key_Z, CONTROL)
+    assert field.text() == "HR-0099"
+    qtbot.keyClick(field, Qt.Key.Key_Tab)
+    assert field.text() == "HR-0100", "the next one is offered"
+    qtbot.keyClick(field, Qt.Key.Key_Escape)
+    assert field.isHidden()
+    assert [one.number for one in sorting.groups[:2]] == ["HR-0099", ""]
+    sheet.thumbs.put_away()
+    loader.close()
+
+
+def test_of_a_great_deed_only_the_first_specimen_is_kept_in_memory(session, qtbot):
+    n = MOST_BEGUN + 5
+    pictures = [
+        Picture(f"p{i}", f"{i}.jpg", PictureFile(f"{i:064x}", 9, 64, 48)) for i in range(n)
+    ]
+    specimens = [
+        Specimen(f"s{i:03}", frames=(Frame(f"f{i}", f"p{i}", ""),)) for i in range(n)
+    ]
+    session.do(Sentence("deed.take_in", {"n": n, "specimens": n}), *pictures, *specimens)
+    assert list(session.shelf.specimens) == ["s000"]
+    assert list(session.shelf.pictures) == ["p0"]
+
+    def settled(rows):
+        qtbot.waitUntil(lambda: session.n_rows == rows and not session.desk.busy)
+
+    settled(n)
+    session.choose("s000")
+    session.undo()
+    settled(0)
+    assert session.specimen is None
+    session.redo()
+    settled(n)
+    assert len(session.shelf.specimens) == 1
+    session.choose("s040")
+    qtbot.waitUntil(lambda: session.specimen is not None and session.specimen.id == "s040")
+    assert session.picture == pictures[40]
