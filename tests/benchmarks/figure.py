@@ -27,7 +27,9 @@ class Figure:
 
     @property
     def p95(self) -> float:
-        return quantiles(self.values, n=20)[-1] if len(self.values) > 1 else self.values[0]
+        if len(self.values) < 2:
+            return self.values[0]
+        return quantiles(self.values, n=20, method="inclusive")[-1]
 
     @property
     def ratio(self) -> float | None:
