@@ -90,8 +90,10 @@ def _prepared() -> BinaryIO:
 
 def _listen(questions: SimpleQueue[dict[str, Any]]) -> None:
     try:
-        while True:
-            questions.put(hear(sys.stdin.buffer)[0])
+        # Not by sys.stdin, which a program without a console need not have.
+        with os.fdopen(os.dup(0), "rb") as pipe:
+            while True:
+                questions.put(hear(pipe)[0])
     finally:
         os._exit(0)
 
