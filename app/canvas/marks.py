@@ -156,15 +156,16 @@ class MarkLayer:
             if one is not None and one.isVisible()
         ]
 
-    def hit(self, point: Point, own: str = "", *, lines: bool = True) -> Hit | None:
+    def hit(self, point: Point, own: str = "", *, armed: bool = False) -> Hit | None:
         """Return the mark under a point: the nearest within reach, names of frames, outlines.
 
-        With ``own`` only marks whose ids begin so count; without ``lines`` no traced one:
-        the ends of a shell lie on its margin.
+        With ``own`` only marks whose ids begin so count. While something is ``armed``, traced
+        lines and the frame at work let a click through: the ends of a shell lie on its margin,
+        and the plate of its frame may lie over it.
         """
         reach = MARKS.hit_radius / self._aspect.zoom
         best, best_distance = None, reach
-        for handle in self._handles():
+        for handle in self._handles(frames=not armed):
             if (
                 not handle.id.startswith(own)
                 or abs(handle.point.x - point.x) > reach
@@ -178,10 +179,10 @@ class MarkLayer:
                 best, best_distance = handle, away
         if own:
             return best
-        best = best or self._frame_hit(point)
-        return best or (self._outline_hit(point) if lines else None)
+        best = best or self._frame_hit(point, own=not armed)
+        return best or (None if armed else self._outline_hit(point))
 
-    def _handles(self) -> Iterable[Hit]:
+    def _handles(self, *, frames: bool = True) -> Iterable[Hit]:
         for shown in self._shown.values():
             mark = shown.mark
             if isinstance(mark, Dot | Lozenge):
@@ -192,14 +193,16 @@ class MarkLayer:
             elif isinstance(mark, Quad) and mark.id:
                 for index, point in enumerate(mark.points):
                     yield Hit(mark.id, index, point)
-            elif isinstance(mark, FrameBox) and mark.current:
+            elif isinstance(mark, FrameBox) and mark.current and frames:
                 for index, corner in enumerate(mark.box.corners, 1):
                     yield Hit(mark.id, index, corner)
 
-    def _frame_hit(self, point: Point) -> Hit | None:
+    def _frame_hit(self, point: Point, *, own: bool) -> Hit | None:
         here = self._aspect.seen(point)
         for shown in self._shown.values():
             if not isinstance(shown.mark, FrameBox) or shown.plate is None:
+                continue
+            if shown.mark.current and not own:
                 continue
             first = shown.mark.box.corners[0]
             corner = self._aspect.seen(first)

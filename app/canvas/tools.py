@@ -4,7 +4,8 @@ Nothing here knows a window: a tool is told where the pointer is, in picture pix
 mark lies under it, and answers with what happened.
 
 * A press on a mark always takes hold of that mark, whatever is armed; it never places.
-  Traced lines let it through while something is armed: landmarks lie on them.
+  Traced lines and the frame at work let it through while something is armed: landmarks lie
+  on the one and under the plate of the other.
 * A point is placed when the button comes up, so that it can be aimed while it is down.
 * A line or a box is drawn in one stroke or with two clicks.
 """

@@ -328,7 +328,7 @@ class PictureCanvas(MarkedView):
     def _aim(self, place: QPointF) -> Pointer:
         point = self.place_at(place)
         own = "" if self._arming is None else self._arming.own
-        hit = self._layer.hit(point, own, lines=self._arming is None)
+        hit = self._layer.hit(point, own, armed=self._arming is not None)
         return Pointer(point, self.zoom, hit)
 
     def _inside(self, point: Point) -> Point:

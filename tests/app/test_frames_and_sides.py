@@ -8,6 +8,7 @@ from app.panels.next_band import NextBand
 from app.panels.picture_strip import PictureStrip
 from app.session import Session, deeds
 from landmarks.collection import About, Picture
+from landmarks.errors import PlacingError
 from landmarks.geometry import Box, Point
 from landmarks.picture import PictureFile
 from landmarks.placing import Placing
@@ -58,6 +59,17 @@ def test_frames_of_the_last_drawer_are_laid_over_the_next_picture_in_one_deed(dr
     assert drawer.specimen.id == "next"
     drawer.undo()
     assert drawer.neighbours == ()
+
+
+def test_a_landmark_is_not_placed_on_the_neighbour_by_mistake(drawer):
+    drawer.choose("s0")
+    deeds.arm(drawer, "umbo")
+    with pytest.raises(PlacingError) as told:
+        deeds.place(drawer, BOXES[1].centre, 1.0)
+    assert told.value.sentence.key == "placing.neighbour"
+    assert drawer.tool.landmark == "umbo", "it is still to be placed"
+    deeds.place(drawer, Point(90, 90), 1.0)
+    assert "umbo" in drawer.specimen.placed("f0"), "a shell may reach beyond its frame"
 
 
 def test_without_a_drawer_before_it_says_so(session, qtbot):

@@ -7,6 +7,7 @@ from dataclasses import replace
 from app.session.deeds.scale import move_scale_end, remove_scale
 from app.session.session import Session
 from app.session.values import Tool, new_id, now
+from landmarks.errors import PlacingError
 from landmarks.geometry import Point
 from landmarks.placing import TRUE_ZEROS, Placing, check_inside
 from landmarks.progress import next_landmark
@@ -35,6 +36,7 @@ def place(session: Session, point: Point, zoom: float) -> None:
     if row is None or frame is None or specimen is None:
         return
     _check(session, point)
+    _check_whose(session, frame, point)
     old = specimen.placed(frame.id).get(row.key)
     grows = row.grows and old is not None and old.points
     points = (*old.points, point) if grows and old is not None else (point,)
@@ -210,6 +212,15 @@ def _placing(specimen: Specimen, placing_id: str) -> Placing:
 def _check(session: Session, point: Point) -> None:
     if session.picture is not None:
         check_inside((point,), *session.picture.size)
+
+
+def _check_whose(session: Session, frame: Frame, point: Point) -> None:
+    """Raise a sentence where a point lies on another specimen of the same picture."""
+    if frame.region is None or frame.region.holds(point):
+        return
+    for _, other in session.neighbours:
+        if other.id != frame.id and other.region is not None and other.region.holds(point):
+            raise PlacingError("placing.neighbour")
 
 
 def _name(landmark: str) -> Sentence:

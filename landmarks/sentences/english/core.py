@@ -33,6 +33,7 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
     "scale.method.four_points": "four points",
     "scale.method.carried_over": "carried over",
     # Landmarks.
+    "placing.neighbour": "That lies in the frame of another specimen: click its plate to go there, or stretch the frame of this one.",
     "placing.outside": "x {x}, y {y} lies outside the picture ({width} × {height} px): place the landmark on the picture.",
     "view.unknown": "No view is called “{found}”: the nearest is “{nearest}”.",
     "character.unknown": "No character is called “{found}”: the nearest is “{nearest}”.",
