@@ -114,7 +114,8 @@ def folds_of_margin(margin: Sequence[Point], *, sigma_px: float = 1.0) -> Found 
     ]
     if not any(kind == MAIN for _, kind in kept):
         return Refused(Sentence("folds.margin.none"))
-    clear = _margin_clear(main, kept, len(margin), path_length(margin), sigma_px)
+    length = path_length(margin)
+    clear = _margin_clear(main, kept, found.profile, len(margin), length, sigma_px)
     return _found("margin", kept, found.profile, line, clear)
 
 
@@ -171,9 +172,9 @@ _STANDS_OUT, _OVER_CLICKS = 0.0075, 3.4
 """Usual folds stand out of the margin by so much of its length, or are worn; and by so many
 times what clicks would make of a smooth margin."""
 
-_OUTERMOST = 0.8
-"""An outermost main fold stands so far from the next one, over the usual distance: end folds
-stand nearer."""
+_APART, _TALL, _LOW = 0.8, 0.7, 0.75
+"""An outermost main fold stands so far from the next one, over the usual distance, and is so
+tall, over the usual height; an end fold is so low. What is in between could be either."""
 
 _POINTS_A_FOLD = 6.7
 
@@ -225,6 +226,7 @@ def _kinds(main: Array, fold: Array) -> list[str | None]:
 def _margin_clear(
     main: Array,
     kept: list[tuple[Peak, str]],
+    profile: Array,
     n_points: int,
     length: float,
     sigma_px: float,
@@ -232,6 +234,7 @@ def _margin_clear(
     """Return how clear the count is: 0 where a top could be either, or folds are worn."""
     import numpy as np
 
+    is_main = np.array([kind == MAIN for _, kind in kept])
     tops = [top for top, kind in kept if kind == MAIN]
     if len(tops) not in ALLOWED:
         return 0.0
@@ -239,10 +242,15 @@ def _margin_clear(
     # What clicks alone would make of a smooth margin, after the same smoothing.
     clicks = sigma_px * min(1.0, (n_points / 28) ** -0.5)
     apart = np.diff([top.at for top in tops])
+    heights = _heights(profile, [top for top, _ in kept])
+    heights /= max(float(np.median(heights[is_main])), 1e-9)
+    outermost = heights[is_main][[0, -1]]
     met = (
         _DOUBTED / max(float(np.minimum(main, 1 - main).max()), 1e-9),
         usual / max(_STANDS_OUT * length, _OVER_CLICKS * clicks),
-        float(min(apart[0], apart[-1]) / np.median(apart)) / _OUTERMOST,
+        float(min(apart[0], apart[-1]) / np.median(apart)) / _APART,
+        float(outermost.min()) / _TALL,
+        _LOW / max(float(heights[~is_main].max(initial=0.0)), 1e-9),
         n_points / (_POINTS_A_FOLD * len(kept)),
     )
     return min(1.0, CLEAR * min(met))

@@ -205,16 +205,27 @@ def test_an_unclear_margin_asks_to_look_at_its_outermost_folds():
 def test_a_margin_is_clear_where_its_outermost_folds_are(last, clear):
     """Even folds are; one that stands much nearer to the next could be an end fold.
 
-    So could one whose likelihood leaves a doubt; and worn folds are never clear.
+    So could one whose likelihood leaves a doubt, or that is low, and a tall end fold could be
+    a main one; and worn folds are never clear.
     """
-    places = np.array([0.0, 1.0, 2.0, 3.0, 3.0 + last])
-    kept = [(Peak(round(100 + 150 * at), 9.0, 9.0), MAIN) for at in places]
+    at = [round(100 + 150 * place) for place in (0.0, 1.0, 2.0, 3.0, 3.0 + last)]
     likely = np.full(5, 0.995)
-    found = _margin_clear(likely, kept, 160, 1000.0, 1.0)
-    assert (found >= CLEAR) is clear
-    doubted = _margin_clear(np.array([*likely[:4], 0.9]), kept, 160, 1000.0, 1.0)
-    worn = [(Peak(one.at, 3.0, 3.0), kind) for one, kind in kept]
-    assert max(doubted, _margin_clear(likely, worn, 160, 1000.0, 1.0)) < CLEAR
+
+    def found(likely=likely, first=MAIN, height=9.0, others=9.0):
+        kinds = [first, MAIN, MAIN, MAIN, MAIN]
+        tall = [height, others, others, others, others]
+        kept = [
+            (Peak(*each), kind)
+            for each, kind in zip(zip(at, tall, tall, strict=True), kinds, strict=True)
+        ]
+        return _margin_clear(likely, kept, np.zeros(1000), 160, 1000.0, 1.0)
+
+    assert (found() >= CLEAR) is clear
+    assert found(np.array([*likely[:4], 0.9])) < CLEAR
+    assert found(height=3.0, others=3.0) < CLEAR
+    assert found(height=5.0) < CLEAR
+    assert found(first=END) < CLEAR
+    assert (found(first=END, height=3.0) >= CLEAR) is clear
 
 
 @pytest.mark.parametrize("lost", range(5))
