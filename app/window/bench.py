@@ -356,6 +356,7 @@ class Bench(QWidget):
         self.side.wanted.connect(self.start_characters)
         self.band.label_wanted.connect(lambda: self.open_strip("label"))
         self.band.pictures_wanted.connect(self.files.pick_view)
+        self.band.copy_wanted.connect(self.files.pick_copy)
         self.canvas.pointed.connect(self.hints.show_point)
         self.canvas.scale_drawn.connect(self.scaling.rule)
         self.canvas.frame_drawn.connect(self._frame_drawn)

@@ -144,17 +144,24 @@ class Files(QObject):
         path = path if path.suffix.lower() == SUFFIX else path.with_name(path.name + SUFFIX)
 
         def copied(_: None) -> None:
-            def said() -> None:
+            if waiting and self._session.saving.state == "failed":
+                self._go_on_in(path, waiting)
+            else:
                 self._session.notice(Sentence("files.copied", {"file": str(path)}))
 
-            if waiting and self._session.saving.state == "failed":
-                # Here they cannot be saved; there they are.
-                self._session.journal.forget(waiting)
-                self.open_collection(path, then=said)
-            else:
-                said()
-
         self._session.desk.ask(lambda: _copy(store, path, waiting), copied, self._failed)
+
+    def _go_on_in(self, copy: Path, waiting: Sequence[ChangeSet]) -> None:
+        """Open a copy that holds what could not be saved here, at the same specimen."""
+        here, frame = self._session.specimen, self._session.frame
+
+        def opened() -> None:
+            if here is not None:
+                self._session.choose(here.id, "" if frame is None else frame.id)
+            self._session.notice(Sentence("files.copied_on", {"file": str(copy)}))
+
+        self._session.journal.forget(waiting)
+        self.open_collection(copy, then=opened)
 
     # -- species tables --------------------------------------------------------------------
 

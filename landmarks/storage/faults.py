@@ -19,6 +19,7 @@ _SENTENCES = {
     "SQLITE_CANTOPEN": "store.cannot_open",
     "SQLITE_NOTADB": "store.not_a_collection",
     "SQLITE_CORRUPT": "store.damaged",
+    "SQLITE_IOERR_SHMSIZE": "store.disk_full_opening",
     "SQLITE_IOERR": "store.disk_fault",
     "SQLITE_NOMEM": "store.no_memory",
     "SQLITE_TOOBIG": "store.damaged",

@@ -53,11 +53,21 @@ class Identity(NamedTuple):
 
 
 def identity(path: Path) -> Identity | None:
-    """Return which file stands under this path, or None."""
+    """Return which file stands under this path, or None where there is none.
+
+    Raises
+    ------
+    StoreError
+        If that cannot be told: the folder or the drive is out of reach.
+    """
     try:
         found = path.stat()
-    except OSError:
+    except (FileNotFoundError, NotADirectoryError):
         return None
+    except OSError as fault:
+        values = {"file": path.name, "folder": str(path.parent)}
+        reason = (fault.strerror or type(fault).__name__).lower()
+        raise StoreError("store.out_of_reach", **values, reason=reason) from None
     return Identity(found.st_dev, found.st_ino)
 
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from itertools import takewhile
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Any
 
@@ -22,6 +23,11 @@ from landmarks.storage.contract import Conflict, Past
 
 if TYPE_CHECKING:
     from landmarks.tables import Tables
+
+_LONGEST = 120
+"""So many letters of one entry are told."""
+_WORDS_BEFORE = 30
+"""So many letters are told before the place where two versions part."""
 
 NO_NAMES: Mapping[str, str] = MappingProxyType({})
 
@@ -169,7 +175,10 @@ def _versions(
     if len(there) > 1 and all(isinstance(one, dict) for one in there):
         keys = sorted(set().union(*there))
         differ = [key for key in keys if len({_text(one.get(key)) for one in there}) > 1]
-        return [_entries(one, differ) if one else _nothing() for one in versions]
+        same = {
+            key: _same_beginning([one.get(key) for one in there[-2:]]) for key in differ
+        }
+        return [_entries(one, same) if one else _nothing() for one in versions]
     return [_nothing() if one is None else _entries(one) for one in versions]
 
 
@@ -230,25 +239,45 @@ _TELLERS: Mapping[str, Teller] = {
 }
 
 
-def _entries(raw: Any, keys: Sequence[str] | None = None) -> Sentence:
-    """Return the entries of any part, those of some names, each with its own name."""
+def _entries(raw: Any, same: Mapping[str, str] | None = None) -> Sentence:
+    """Return the entries of any part, or some of them, each with its own name.
+
+    Parameters
+    ----------
+    same
+        The entries that are told, with how other versions of each begin as well.
+    """
     if raw is True:
         return Sentence("told.there")
     if not isinstance(raw, dict):
         return _plain(_short(raw))
-    wanted = sorted(raw) if keys is None else [key for key in keys if key in raw]
+    if same is None:
+        same = dict.fromkeys(sorted(raw), "")
     told = tuple(
         Sentence(
-            "told.entry", {"field": word("told.field", key), "value": _short(raw[key])}
+            "told.entry",
+            {"field": word("told.field", key), "value": _short(raw[key], begins)},
         )
-        for key in wanted
+        for key, begins in same.items()
+        if key in raw
     )
     return Sentence("told.several", {"values": told}) if told else _nothing()
 
 
-def _short(raw: Any) -> str:
+def _short(raw: Any, same: str = "") -> str:
+    """Return a text as it is read in one line; a long one without what is the same."""
     text = raw if isinstance(raw, str) else _text(raw)
-    return text if len(text) <= 120 else f"{text[:119]}…"
+    if len(text) > _LONGEST and same and text.startswith(same):
+        text = f"…{text.removeprefix(same)}"
+    return text if len(text) <= _LONGEST else f"{text[: _LONGEST - 1]}…"
+
+
+def _same_beginning(versions: Sequence[Any]) -> str:
+    """Return how all versions begin, up to a few words before they part."""
+    texts = [one if isinstance(one, str) else "" for one in versions]
+    letters = zip(*texts, strict=False)
+    shared = "".join(one[0] for one in takewhile(lambda one: len(set(one)) == 1, letters))
+    return shared[: shared.rfind(" ", 0, max(len(shared) - _WORDS_BEFORE, 0)) + 1]
 
 
 def _text(raw: Any) -> str:

@@ -330,7 +330,9 @@ def is_plain(said):
             return True
         case ast.IfExp(body=one, orelse=other):
             return is_plain(one) and is_plain(other)
-        case ast.Call(func=ast.Name(id="say"), args=[ast.Constant()], keywords=[]):
+        case ast.Call(
+            func=ast.Name(id="say"), args=[ast.Constant() | ast.JoinedStr()], keywords=[]
+        ):
             return True
     return False
 

@@ -21,6 +21,7 @@ from landmarks.storage import Derived, Saved, Stamp, open_sqlite, opening
 from landmarks.storage.backups import back_up, folder_of
 from landmarks.storage.contract import FORMAT
 from landmarks.storage.deeds import deed_of
+from landmarks.storage.faults import told
 
 ABOUT = About("c0ffee", "drawers", "2026-01-02T03:04:05Z")
 SHELL = Document("specimen", "s1")
@@ -543,6 +544,30 @@ def test_permission_withdrawn_while_it_is_open_costs_nothing(shared, tmp_path, u
         if kept == "2":
             assert isinstance(store.commit(change(3, {"remarks": "2"})), Saved)
     assert sound(shared)["label"] == {"remarks": "3"}
+
+
+@posix
+def test_a_folder_closed_underneath_is_not_called_a_file_that_is_gone(shared):
+    if os.geteuid() == 0:
+        for path in (shared, shared.parent):
+            os.chown(path, 65534, -1)
+    with as_somebody_else(), closing(open_sqlite(shared)) as store:
+        shared.parent.chmod(0o000)
+        with pytest.raises(StoreError, match=r"out of reach.*permission denied"):
+            store.commit(change(2, {"remarks": "1"}))
+        shared.parent.chmod(0o755)
+        assert isinstance(store.commit(change(2, {"remarks": "1"})), Saved)
+
+
+def test_a_disk_too_full_to_open_a_collection_is_called_full(collection):
+    """What SQLite says there is a fault of the drive; seen on a full tmpfs, 3.40.1."""
+    fault = sqlite3.OperationalError("disk I/O error")
+    fault.sqlite_errorname = "SQLITE_IOERR_SHMSIZE"
+    with (
+        pytest.raises(StoreError, match="is full, so it could not be opened"),
+        told(collection),
+    ):
+        raise fault
 
 
 def _tried(do):

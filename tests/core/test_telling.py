@@ -178,6 +178,19 @@ def test_a_conflict_shows_both_sides_in_words(store):
     assert text(side.theirs) == "catalogue number: theirs"
 
 
+def test_long_texts_are_told_from_a_little_before_the_place_where_they_part(store):
+    long = "A long account of where it lay and of what grew on it. " * 5
+    commit(store, None, SHELL, "begin")
+    theirs = replace(SHELL, label=Label(remarks=f"{long}Theirs ends so."))
+    commit(store, SHELL, theirs, "b")
+    mine = replace(SHELL, label=Label(remarks=f"{long}Mine ends otherwise."))
+    answer = commit(store, SHELL, mine, "c")
+    assert isinstance(answer, Conflict)
+    (side,) = sides_of(answer)
+    assert text(side.mine) == "remarks: …it lay and of what grew on it. Mine ends otherwise."
+    assert text(side.theirs) == "remarks: …it lay and of what grew on it. Theirs ends so."
+
+
 def test_a_conflict_with_somebody_who_removed_it_says_so(store):
     commit(store, None, SHELL, "begin")
     commit(store, SHELL, None, "remove")

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 from PySide6.QtCore import QMimeData, QPoint, QPointF, Qt, QUrl
 from PySide6.QtGui import QDragEnterEvent, QDropEvent
-from PySide6.QtWidgets import QApplication, QLabel
+from PySide6.QtWidgets import QApplication, QFileDialog, QLabel
 
 from app.session import deeds
 from app.shell import Shell
@@ -347,7 +347,7 @@ def locked(person, monkeypatch):
 
 
 def test_a_collection_that_may_only_be_read_is_shown_and_work_goes_on_in_a_copy(
-    person, next_morning, locked, tmp_path
+    person, next_morning, locked, tmp_path, monkeypatch
 ):
     person = next_morning()
     person.wait(lambda: person.window.canvas.has_picture)
@@ -360,9 +360,14 @@ def test_a_collection_that_may_only_be_read_is_shown_and_work_goes_on_in_a_copy(
     assert "Not saved yet: your work is kept here" in band(person)
     assert "Save a copy to work on it" in band(person)
     copy = tmp_path / "copy.hingeline"
-    person.window.files.save_copy(copy)
+    monkeypatch.setattr(
+        QFileDialog, "getSaveFileName", lambda *_: (str(copy), "collections")
+    )
+    (way,) = person.window.band.band.buttons()
+    person.press(way)
     person.wait(lambda: session.path == copy and session.specimen is not None)
     assert session.specimen.label.catalogue_number == "PMM 7"
+    assert "You work in the copy now" in band(person)
     person.wait_until_saved()
     assert locked.read_bytes() == content
     deeds.set_label(session, Label(catalogue_number="PMM 8"))
@@ -383,10 +388,14 @@ def test_a_copy_holds_what_could_not_be_saved_here(person, monkeypatch, tmp_path
     deeds.set_part(session, "left_valve")
     person.wait(lambda: session.saving.state == "failed")
     assert "disk" in band(person)
+    words = [one.text() for one in person.window.band.band.buttons()]
+    assert words == ["Try again", "Save a copy"]
+    specimen = session.specimen.id
     copy = tmp_path / "copy.hingeline"
     person.window.files.save_copy(copy)
     person.wait(lambda: session.path == copy and session.specimen is not None)
     person.wait_until_saved()
+    assert session.specimen.id == specimen
     assert session.specimen.label.catalogue_number == "PMM 7"
     assert session.frame.part == "left_valve"
     assert session.store.check() == ()

@@ -86,7 +86,7 @@ def test_the_list_follows_what_the_other_did_elsewhere(two):
 def test_own_deeds_make_nobody_read_again(two, monkeypatch):
     first, _ = two
     read = []
-    monkeypatch.setattr(first.session, "load_again", read.append)
+    monkeypatch.setattr(first.session.reader, "again", read.append)
     deeds.score(first.session, "scutes", "absent")
     first.wait_until_saved()
     look(first)
@@ -147,8 +147,8 @@ def test_the_same_part_shows_what_it_was_and_both_sides(clash):
     words = said(second)
     assert "Outer bank" in words
     assert "Inner lagoon" in words
-    assert "yours" in words
-    assert "theirs" in words
+    assert "\nYours: " in words
+    assert "\nTheirs: " in words
     second.window.band.band.buttons()[0].click()
     second.wait_until_saved()
     assert second.session.specimen.label.locality == "Inner lagoon"

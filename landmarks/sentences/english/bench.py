@@ -74,6 +74,7 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
     "files.open_tables": "Folder of species tables",
     "files.tables_used": "Reasoning with the species tables “{title}” from now on.",
     "files.copied": "A copy of the whole collection was written to “{file}”.",
+    "files.copied_on": "A copy of the whole collection was written to “{file}”, your last steps included. You work in the copy now.",
     "files.begun": "Your pictures are kept in a collection of your own: “{file}”. The worked example is in the Collection menu.",
     "files.no_folder": "No collection could be begun in “{folder}” ({reason}): begin one elsewhere with Collection, Begin a new collection.",
     "files.nothing": "There are no pictures in “{name}”.",

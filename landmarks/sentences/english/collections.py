@@ -193,6 +193,6 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
     "backups.made": "A copy was made and found sound.",
     "backups.opened": "The copy of {moment} is open as {file}; the collection itself is unharmed.",
     # Somebody else at work in the same collection.
-    "others.sides": "{what}\nIt was: {base}\nYours: {mine}\nTheirs: {theirs}",
+    "others.sides": "{what}, before: {base}\nYours: {mine}\nTheirs: {theirs}",
     "others.more": ("… and {n} more.", "… and {n} more."),
 }

@@ -220,6 +220,10 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
         "The disk with {file} is full, so the last step is not saved; all before it is. "
         "Free some space and try again."
     ),
+    "store.disk_full_opening": (
+        "The disk with {file} is full, so it could not be opened; nothing in it was "
+        "changed. Free some space and open it again."
+    ),
     "store.disk_fault": (
         "The drive with {file} reports a fault. What was saved before is kept; "
         "save a copy to another drive."
@@ -229,6 +233,11 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
     "store.gone": (
         "{file} is no longer in {folder}: it was deleted or moved while open. "
         "The last step is not saved; save a copy now to keep everything."
+    ),
+    "store.out_of_reach": (
+        "{file} in {folder} is out of reach: its folder, or the drive, was closed to you "
+        "while it was open ({reason}). The last step is not saved; ask for the folder to "
+        "be opened again, or save a copy elsewhere."
     ),
     "store.exchanged": (
         "Another file now stands in the place of {file}: it was exchanged while open. "

@@ -80,6 +80,7 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
     "band.try_again": "Try again",
     "band.conflict": "Somebody else changed the same part",
     "band.keep_mine": "Keep mine",
+    "band.save_copy": "Save a copy",
     "band.take_theirs": "Take theirs",
     "band.cancel": "Cancel",
     "band.landmark": "Next: {landmark}, marked {letter}",
