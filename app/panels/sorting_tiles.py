@@ -27,7 +27,7 @@ from app.style.widgets.painted import rounded, write
 from landmarks.intake.clock import taken
 from landmarks.sentences import say
 
-IN_A_FRAME = 12
+IN_A_FRAME = 8
 """So many tiles are made in one painting; the rest has the next ones."""
 
 KEPT_PIXELS = 12_000_000

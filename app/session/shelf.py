@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping
 from typing import Any
 
 from landmarks.changes import Change, ChangeSet, Document, applied, by_document, difference
@@ -104,41 +104,37 @@ class Shelf:
         ConflictError
             If a part is not what the deed expects.
         """
-        touched = by_document(deed.changes)
-        left = self._left_to_the_store(touched)
+        begun = dict.fromkeys(one.document for one in deed.changes if _begins(one))
+        left = self._left_to_the_store(deed, begun)
+        here = (self._parts.keys() | begun.keys()) - left
+        touched = by_document([one for one in deed.changes if one.document in here])
         made = {
             document: applied(self._parts.get(document, {}), changes)
             for document, changes in touched.items()
-            if document not in left and (document in self._parts or _begins(changes))
         }
-        ended: dict[Document, Parts] = {
-            document: {}
-            for document, changes in touched.items()
-            if document not in self._parts and _ends(changes)
-        }
+        ended = dict.fromkeys(one.document for one in deed.changes if _ends(one))
         for document in left:
             self._parts.pop(document, None)
-        self._parts.update(ended)
+        self._parts.update({one: {} for one in ended if one not in self._parts})
         self._parts.update(made)
         self._renew(made)
 
     def _left_to_the_store(
-        self, touched: Mapping[Document, Sequence[Change]]
+        self, deed: ChangeSet, begun: Iterable[Document]
     ) -> frozenset[Document]:
         """Return the documents that begin with a deed and are too many to be kept here."""
         new = [
-            document
-            for document, changes in touched.items()
-            if document.kind in ("specimen", "picture")
-            and not self.has(document)
-            and _begins(changes)
+            one
+            for one in begun
+            if one.kind in ("specimen", "picture") and not self.has(one)
         ]
         if len(new) <= MOST_BEGUN:
             return frozenset()
         kept: set[Document] = set()
         first = next((one for one in new if one.kind == "specimen"), None)
         if first is not None:
-            made = specimen_of(first.id, applied({}, touched[first]))
+            changes = [one for one in deed.changes if one.document == first]
+            made = specimen_of(first.id, applied({}, changes))
             kept = {first, *(Document("picture", one.picture) for one in made.frames)}
         return frozenset(new) - kept
 
@@ -172,9 +168,9 @@ class Shelf:
                     self.doubts[document.id] = doubt
 
 
-def _begins(changes: Iterable[Change]) -> bool:
-    """Return whether a document is made by these changes."""
-    return any(one.part == "exists" and one.before is None for one in changes)
+def _begins(change: Change) -> bool:
+    """Return whether a document is made by this change."""
+    return change.part == "exists" and change.before is None
 
 
 def _by_rows(boxes: Mapping[str, Box]) -> list[str]:
@@ -193,6 +189,6 @@ def _by_rows(boxes: Mapping[str, Box]) -> list[str]:
     return [key for row in rows for key, _ in sorted(row, key=lambda it: (it[1].x, it[0]))]
 
 
-def _ends(changes: Iterable[Change]) -> bool:
-    """Return whether a document is removed by these changes."""
-    return any(one.part == "exists" and one.after is None for one in changes)
+def _ends(change: Change) -> bool:
+    """Return whether a document is removed by this change."""
+    return change.part == "exists" and change.after is None
