@@ -60,9 +60,12 @@ def place(session: Session, point: Point, zoom: float) -> None:
 
 
 def finish_series(session: Session) -> None:
-    """Leave the series, path or outline that is armed for the next without an answer."""
+    """Leave the series, path or outline that is armed for the next without an answer.
+
+    A single point is not left: an Enter too many would pass it over unseen.
+    """
     specimen, frame, row = session.specimen, session.frame, _armed(session)
-    if specimen is None or frame is None or row is None:
+    if specimen is None or frame is None or row is None or not row.grows:
         return
     rows = VIEWS[frame.view].landmarks
     placed = specimen.placed(frame.id)
