@@ -55,6 +55,10 @@ class RulerFitRow(QWidget):
         self.setVisible(bool(told))
         for one in (self.choice, self.lean, self.honest, self.plot):
             one.setVisible(fit is not None)
+        # Room is kept for the plot that may come, so that the picture stands still.
+        policy = self.plot.sizePolicy()
+        policy.setRetainSizeWhenHidden(ruler is not None and ruler.busy)
+        self.plot.setSizePolicy(policy)
         if ruler is None:
             return
         if fit is not None:
