@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from functools import partial
 
 from app.session import deeds
+from app.session.choosing import step_mark
 from app.session.deeds import seeing as see
 from app.session.entering import entering
 from app.window import Bench
@@ -159,7 +160,9 @@ ACTIONS = (
     Action("broken",           "landmarks", "B",      lambda w: deeds.cannot_place(w.session, "broken"), PICTURE, enabled=_has_scheme),
     Action("outside_picture",  "landmarks", "O",      lambda w: deeds.cannot_place(w.session, "outside_picture"), PICTURE, enabled=_has_scheme),
     Action("true_zero",        "landmarks", "Shift+X", lambda w: w.true_zero(), PICTURE, enabled=_has_scheme),
-    Action("delete_mark",      "landmarks", "Del",    lambda w: w.delete_mark(), PICTURE, "trash-2", group=True, enabled=_has_mark),
+    Action("next_mark",        "landmarks", ".",      lambda w: step_mark(w.session, 1), PICTURE, group=True, enabled=_has_frame),
+    Action("last_mark",        "landmarks", ",",      lambda w: step_mark(w.session, -1), PICTURE, enabled=_has_frame),
+    Action("delete_mark",      "landmarks", "Del",    lambda w: w.delete_mark(), PICTURE, "trash-2", enabled=_has_mark),
     Action("landmark_list",    "landmarks", "Ctrl+M", lambda w: w.open_strip("landmarks"), icon="list", group=True, enabled=_has_scheme),
 
     Action("other_tables",     "characters", "",      lambda w: w.files.pick_tables(), icon="book-open"),

@@ -118,8 +118,18 @@ def test_marks_are_added_moved_turned_and_taken_away(person):
     folds, strip = person.session.instrument, person.window.strips.findChild(FoldStrip)
     person.wait(lambda: not folds.busy)
     before = folds.folds
+    # By the keyboard alone: the next mark, the one before, a nudge, and back.
+    person.key(Qt.Key.Key_Period)
+    assert person.session.mark == (FOLD, 0)
+    person.key(Qt.Key.Key_Comma)
+    assert person.session.mark == (FOLD, 4)
+    person.key(Qt.Key.Key_Up)
+    assert folds.folds[4].point.y == before[4].point.y - 1
+    person.key(Qt.Key.Key_Z, Qt.KeyboardModifier.ControlModifier)
+    assert folds.folds == before
     person.place(truth["landmarks"]["end_folds"][0])
     assert len(folds.folds) == 6
+    assert person.session.mark[0] == FOLD, "what was added is chosen"
     index = next(k for k, one in enumerate(folds.folds) if one not in before)
     # It joins in the order along the margin, and is told apart by its shape.
     assert index in (0, 5)

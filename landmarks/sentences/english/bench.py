@@ -229,6 +229,8 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
     "action.broken": "Cannot be placed: broken off",
     "action.outside_picture": "Cannot be placed: outside the picture",
     "action.true_zero": "Closed, or there are none",
+    "action.next_mark": "Choose the next mark",
+    "action.last_mark": "Choose the mark before",
     "action.delete_mark": "Take the selected mark away",
     "action.landmark_list": "List of landmarks",
     "action.other_tables": "Use species tables from a folder …",
