@@ -132,6 +132,7 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
     "hint.disarm": "stop placing",
     "hint.series_done": "all marked",
     "hint.nudge": "nudge 1 px",
+    "hint.other_mark": "other mark",
     "hint.tenth": "a tenth",
     "hint.remove": "remove",
     "hint.loupe": "loupe",
