@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from math import hypot
+from sys import getswitchinterval
 
 import pytest
 from PySide6.QtCore import Qt
@@ -75,8 +76,19 @@ def test_a_margin_takes_nine_clicks_and_enter_twice(person, truth):
     person.key(Qt.Key.Key_Return)
     assert trace.finished
     person.wait(lambda: not trace.busy)
+    (shown,) = (mark.points for mark in trace.marks if mark.id == "work/line")
+    assert trace.marks[0].points is shown, "nothing is joined anew while nothing changes"
+    before = dict(person.window.side.measures.lines)
     person.key(Qt.Key.Key_Return)
     placing = _placed(person)
+    assert placing.points == shown, "what is shown is what is kept"
+    assert person.session.instrument is trace, "what comes next has a turn of its own"
+    after = person.window.side.measures.lines
+    assert after.keys() - before.keys(), "the traced margin gives a measure more"
+    assert all(after[key] is line for key, line in before.items()), (
+        "rows that stay are kept"
+    )
+    assert getswitchinterval() <= 0.002
     assert (placing.instrument, placing.how) == ("edge_trace", "proposal_accepted")
     assert len(placing.anchors) == 9
     assert placing.proposed == ()
