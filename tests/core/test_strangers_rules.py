@@ -6,6 +6,7 @@ which tests they are, and that they are there. Rules about what is not there are
 """
 
 import ast
+import re
 from functools import cache
 from pathlib import Path
 
@@ -156,19 +157,18 @@ RULES = {
 }  # fmt: skip
 
 
-@cache
-def parsed(path):
-    return ast.parse(path.read_text("utf-8"))
-
-
 def test_every_rule_is_held_by_tests_that_are_there():
     for rule, tests in RULES.items():
         assert tests, rule
         for held in tests:
             file, _, name = held.partition("::")
-            there = parsed(TESTS / file).body
-            names = {one.name for one in there if isinstance(one, ast.FunctionDef)}
-            assert name in names, f"{rule}: {held}"
+            assert name in names_in(file), f"{rule}: {held}"
+
+
+@cache
+def names_in(file):
+    tree = ast.parse((TESTS / file).read_text("utf-8"))
+    return {one.name for one in tree.body if isinstance(one, ast.FunctionDef)}
 
 
 # -- absences ------------------------------------------------------------------------------
@@ -181,8 +181,6 @@ RUNS = ("pickle", "marshal", "shelve", "ctypes", "zipfile", "tarfile", "lxml", "
         "ElementTree", "yaml", "subprocess", "runpy", "code")  # fmt: skip
 """What could run, unpack or resolve what it reads; each has to be allowed by name."""
 
-EVALUATES = ("eval", "exec", "compile", "__import__")
-
 ALLOWED = {
     "landmarks/picture/child.py": {
         "subprocess"
@@ -191,39 +189,46 @@ ALLOWED = {
 }
 
 
+IMPORT = re.compile(r"^\s*(?:from\s+([\w.]+)\s+)?import\s+(\([^)]*\)|[^\n]+)", re.MULTILINE)
+EVALUATES = re.compile(r"(?<![.\w])(eval|exec|compile|__import__)\(")
+
+
+@cache
 def modules():
-    for folder in ("landmarks", "app"):
-        for path in sorted((ROOT / folder).rglob("*.py")):
-            yield path.relative_to(ROOT).as_posix(), parsed(path)
+    return [
+        (path.relative_to(ROOT).as_posix(), path.read_text("utf-8"))
+        for folder in ("landmarks", "app")
+        for path in sorted((ROOT / folder).rglob("*.py"))
+    ]
 
 
-def imported(tree):
-    """Return every name that stands in an import, wherever it is."""
-    for node in ast.walk(tree):
-        if isinstance(node, ast.Import):
-            yield from (part for one in node.names for part in one.name.split("."))
-        elif isinstance(node, ast.ImportFrom):
-            yield from (node.module or "").split(".")
-            yield from (one.name for one in node.names)
+def imported(text):
+    """Return every word that stands in an import, wherever it is."""
+    return {
+        word for found in IMPORT.finditer(text) for word in re.findall(r"\w+", found[0])
+    }
+
+
+def test_imports_are_found_wherever_they_stand():
+    some = "import os.path\ndef a():\n    from urllib import (\n request,\n)\n    import x as y\n"
+    assert {"os", "path", "urllib", "request", "x"} <= imported(some)
+    assert EVALUATES.search("x = eval(y)")
+    assert not EVALUATES.search("re.compile(y)")
 
 
 def test_no_module_reaches_out_or_runs_what_it_reads():
     found = []
-    for path, tree in modules():
-        names = set(imported(tree)) & {*REACHES_OUT, *RUNS}
+    for path, text in modules():
+        names = imported(text) & {*REACHES_OUT, *RUNS}
         found += [f"{path}: {one}" for one in sorted(names - ALLOWED.get(path, set()))]
-        for node in ast.walk(tree):
-            called = node.func if isinstance(node, ast.Call) else None
-            if isinstance(called, ast.Name) and called.id in EVALUATES:
-                found.append(f"{path}:{node.lineno}: {called.id}")
+        found += [f"{path}: {one[0]}" for one in EVALUATES.finditer(text)]
     assert found == []
 
 
 def test_no_module_reads_linked_data():
-    for path, tree in modules():
-        words = {node.value for node in ast.walk(tree) if isinstance(node, ast.Constant)}
-        assert "@context" not in words, path
-        assert not {"pyld", "rdflib"} & set(imported(tree)), path
+    for path, text in modules():
+        assert '"@context"' not in text, path
+        assert not {"pyld", "rdflib"} & imported(text), path
 
 
 SVG_NAMES = {"svg", "g", "path", "circle", "ellipse", "line", "rect", "polyline", "polygon",
