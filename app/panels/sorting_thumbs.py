@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import OrderedDict
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Collection, Iterable
 from pathlib import Path
 
 from PySide6.QtCore import QObject, QSize, Signal
@@ -41,6 +41,11 @@ class SortingThumbs(QObject):
     def __call__(self, key: str) -> QPixmap | None:
         """Return the thumbnail of a file, or None while there is none."""
         return self._made.get(key)
+
+    @property
+    def made(self) -> Collection[str]:
+        """Return the files of which there is a thumbnail."""
+        return self._made.keys()
 
     def go_on(self) -> None:
         """Ask for what is wanted and not there, first things first."""

@@ -104,7 +104,9 @@ class Shelf:
         ConflictError
             If a part is not what the deed expects.
         """
-        begun = dict.fromkeys(one.document for one in deed.changes if _begins(one))
+        lives = [one for one in deed.changes if one.part == "exists"]
+        begun = dict.fromkeys(one.document for one in lives if one.before is None)
+        ended = [one.document for one in lives if one.after is None]
         left = self._left_to_the_store(deed, begun)
         here = (self._parts.keys() | begun.keys()) - left
         touched = by_document([one for one in deed.changes if one.document in here])
@@ -112,7 +114,6 @@ class Shelf:
             document: applied(self._parts.get(document, {}), changes)
             for document, changes in touched.items()
         }
-        ended = dict.fromkeys(one.document for one in deed.changes if _ends(one))
         for document in left:
             self._parts.pop(document, None)
         self._parts.update({one: {} for one in ended if one not in self._parts})
@@ -168,11 +169,6 @@ class Shelf:
                     self.doubts[document.id] = doubt
 
 
-def _begins(change: Change) -> bool:
-    """Return whether a document is made by this change."""
-    return change.part == "exists" and change.before is None
-
-
 def _by_rows(boxes: Mapping[str, Box]) -> list[str]:
     """Return the boxes from left to right, row below row.
 
@@ -187,8 +183,3 @@ def _by_rows(boxes: Mapping[str, Box]) -> list[str]:
         else:
             rows.append([(key, box)])
     return [key for row in rows for key, _ in sorted(row, key=lambda it: (it[1].x, it[0]))]
-
-
-def _ends(change: Change) -> bool:
-    """Return whether a document is removed by this change."""
-    return change.part == "exists" and change.after is None

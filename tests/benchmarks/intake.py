@@ -14,6 +14,7 @@ from uuid import uuid4
 
 from tests.benchmarks.canvas import make_picture
 from tests.benchmarks.figure import Figure, table
+from tests.benchmarks.sitting import sittings
 
 N_PICTURES, MEGAPIXELS = 400, 24
 N_DIFFERENT = 4
@@ -26,8 +27,14 @@ def measure(n: int = 3) -> list[Figure]:
     os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
     with TemporaryDirectory() as name:
         folder = Path(name)
-        size = make_dive(folder)
-        return [*list_usable(folder, size, n), *thumbnails(folder)]
+        dive = folder / "dive"
+        dive.mkdir()
+        size = make_dive(dive)
+        return [
+            *list_usable(dive, folder, size, n),
+            *thumbnails(dive),
+            *sittings(dive, folder),
+        ]
 
 
 def main() -> None:
@@ -59,13 +66,13 @@ def make_dive(folder: Path) -> float:
     return mean(len(one) for one in contents) / 1e6
 
 
-def list_usable(folder: Path, size_mb: float, n: int) -> list[Figure]:
+def list_usable(dive: Path, folder: Path, size_mb: float, n: int) -> list[Figure]:
     """Time until 400 pictures are read, sorted into animals and saved; floor: hashing alone."""
     from landmarks import intake
     from landmarks.picture import hash_file
     from landmarks.storage import open_sqlite
 
-    paths = intake.files_in([folder])
+    paths = intake.files_in([dive])
     floors, reading, whole = [], [], []
     n_groups = 0
     for i in range(n):
@@ -74,7 +81,7 @@ def list_usable(folder: Path, size_mb: float, n: int) -> list[Figure]:
             list(pool.map(hash_file, paths))
         floors.append((perf_counter() - begun) * 1000)
         begun = perf_counter()
-        found, _ = intake.read_all(intake.files_in([folder]))
+        found, _ = intake.read_all(intake.files_in([dive]))
         reading.append((perf_counter() - begun) * 1000)
         proposal = intake.by_time(intake.shots_of(found))
         n_groups = len(proposal.groups)
