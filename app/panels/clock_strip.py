@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from PySide6.QtGui import QShowEvent
+from PySide6.QtGui import QResizeEvent, QShowEvent
 from PySide6.QtWidgets import QGridLayout, QLineEdit, QVBoxLayout, QWidget
 
 from app.panels.fields import labelled, one_line, worded
@@ -10,6 +10,7 @@ from app.panels.meant import Meant
 from app.panels.strip import Strip
 from app.session import Aspect, Session
 from app.session.whose import DAY, DIVE, PICTURE, Pictures
+from app.style.fonts import scaled
 from app.style.widgets import Label, button
 from landmarks import intake
 from landmarks.collection import Clock, Picture
@@ -18,6 +19,8 @@ from landmarks.intake.clock import taken
 from landmarks.sentences import Sentence, say, text
 
 SCOPES = (DIVE, DAY, PICTURE)
+_THREE_FROM = 480
+"""From this width on, at the usual size of type, three fields stand in a row."""
 
 
 class ClockStrip(Strip):
@@ -56,12 +59,10 @@ class ClockStrip(Strip):
         column = QVBoxLayout(body)
         column.setContentsMargins(0, 4, 6, 4)
         column.setSpacing(6)
-        grid = QGridLayout()
-        grid.setHorizontalSpacing(12)
-        for at, field in enumerate((self.watch, self.shift, self.zone)):
-            grid.addWidget(labelled(field), 0, at)
-            grid.setColumnStretch(at, 3 - at % 2)
-        column.addLayout(grid)
+        self._grid = QGridLayout()
+        self._grid.setHorizontalSpacing(12)
+        self._holders = [labelled(one) for one in (self.watch, self.shift, self.zone)]
+        column.addLayout(self._grid)
         times = QGridLayout()
         times.setHorizontalSpacing(12)
         times.setColumnStretch(1, 1)
@@ -82,6 +83,15 @@ class ClockStrip(Strip):
     def arrange(self, *, wide: bool) -> None:
         """Leave the sentence out where there is no room for it beside the buttons."""
         self.set_title(say("clock.title"), say("clock.words") if wide else "")
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """Let the zone stand below where type is too large for three fields in a row."""
+        super().resizeEvent(event)
+        in_a_row = 3 if event.size().width() >= scaled(_THREE_FROM) else 2
+        for at, holder in enumerate(self._holders):
+            self._grid.removeWidget(holder)
+            self._grid.addWidget(holder, at // in_a_row, at % in_a_row)
+            self._grid.setColumnStretch(at, 3 - at % 2 if at < in_a_row else 0)
 
     def showEvent(self, event: QShowEvent) -> None:
         """Show the clock of the picture on the bench."""

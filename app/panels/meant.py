@@ -48,8 +48,8 @@ class Meant(QWidget):
         self.scope.setMinimumContentsLength(20)
         self.count = Label("", "small", "ink2", wrap=True)
         row = bare_row(self, 12)
-        row.addWidget(labelled(self.scope), 2)
-        row.addWidget(self.count, 3, Qt.AlignmentFlag.AlignBottom)
+        row.addWidget(labelled(self.scope), 3)
+        row.addWidget(self.count, 2, Qt.AlignmentFlag.AlignBottom)
         self.scope.chosen.connect(lambda _: self.look())
 
     def look(self) -> None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QCheckBox, QHBoxLayout, QSlider, QWidget
+from PySide6.QtWidgets import QCheckBox, QSlider, QWidget
 
 from app.panels.fields import labelled
 from app.panels.strip import Strip
@@ -13,7 +13,8 @@ from app.session import Aspect, Session
 from app.session.deeds import seeing as see
 from app.style.follow import follow
 from app.style.fonts import font, scaled
-from app.style.widgets import Label, button
+from app.style.widgets import FlowLayout, Label, button
+from app.style.widgets.bare import bare_row
 from app.style.widgets.painted import plain_tip
 from landmarks.sentences import Number, number, say
 
@@ -33,14 +34,15 @@ class SeeingStrip(Strip):
         self.underwater = QCheckBox(say("seeing.underwater"))
         self.plain = button(say("seeing.plain"))
         body = QWidget()
-        row = QHBoxLayout(body)
-        row.setContentsMargins(0, 4, 6, 4)
-        row.setSpacing(12)
-        row.addWidget(labelled(self.contrast))
+        bright = QWidget()
+        row = bare_row(bright, 12)
         row.addWidget(labelled(self.brightness))
         row.addWidget(self.stops, 0, Qt.AlignmentFlag.AlignBottom)
         row.addWidget(self.underwater, 0, Qt.AlignmentFlag.AlignBottom)
-        row.addStretch(1)
+        flow = FlowLayout(body, gap=12, line_gap=6)
+        flow.setContentsMargins(0, 4, 6, 4)
+        for part in (labelled(self.contrast), bright):
+            flow.addWidget(part)
         self.add_to_head(self.plain)
         self.set_body(body)
         self.setFocusProxy(self.contrast)

@@ -12,8 +12,8 @@ if TYPE_CHECKING:
 _NARROW, _LOW = 900, 620
 """Below this width or height of the window, at the usual size of type, a strip takes room."""
 
-_LISTED = ("find", "many", "export", "rights", "clock", "gather")
-"""The strips that concern the list of specimens, which stays beside them."""
+_LISTED = ("find", "many")
+"""The strips whose answer is the list of specimens: the side gives way in its stead."""
 
 
 class Room:
@@ -34,11 +34,13 @@ class Room:
         low = bench.height() < scaled(_LOW)
         bench.strips.set_low(low=low)
         low = low and bool(strip)
-        narrow = bool(strip) and bench.width() < scaled(_NARROW) and strip not in _LISTED
-        bench.specimens.setVisible(not narrow)
+        narrow = bool(strip) and bench.width() < scaled(_NARROW)
+        listed = strip in _LISTED
+        bench.specimens.setVisible(not narrow or listed)
         if page:
-            # The page has its own arrangement with rail and band.
+            # The page has its own arrangement with rail, band and side.
             return
+        bench.side.setVisible(not narrow or not listed)
         bench.rail.setVisible(not low)
         if low is not self._quiet:
             self._quiet = low
