@@ -106,7 +106,7 @@ def as_file_name(words: str) -> str:
 
 def full_of_words(path: Path, words: dict[str, str] = WORDS) -> Path:
     """Make a collection with one specimen for every text, and the pictures beside it."""
-    about = About("c", words.get("markup", next(iter(words.values()))))
+    about = About("c", f"{words.get('markup', '')}\n[*]")
     with closing(open_sqlite(path, create=True, about=about)) as store:
         for key, said in words.items():
             name = as_file_name(said)

@@ -21,6 +21,7 @@ from PySide6.QtWidgets import (
 from app.background.pictures import PictureLoader
 from app.canvas.bound import BoundCanvas
 from app.canvas.dropped import files_of
+from app.panels.fields import one_line
 from app.panels.header import HeaderBar
 from app.panels.hints import HintLine
 from app.panels.next_band import NextBand
@@ -381,9 +382,9 @@ class Bench(QWidget):
         if aspects & Aspect.COLLECTION:
             name = self.session.about.name
             key = "window.title_example" if self.session.example else "window.title"
-            self.shell.setWindowTitle(
-                say(key, collection=name or say("collection.unnamed"))
-            )
+            words = one_line(say(key, collection=name or say("collection.unnamed")))
+            # Once alone it would be the place where Qt marks what is not saved.
+            self.shell.setWindowTitle(words.replace("[*]", "[*][*]"))
         if aspects & (Aspect.SELECTION | Aspect.SPECIMEN | Aspect.ROWS):
             self._show_neighbours()
         if aspects & Aspect.WORK:
@@ -516,6 +517,7 @@ class Bench(QWidget):
         self.keeping.close()
         self.files.close()
         self.sorting.put_away()
+        self.tabling.put_away()
         self.thumbnails.put_away()
         self.canvas.put_away()
         self.taking_up.close()
