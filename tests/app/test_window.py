@@ -160,6 +160,18 @@ def test_the_largest_type_leaves_the_window_its_least_size(person, scheme):
     for button in (window.header.undo, window.header.names, window.header.keys):
         right = button.mapTo(window, button.rect().bottomRight())
         assert window.rect().contains(right), "no button lies outside the window"
+    # A strip and the picture share the room of what can be spared, and nothing is cut.
+    window.shell.resize(1280, 800)
+    settle(person)
+    for strip in (*STRIPS, "name", "find", "seeing", "export"):
+        open_strip(window, strip)
+        assert window.canvas.height() > 150 or strip == "keys", strip
+        assert window.specimens.isVisible() is (strip == "find")
+        area = getattr(window.strips.made(strip), "_area", None)
+        assert area is None or area.horizontalScrollBar().maximum() == 0, strip
+    window.strips.close_strip()
+    assert window.specimens.isVisible()
+    assert window.side.isVisible()
 
 
 def test_dark_is_dark_everywhere_and_light_again(person):
