@@ -493,7 +493,8 @@ class Bench(QWidget):
     def _align_header(self) -> None:
         """Let the step map stand over the picture, between label and buttons."""
         left, _, right = self.splitter.sizes()
-        # While a page takes its room as well, the side has none.
+        # While a strip or a page takes its room as well, a panel has none.
+        left = left or self.specimens.width()
         right = right or self.side.sizeHint().width()
         # With large type the steps need more than the picture has: the buttons give way.
         row = self.header.layout()
