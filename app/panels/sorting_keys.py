@@ -61,6 +61,8 @@ def press(sheet: SortingSheet, event: QKeyEvent) -> bool:
         choice.select({choice.current} - {""})
     elif plain and event.text().upper() in VIEW_KEYS:
         sheet.give_view(VIEW_KEYS[event.text().upper()])
+    elif key == _Key.Key_N and held == _Held.ShiftModifier:
+        sheet.number_on()
     elif plain and key in DEEDS:
         DEEDS[key](sheet)
     else:

@@ -364,6 +364,17 @@ class SortingSheet(QAbstractScrollArea):
         if self.group_here() >= 0:
             self.write_number(self.group_here())
 
+    @property
+    def may_number_on(self) -> bool:
+        """Return whether there is a number here to count on from."""
+        here = self.group_here()
+        return here >= 0 and bool(self.sorting.group(here).number)
+
+    def number_on(self) -> None:
+        """Count on from the number of the group with the keyboard through those after it."""
+        if self.may_number_on:
+            self.sorting.number_on(self.group_here())
+
     def write_number(self, group: int) -> None:
         """Open the field for the number of a group."""
         first = self.places.tile(self.sorting.group(group).shots[0])

@@ -139,7 +139,7 @@ class SortingTable(QWidget):
             "split": sheet.split,
             "split_here": sheet.split_here,
             "number": sheet.number,
-            "number_on": self._number_on,
+            "number_on": sheet.number_on,
             "leave_out": sheet.leave_out,
             "take_along": sheet.take_along,
         }.items():
@@ -214,7 +214,7 @@ class SortingTable(QWidget):
             "split": bool(keys),
             "split_here": sheet.group_here() >= 0,
             "number": sheet.group_here() >= 0,
-            "number_on": self._may_number_on(),
+            "number_on": sheet.may_number_on,
             "leave_out": bool(inside),
             "take_along": inside < len(keys),
         }
@@ -226,19 +226,11 @@ class SortingTable(QWidget):
         self.undo.setEnabled(sorting.may_undo)
         self.redo.setEnabled(sorting.may_redo)
 
-    def _may_number_on(self) -> bool:
-        here = self.sheet.group_here()
-        return here >= 0 and bool(self.sorting.group(here).number)
-
     def _show_words(self) -> None:
         bar = self.sheet.verticalScrollBar()
         bar.setValue(bar.maximum())
 
     # -- done ------------------------------------------------------------------------------
-
-    def _number_on(self) -> None:
-        if self._may_number_on():
-            self.sorting.number_on(self.sheet.group_here())
 
     def _sort_by(self, method: str) -> None:
         if method == LABELS:
