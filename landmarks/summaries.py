@@ -15,6 +15,7 @@ from landmarks.finding import Fact, Filter, date_of, fields, fits
 from landmarks.identification import ENGINE_VERSION, Guide
 from landmarks.own_doubt import Doubts
 from landmarks.progress import FULL, Step, steps
+from landmarks.sentences import Sentence
 from landmarks.specimen import Specimen, specimen_of
 from landmarks.storage import Derived, Loaded, Query, Row, Stamp, Store
 from landmarks.stretches import stretches
@@ -84,16 +85,25 @@ def renew_stale(
         renew_readable(store, today, some)
 
 
-def renew_readable(store: Store, today: Today, specimens: Sequence[str]) -> None:
+def renew_readable(
+    store: Store, today: Today, specimens: Sequence[str]
+) -> Mapping[str, Sentence]:
     """Derive the summaries of those specimens again that can be read.
 
-    The others stay stale: checking the collection says what is wrong with them.
+    Returns
+    -------
+    What is wrong with each of the others, which stay stale.
     """
     try:
         renew_summaries(store, today, specimens)
-    except DocumentError:
-        for one in specimens if len(specimens) > 1 else ():
-            renew_readable(store, today, [one])
+    except DocumentError as fault:
+        if len(specimens) == 1:
+            return {specimens[0]: fault.sentence}
+        found: dict[str, Sentence] = {}
+        for one in specimens:
+            found |= renew_readable(store, today, [one])
+        return found
+    return {}
 
 
 def derive(store: Store, today: Today, specimens: Sequence[str]) -> tuple[Derived, ...]:
@@ -146,7 +156,7 @@ def stale_specimens(
     all of it.
     """
     stale = replace(stale_among(today.asking(Query())), limit=limit)
-    return tuple(row.specimen for row in store.list(stale))
+    return store.ids(stale)
 
 
 def find(store: Store, today: Today, query: Query) -> tuple[Row, ...]:

@@ -8,6 +8,7 @@ from typing import Any
 
 from PySide6.QtCore import QAbstractTableModel, QModelIndex, QObject, Qt, Signal
 
+from app.background.desk import Desk
 from app.panels.fields import later, one_line, titled
 from app.panels.specimen_rows import Index, name_of, number_of
 from app.session import Session
@@ -90,6 +91,8 @@ class TableModel(QAbstractTableModel):
     def __init__(self, session: Session, parent: QObject | None = None) -> None:
         super().__init__(parent)
         self._session = session
+        # A page never waits for a deed over many, or for what is derived anew.
+        self._reader = Desk(self)
         self.columns: tuple[str, ...] = USUAL
         self._store: Store | None = None
         self._query = Query()
@@ -101,10 +104,17 @@ class TableModel(QAbstractTableModel):
         self._today: Today | None = None
         self._under_way = False
         self._words: dict[tuple[str, str], str] = {}
+        self._cells: dict[tuple[str, str, bool], tuple[str, bool]] = {}
         self._written: dict[str, Mapping[str, str]] = {}
         self._seen: tuple[int, tuple[Row, ...]] = (0, ())
+        # What is painted again and again is put into words once, until other rows come.
+        self.came.connect(self._cells.clear)
         self._pause = later(FETCH_PAUSE_MS, self, self._fetch)
         self._rest = later(REST_MS, self, self._renew_stale)
+
+    def stop(self) -> None:
+        """Read no more: the window is being closed."""
+        self._reader.close()
 
     # -- what views ask --------------------------------------------------------------------
 
@@ -191,6 +201,13 @@ class TableModel(QAbstractTableModel):
 
         What is stale says so; what is stale or stands for a name that is lacking is pale.
         """
+        asked = row.specimen, key, self._session.names_hidden
+        made = self._cells.get(asked)
+        if made is None:
+            made = self._cells[asked] = self._made(row, key)
+        return made
+
+    def _made(self, row: Row, key: str) -> tuple[str, bool]:
         if key == "name":
             words, latin = name_of(row, self._session)
             return words, not latin
@@ -252,6 +269,7 @@ class TableModel(QAbstractTableModel):
     def _forget(self) -> None:
         self._pages.clear()
         self._written.clear()
+        self._cells.clear()
 
     # -- read ------------------------------------------------------------------------------
 
@@ -284,9 +302,10 @@ class TableModel(QAbstractTableModel):
 
         def failed(sentence: Sentence) -> None:
             self._under_way = False
-            self._session.notice(sentence, "error")
+            if (store, query, columns) == (self._session.store, self._query, self.columns):
+                self._session.notice(sentence, "error")
 
-        self._session.desk.ask(question, came, failed)
+        self._reader.ask(question, came, failed)
 
     def _renew_stale(self) -> None:
         """Derive a few stale rows of the page seen last anew, then look at it again."""
@@ -305,7 +324,7 @@ class TableModel(QAbstractTableModel):
             return
         self._tried |= {(row.specimen, row.revision) for row in stale}
 
-        def done(_: None) -> None:
+        def done(_: object) -> None:
             if self._store is store:
                 self._fresh.discard(page)
                 self.came.emit()

@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from contextlib import contextmanager
+
 from PySide6.QtCore import QRectF, Qt, Signal
-from PySide6.QtGui import QKeyEvent, QPainter
+from PySide6.QtGui import QFontMetricsF, QKeyEvent, QPainter, QPaintEvent
 from PySide6.QtWidgets import (
     QAbstractItemView,
     QHeaderView,
     QStyle,
     QStyledItemDelegate,
     QStyleOptionViewItem,
-    QWidget,
 )
 
 from app.panels.choosing import ChoosingView
@@ -19,9 +21,9 @@ from app.panels.table_rows import TableModel, alignment
 from app.session import Session
 from app.style import focus, palette
 from app.style.follow import follow
-from app.style.fonts import line_height, scaled
+from app.style.fonts import font, line_height, scaled
 from app.style.widgets import paint_name
-from app.style.widgets.painted import rounded, write
+from app.style.widgets.painted import rounded
 from landmarks.sentences import say
 from landmarks.storage import Row
 
@@ -75,7 +77,8 @@ class Table(SpecimensView):
     def __init__(self, session: Session, rows: TableModel) -> None:
         super().__init__(session, rows)
         self.setModel(rows)
-        self.setItemDelegate(_CellPainter(session, rows, self))
+        self._cells = _CellPainter(session, rows, self)
+        self.setItemDelegate(self._cells)
         self.setSelectionBehavior(QAbstractItemView.SelectionBehavior.SelectRows)
         header = self.horizontalHeader()
         header.setSectionsClickable(True)
@@ -84,6 +87,11 @@ class Table(SpecimensView):
         header.setSectionResizeMode(QHeaderView.ResizeMode.Interactive)
         header.setSectionsMovable(False)
         follow(self._restyle)
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        """Paint the cells that are in sight."""
+        self._cells.begin()
+        super().paintEvent(event)
 
     def fit_columns(self, columns: tuple[str, ...]) -> None:
         """Give every column the width that its words usually need."""
@@ -99,55 +107,92 @@ class Table(SpecimensView):
 
 
 class _CellPainter(QStyledItemDelegate):
-    """Paints a cell; chosen rows and the one on the bench have their mark in front."""
+    """Paints a cell; chosen rows and the one on the bench have their mark in front.
 
-    def __init__(self, session: Session, rows: TableModel, parent: QWidget) -> None:
-        super().__init__(parent)
-        self._session, self._rows = session, rows
+    A page of the table is some 250 cells, painted anew with each step of scrolling: what is
+    the same for all of them is looked up once, when the view begins to paint.
+    """
+
+    def __init__(self, session: Session, rows: TableModel, view: Table) -> None:
+        super().__init__(view)
+        self._session, self._rows, self._view = session, rows, view
+        self.begin()
+
+    def begin(self) -> None:
+        """Look up fonts, colours and sides, and which row is current."""
+        self._font = font("body")
+        self._metrics = QFontMetricsF(self._font)
+        self._high = line_height("body")
+        self._inks = {True: palette.colour("ink2"), False: palette.colour("ink")}
+        self._sides = [
+            (alignment(key) | Qt.TextFlag.TextSingleLine).value
+            for key in self._rows.columns
+        ]
+        self._current = self._view.currentIndex().row()
 
     def paint(self, painter: QPainter, option: QStyleOptionViewItem, index: Index) -> None:
         """Paint it in the colours on screen."""
-        row = self._rows.row(index.row())
+        at, column = index.row(), index.column()
+        row = self._rows.row(at)
         whole = QRectF(option.rect)
-        key = self._rows.columns[index.column()]
-        painter.save()
-        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         chosen = row is not None and row.specimen in self._session.chosen
-        view = self.parent()
-        current = isinstance(view, Table) and view.currentIndex().row() == index.row()
+        current = at == self._current
         if chosen or current:
             painter.fillRect(whole, palette.colour("accent_soft" if chosen else "sunken"))
         room = whole.adjusted(8, 0, -8, 0)
-        if index.column() == 0:
+        if column == 0:
             room.setLeft(room.left() + scaled(18))
-            mark = QRectF(whole.left() + 6, 0, scaled(14), scaled(14))
-            mark.moveTop(whole.center().y() - mark.height() / 2)
-            if chosen:
-                paint_chosen(painter, mark)
-            elif row is not None and is_on_bench(self._session, row):
-                bar = QRectF(whole.left() + 2, whole.top() + 4, 3, whole.height() - 8)
-                rounded(painter, bar, 1.5, "accent")
+            on_bench = row is not None and is_on_bench(self._session, row)
+            if chosen or on_bench:
+                _paint_mark(painter, whole, chosen=chosen)
         if row is None:
             middle = QRectF(room.left(), room.center().y() - 4, room.width() * 0.6, 8)
-            rounded(painter, middle, 4, "sunken")
+            with _smooth(painter):
+                rounded(painter, middle, 4, "sunken")
         else:
-            self._paint_words(painter, room, row, key)
+            self._paint_words(painter, room, row, column)
         if current and option.state & QStyle.StateFlag.State_HasFocus:
-            focus.paint_ring(painter, whole.adjusted(1, 1, -1, -1), 3)
-        painter.restore()
+            with _smooth(painter):
+                focus.paint_ring(painter, whole.adjusted(1, 1, -1, -1), 3)
 
-    def _paint_words(self, painter: QPainter, room: QRectF, row: Row, key: str) -> None:
+    def _paint_words(self, painter: QPainter, room: QRectF, row: Row, column: int) -> None:
         # Asked directly: by way of the index every cell would be made three times.
+        key = self._rows.columns[column]
         words, pale = self._rows.shown(row, key)
         if not words:
             return
-        align = alignment(key)
-        line = QRectF(room.left(), 0, room.width(), line_height("body"))
-        line.moveTop(room.center().y() - line.height() / 2)
+        top = room.top() + (room.height() - self._high) / 2
+        line = QRectF(room.left(), top, room.width(), self._high)
         if key == "name" and not pale:
             paint_name(painter, line, words, "name_row")
+            return
+        fits = self._metrics.elidedText(
+            words, Qt.TextElideMode.ElideRight, line.width() + 0.5
+        )
+        painter.setFont(self._font)
+        painter.setPen(self._inks[pale])
+        painter.drawText(line, self._sides[column], fits)
+
+
+@contextmanager
+def _smooth(painter: QPainter) -> Iterator[None]:
+    """Let edges be smooth, and leave the painter as it was."""
+    painter.save()
+    painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+    yield
+    painter.restore()
+
+
+def _paint_mark(painter: QPainter, whole: QRectF, *, chosen: bool) -> None:
+    """Paint in front of a row that it is chosen, or on the bench."""
+    with _smooth(painter):
+        if chosen:
+            mark = QRectF(whole.left() + 6, 0, scaled(14), scaled(14))
+            mark.moveTop(whole.center().y() - mark.height() / 2)
+            paint_chosen(painter, mark)
         else:
-            write(painter, line, words, "body", "ink2" if pale else "ink", align)
+            bar = QRectF(whole.left() + 2, whole.top() + 4, 3, whole.height() - 8)
+            rounded(painter, bar, 1.5, "accent")
 
 
 def is_on_bench(session: Session, row: Row) -> bool:

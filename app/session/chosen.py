@@ -31,31 +31,37 @@ class Chosen(QObject):
     def __init__(self, session: Session) -> None:
         super().__init__(session)
         self._session = session
-        self.ids: tuple[str, ...] = ()
-        self.set: frozenset[str] = frozenset()
+        self._ids: dict[str, None] = {}
+        self._in_order: tuple[str, ...] | None = ()
         self.reading = False
+
+    @property
+    def ids(self) -> tuple[str, ...]:
+        """Return the ids of those that are chosen, in the order of the list."""
+        if self._in_order is None:
+            self._in_order = tuple(self._ids)
+        return self._in_order
 
     def __contains__(self, specimen: object) -> bool:
         """Return whether a specimen is chosen."""
-        return specimen in self.set
+        return specimen in self._ids
 
     def __len__(self) -> int:
         """Return how many are chosen."""
-        return len(self.ids)
+        return len(self._ids)
 
     def put(self, ids: Iterable[str]) -> None:
         """Choose these and no others."""
-        made = tuple(dict.fromkeys(ids))
-        if made != self.ids:
-            self.ids, self.set = made, frozenset(made)
-            self.changed.emit()
+        self._put(dict.fromkeys(ids))
 
     def toggle(self, specimen: str) -> None:
         """Choose one more, or one less."""
-        if specimen in self.set:
-            self.put(one for one in self.ids if one != specimen)
+        if specimen in self._ids:
+            del self._ids[specimen]
         else:
-            self.put((*self.ids, specimen))
+            self._ids[specimen] = None
+        self._in_order = None
+        self.changed.emit()
 
     def stretch(self, first: int, last: int) -> None:
         """Choose a stretch of the list, both ends included; what is not here is read."""
@@ -79,18 +85,14 @@ class Chosen(QObject):
         if store is None:
             return
         query = replace(session.query, offset=offset, limit=limit, columns=())
-        simple = not query.text and not query.filters and limit == session.n_rows
 
-        def question() -> tuple[str, ...]:
-            if simple:
-                # All of them: their order matters to nothing that is done to many.
-                return tuple(one.id for one in store.documents("specimen"))
-            return tuple(row.specimen for row in store.list(query))
+        def question() -> dict[str, None]:
+            return dict.fromkeys(store.ids(query))
 
-        def read(ids: tuple[str, ...]) -> None:
+        def read(ids: dict[str, None]) -> None:
             self.reading = False
             if session.store is store:
-                self.put(ids)
+                self._put(ids)
 
         def failed(sentence: Sentence) -> None:
             self.reading = False
@@ -98,3 +100,9 @@ class Chosen(QObject):
 
         self.reading = True
         session.desk.ask(question, read, failed)
+
+    def _put(self, ids: dict[str, None]) -> None:
+        # Two choices of equal many in another order are one to all that is done with them.
+        if ids != self._ids:
+            self._ids, self._in_order = ids, None
+            self.changed.emit()

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import replace
+from time import monotonic
 from typing import TYPE_CHECKING
 
 from app.session.values import FIRST_PAGE, PAGE, Aspect
@@ -12,7 +14,7 @@ from landmarks.storage import Query, Row
 from landmarks.summaries import (
     AT_ONCE,
     is_stale,
-    renew_summaries,
+    renew_readable,
     rests_on_derived,
     stale_among,
     stale_specimens,
@@ -22,8 +24,11 @@ from landmarks.summaries import (
 if TYPE_CHECKING:
     from app.session.session import Session
 
-HIDDEN_AT_ONCE = 4 * AT_ONCE
-"""Specimens out of sight that are derived in one turn of the worker."""
+READ_AT_ONCE = 500
+"""Stale specimens out of sight that are looked up at once, to be derived a few at a time."""
+
+SHOWN_EVERY_S = 1.0
+"""While values are derived, the list is read again only so often."""
 
 
 class Listing:
@@ -46,6 +51,10 @@ class Listing:
         self.n_rows = 0
         self.n_stale = 0
         self._deriving = False
+        self._hidden: list[str] = []
+        self._derived: set[str] = set()
+        self._unreadable: set[str] = set()
+        self._shown_at = 0.0
 
     @property
     def deriving(self) -> bool:
@@ -64,17 +73,37 @@ class Listing:
         if store is None:
             return
 
-        def question() -> tuple[tuple[Row, ...], int, int]:
-            n_stale = store.count(stale_among(asked)) if rests_on_derived(asked) else 0
-            return store.list(asked), store.count(asked), n_stale
+        def question() -> tuple[tuple[Row, ...], int]:
+            return store.list(asked), store.count(asked)
 
-        def listed(answer: tuple[tuple[Row, ...], int, int]) -> None:
+        def listed(answer: tuple[tuple[Row, ...], int]) -> None:
             if session.store is store and asked == self.query:
-                self.rows, self.n_rows, self.n_stale = answer
+                self.rows, self.n_rows = answer
+                self._derived, self._shown_at = set(self._unreadable), monotonic()
                 session.tell(Aspect.ROWS)
-                self.derive()
+                self._count_stale()
 
         session.desk.ask(question, listed, session.failed)
+
+    def _count_stale(self) -> None:
+        """Count what is still to be derived again, once the rows are on screen."""
+        session, asked = self._session, self.query
+        store = session.store
+        if store is None or not rests_on_derived(asked):
+            self._found_stale(0)
+            return
+
+        def counted(n_stale: int) -> None:
+            if session.store is store and asked == self.query:
+                self._found_stale(n_stale)
+
+        session.desk.ask(lambda: store.count(stale_among(asked)), counted, session.failed)
+
+    def _found_stale(self, n_stale: int) -> None:
+        if n_stale != self.n_stale:
+            self.n_stale = n_stale
+            self._session.tell(Aspect.ROWS)
+        self.derive()
 
     def more(self) -> None:
         """Read the next page, where there is more."""
@@ -91,23 +120,42 @@ class Listing:
         """Derive again what the list shows, a few at a time, where it is stale."""
         session = self._session
         store, today = session.store, session.today
-        if store is None or today is None or self._deriving:
+        if store is None or store.read_only or today is None or self._deriving:
             return
-        stale = [row.specimen for row in self.rows if is_stale(row, today)][:AT_ONCE]
-        if not stale and not self.n_stale:
+        stale = [row.specimen for row in self.rows if is_stale(row, today)]
+        shown = [one for one in stale if one not in self._derived]
+        if not shown and not self.n_stale:
             return
         self._deriving = True
+        waiting, unreadable = shown or self._hidden, frozenset(self._unreadable)
 
-        def question() -> int:
+        def question() -> tuple[list[str], list[str], Mapping[str, Sentence]]:
             # What is found by derived values must not miss what is not listed yet.
-            some = stale or stale_specimens(store, today, HIDDEN_AT_ONCE)
-            renew_summaries(store, today, some)
-            return len(some)
+            rest = waiting
+            if not rest:
+                found = stale_specimens(store, today, READ_AT_ONCE + len(unreadable))
+                rest = [one for one in found if one not in unreadable]
+            some, rest = rest[:AT_ONCE], rest[AT_ONCE:]
+            return some, rest, renew_readable(store, today, some)
 
-        def done(n: int) -> None:
+        def done(answer: tuple[list[str], list[str], Mapping[str, Sentence]]) -> None:
+            some, rest, faults = answer
             self._deriving = False
-            if session.store is store and n:
+            if session.store is not store or not some:
+                return
+            if not shown:
+                self._hidden = rest
+            self._derived.update(some)
+            self.n_stale = max(0, self.n_stale - len(some))
+            # What cannot be read stays stale, and is told once.
+            for specimen in faults.keys() - self._unreadable:
+                session.failed(faults[specimen])
+            self._unreadable.update(faults)
+            ended = not rest and not self.n_stale
+            if ended or monotonic() - self._shown_at > SHOWN_EVERY_S:
                 self.refresh()
+            else:
+                self.derive()
 
         def failed(sentence: Sentence) -> None:
             self._deriving = False

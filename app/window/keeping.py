@@ -134,7 +134,7 @@ class Keeping(QObject):
 
                 if wish.renew:
                     renew_stale(store, today, query, renewing)
-                specimens = [row.specimen for row in store.list(query)]
+                specimens = store.ids(query)
             if wish.form == "json":
                 from landmarks.storage.folder import write_folder
 

@@ -75,6 +75,11 @@ class Tabling(QObject):
         bench.canvas.setFocus()
         bench.preferences_changed.emit()
 
+    def put_away(self) -> None:
+        """Read no more: the window is being closed."""
+        if self.table is not None:
+            self.table.model.stop()
+
     def _make(self) -> SpecimenTable:
         from app.panels.specimen_table import SpecimenTable
 

@@ -236,6 +236,9 @@ class Store(Protocol):
     def list(self, query: Query = ...) -> tuple[Row, ...]:
         """Return one row for each specimen that the query asks for."""
 
+    def ids(self, query: Query = ...) -> tuple[str, ...]:
+        """Return the ids of the specimens that the query asks for, in its order."""
+
     def count(self, query: Query = ...) -> int:
         """Return how many specimens the query finds, whatever its offset and limit."""
 

@@ -85,6 +85,10 @@ class MemoryStore:
                 for document, kept in found[query.offset : end]
             )
 
+    def ids(self, query: Query = NO_QUERY) -> tuple[str, ...]:
+        """Return the ids of the specimens that the query asks for."""
+        return tuple(row.specimen for row in self.list(query))
+
     def count(self, query: Query = NO_QUERY) -> int:
         """Return how many specimens the query finds."""
         with self._held():

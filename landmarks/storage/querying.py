@@ -5,10 +5,10 @@ A page is chosen on narrow rows alone; only its own rows are looked up elsewhere
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
-from operator import itemgetter
-from typing import Any
+from operator import attrgetter, itemgetter
+from typing import Any, TypeVar
 
 from sqlalchemy import Connection, Select, func, select
 
@@ -27,6 +27,8 @@ from landmarks.storage.packing import read_text
 from landmarks.storage.reading import AT_ONCE, number_of
 from landmarks.storage.schema import CACHE, DOCUMENTS, LISTING, NUMBERS, WORDS
 from landmarks.stretches import stretches
+
+Thing = TypeVar("Thing")
 
 WIDE = 10_000
 """A condition that more specimens fit is asked of each in turn while a page is filled."""
@@ -63,22 +65,21 @@ class Plan:
 
 def rows(connection: Connection, query: Query) -> tuple[Row, ...]:
     """Return one row for each specimen that the query asks for."""
-    found: list[Row] = []
-    offset = query.offset
-    plan = _plan(connection, query)
-    for source in sources(query):
-        left = None if query.limit is None else query.limit - len(found)
-        if left == 0:
-            break
-        here = plan.found(source, query)
-        page = _page(connection, here, source, query, (offset, left))
-        found += page
-        if offset and not page:
-            counted = select(func.count()).select_from(here.subquery())
-            offset -= connection.execute(counted).scalar_one()
-        else:
-            offset = 0
-    return tuple(found)
+    return _page_of(
+        connection, query, lambda source, page: _rows_of(connection, source, page, query)
+    )
+
+
+def ids(connection: Connection, query: Query) -> tuple[str, ...]:
+    """Return the id of each specimen that the query asks for, and nothing else of it."""
+
+    def read(source: Source, page: Select[Any]) -> list[str]:
+        narrow = page.subquery()
+        named = select(DOCUMENTS.c.id).join(narrow, narrow.c.document == DOCUMENTS.c.number)
+        named = named.order_by(*source.in_order(narrow.c))
+        return list(connection.execute(named).scalars())
+
+    return _page_of(connection, query, read)
 
 
 def count(connection: Connection, query: Query) -> int:
@@ -163,15 +164,35 @@ def _n_fit(connection: Connection, one: Filter, most: int) -> int:
     return int(connection.execute(counted).scalar_one())
 
 
-def _page(
-    connection: Connection,
-    found: Select[Any],
-    source: Source,
-    query: Query,
-    stretch: tuple[int, int | None],
-) -> list[Row]:
-    """Return a stretch of the specimens that were found in one source."""
-    offset, limit = stretch
+def _page_of(
+    connection: Connection, query: Query, read: Callable[[Source, Select[Any]], list[Thing]]
+) -> tuple[Thing, ...]:
+    """Return what is read of the stretch of specimens that a query asks for."""
+    found: list[Thing] = []
+    offset = query.offset
+    plan = _plan(connection, query)
+    for source in sources(query):
+        left = None if query.limit is None else query.limit - len(found)
+        if left == 0:
+            break
+        here = plan.found(source, query)
+        page = read(source, _stretch(here, source, query, offset, left))
+        found += page
+        if offset and not page:
+            counted = select(func.count()).select_from(here.subquery())
+            offset -= connection.execute(counted).scalar_one()
+        else:
+            offset = 0
+    return tuple(found)
+
+
+def _stretch(
+    found: Select[Any], source: Source, query: Query, offset: int, limit: int | None
+) -> Select[Any]:
+    """Return a stretch of the specimens that were found in one source.
+
+    It is chosen on narrow rows alone; only its own are looked up elsewhere.
+    """
     if query.text:
         # Left alone, the database would walk the whole list in order and look every row up
         # to read its words: ten times slower where few match.
@@ -179,10 +200,7 @@ def _page(
     else:
         chosen = select(found.subquery())
     chosen = chosen.order_by(*source.in_order(chosen.selected_columns))
-    # The page is chosen on narrow rows alone; only its own are looked up elsewhere.
-    if offset or limit is not None:
-        chosen = chosen.offset(offset).limit(limit)
-    return _rows_of(connection, source, chosen, query)
+    return chosen.offset(offset).limit(limit) if offset or limit is not None else chosen
 
 
 def _rows_of(
@@ -235,16 +253,23 @@ def _rows_of(
 def _facts(
     connection: Connection, numbers: Sequence[int], columns: Sequence[str]
 ) -> dict[int, list[Fact]]:
-    """Return what is known of some fields of some specimens."""
+    """Return what is known of some fields of some specimens, words before numbers.
+
+    They are put in order here: asked to, the database would go through whole fields, a
+    thousand times slower.
+    """
     facts: dict[int, list[Fact]] = {}
     for some in stretches(numbers if columns else (), AT_ONCE):
-        words = select(WORDS).where(WORDS.c.document.in_(some), WORDS.c.field.in_(columns))
-        for row in connection.execute(words.order_by(WORDS.c.field, WORDS.c.word)):
-            facts.setdefault(row.document, []).append(Fact(row.field, row.word))
+        words = select(WORDS.c.document, WORDS.c.field, WORDS.c.word).where(
+            WORDS.c.document.in_(some), WORDS.c.field.in_(columns)
+        )
+        for number, field, word in sorted(map(tuple, connection.execute(words).all())):
+            facts.setdefault(number, []).append(Fact(field, word))
         measured = select(NUMBERS).where(
             NUMBERS.c.document.in_(some), NUMBERS.c.field.in_(columns)
         )
-        for row in connection.execute(measured.order_by(NUMBERS.c.field)):
+        by_field = sorted(connection.execute(measured).all(), key=attrgetter("field"))
+        for row in by_field:
             one = Fact(row.field, "", row.number, row.sigma, bool(row.at_least))
             facts.setdefault(row.document, []).append(one)
     return facts

@@ -142,6 +142,11 @@ class SqliteStore:
         with self._reading() as connection:
             return querying.rows(connection, query)
 
+    def ids(self, query: Query = NO_QUERY) -> tuple[str, ...]:
+        """Return the ids of the specimens that the query asks for."""
+        with self._reading() as connection:
+            return querying.ids(connection, query)
+
     def count(self, query: Query = NO_QUERY) -> int:
         """Return how many specimens the query finds."""
         with self._reading() as connection:

@@ -559,6 +559,8 @@ def test_the_file_finds_what_memory_finds(
             everything = store.list(query)
             assert tuple(row for page in pages for row in page) == everything
             assert store.count(query) == len(everything)
+            assert store.ids(query) == tuple(row.specimen for row in everything)
+            assert store.ids(replace(query, offset=1, limit=2)) == store.ids(query)[1:3]
             follow = [store.following(query, f"s{n}") for n in range(len(rows) + 1)]
             answers.append((everything, follow))
     finally:
