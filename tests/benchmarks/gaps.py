@@ -2,7 +2,8 @@
 
 A gap is told by the clock, so that other programs and the interpreter lock count; work is
 told by the processor time of the screen thread, so that they do not. On a machine that is
-busy with other things gaps say little, and the bare loop's gap of the same run says so.
+busy with other things gaps say little, and the bare loop's gap of the same run says so. How
+long a worker keeps the lock is told by its processor time as well (not on Windows).
 """
 
 from __future__ import annotations
@@ -10,13 +11,15 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
-from time import perf_counter, thread_time
+from threading import Thread
+from time import clock_gettime, perf_counter, pthread_getcpuclockid, sleep, thread_time
 
 from tests.benchmarks.canvas import _run_for, _run_until
 from tests.benchmarks.figure import Figure
 
 TICK_MS = 4
 BARE_S = 1.0
+LOOK_S = 0.0003
 GOAL = "every one <= 33 ms"
 
 
@@ -53,6 +56,27 @@ def wait(begin: Callable[[], object], done: Callable[[], bool]) -> Wait:
 def bare() -> Wait:
     """Return what it waits while nothing at all is done."""
     return wait(lambda: _run_for(BARE_S), lambda: True)
+
+
+def longest_hold(work: Callable[[], object]) -> float:
+    """Return for how long a worker keeps the interpreter lock at most, in ms.
+
+    Another thread wants the lock all the time; what the worker worked between two of its
+    turns is the longest that it can have kept it.
+    """
+    thread = Thread(target=work)
+    thread.start()
+    clock = pthread_getcpuclockid(thread.ident or 0)
+    longest = last = 0.0
+    while thread.is_alive():
+        sleep(LOOK_S)
+        try:
+            now = clock_gettime(clock)
+        except OSError:  # It has ended meanwhile.
+            break
+        longest, last = max(longest, now - last), now
+    thread.join()
+    return longest * 1000
 
 
 def gap_figures(what: str, waits: Sequence[Wait], floors: Sequence[Wait]) -> list[Figure]:

@@ -20,7 +20,7 @@ from time import perf_counter
 from landmarks.geometry import Point
 from tests.benchmarks.canvas import _run_until
 from tests.benchmarks.figure import Figure
-from tests.benchmarks.gaps import Wait, bare, gap_figures, wait
+from tests.benchmarks.gaps import Wait, bare, gap_figures, longest_hold, wait
 
 SIZES_MP = (24, 100)
 LINE = "upper_margin_line"
@@ -65,6 +65,7 @@ def traced(folder: Path, megapixels: int, n: int) -> list[Figure]:
             accepting.append(wait(trace.accept, lambda: session.instrument is None))
             assert session.specimen.placed(session.frame.id)[LINE].points
             deeds.clear_landmark(session, LINE)
+        held = _held(window, margin, n)
     # The first run loads what is needed for the first time in a program's life.
     on = f"{megapixels} megapixels"
     figures: list[Figure] = []
@@ -75,8 +76,30 @@ def traced(folder: Path, megapixels: int, n: int) -> list[Figure]:
         ("accepting it", accepting),
     ):
         figures += gap_figures(f"{what}, {on}", waits[1:], floors[1:])
+    figures.append(Figure(f"longest hold of the lock by the worker, {on}", "ms", held))
     name = f"from Enter to the line that has been followed anew, {megapixels} megapixels"
     return [*figures, Figure(name, "ms", tuple(took[1:]), note=f"{N_CLICKS} clicks")]
+
+
+def _held(window, margin: list[Point], n: int) -> tuple[float, ...]:
+    """Return for how long the worker keeps the lock while a line is drawn and followed."""
+    from app.instruments.ahead import look_ahead, snap, step_of
+    from app.instruments.crop import crop_of_levels
+    from landmarks.instruments.trace import Anchor, again, follow
+
+    crop, step = crop_of_levels(window.canvas.levels), step_of(window.canvas.zoom)
+    stops = [margin[round(k * (len(margin) - 1) / (N_CLICKS - 1))] for k in range(N_CLICKS)]
+
+    def drawn() -> None:
+        for here, there in pairwise(stops):
+            ahead = look_ahead(crop, snap(crop, here, step), there, step, lambda: True)
+            assert ahead is not None
+
+    def followed() -> None:
+        again(crop, follow(crop, [Anchor(one) for one in stops]))
+
+    longest_hold(drawn)
+    return tuple(longest_hold(work) for _ in range(n) for work in (drawn, followed))
 
 
 def enlarged(folder: Path, megapixels: int) -> tuple[Path, float]:
