@@ -26,6 +26,9 @@ WINDOW_PX = 400
 """A window is at most so many map pixels wide and high."""
 
 ORIGIN = Point(0.0, 0.0)
+FLOOR = 0.06
+"""What is added to a strength before its cost is taken: no place costs endlessly much."""
+
 SIGMA_PX = 1.5
 """Blur of the map, in map pixels."""
 
@@ -127,6 +130,12 @@ def scaled(strength: Field) -> Field:
     import numpy as np
 
     made: Field = strength / np.float32(np.percentile(strength, 99) or 1.0)
+    return made
+
+
+def costs(strength: Field) -> Field:
+    """Return what a pixel of so much strength costs to cross."""
+    made: Field = 1.0 / (strength + FLOOR)
     return made
 
 

@@ -11,7 +11,8 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from landmarks.geometry import Point, distance
-from landmarks.instruments.trace import Anchor, Traced, extent, inserted, leg
+from landmarks.instruments.guides import guide
+from landmarks.instruments.trace import Anchor, Traced, inserted, leg
 
 if TYPE_CHECKING:
     from landmarks.instruments.edges import Crop
@@ -81,8 +82,7 @@ def moved(crop: Crop, traced: Traced, index: int, to: Point) -> Traced:
     anchors[index] = Anchor(to, plain=anchors[index].plain)
     legs = list(traced.legs)
     for k in _beside(traced, index):
-        end = anchors[(k + 1) % len(anchors)]
-        legs[k] = _leg(crop, traced, anchors[k], end)
+        legs[k] = _leg(crop, traced, anchors, k)
     return replace(traced, legs=tuple(legs), anchors=tuple(anchors))
 
 
@@ -99,9 +99,7 @@ def without(crop: Crop, traced: Traced, index: int) -> Traced:
     if not traced.closed and index in (0, n - 1):
         del legs[0 if index == 0 else -1]
         return replace(traced, legs=tuple(legs), anchors=anchors)
-    before, after = traced.anchors[index - 1], traced.anchors[(index + 1) % n]
-    made = _leg(crop, traced, before, after)
-    legs[index - 1] = made
+    legs[index - 1] = _leg(crop, traced, anchors, (index - 1) % (n - 1))
     del legs[index]
     # Of the first anchor of a closed line index - 1 is the last leg, which now leads to the
     # second anchor, and that is the first one now.
@@ -118,26 +116,26 @@ def thinned(traced: Traced, most: int = MOST_KEPT) -> Traced:
     return replace(traced, legs=legs)
 
 
-def _leg(crop: Crop, traced: Traced, start: Anchor, end: Anchor) -> tuple[Point, ...]:
-    whole = extent([one.point for one in (*traced.anchors, start, end)])
-    return leg(
-        crop, start.point, end.point, plain=end.plain, sides=traced.sides, whole=whole
-    )
+def _leg(
+    crop: Crop, traced: Traced, anchors: Sequence[Anchor], index: int
+) -> tuple[Point, ...]:
+    """Return the leg from anchor number ``index`` to the next one."""
+    told = guide([one.point for one in anchors], index, closed=traced.closed)
+    plain = anchors[(index + 1) % len(anchors)].plain
+    return leg(crop, told, plain=plain, sides=traced.sides)
 
 
 def _begun(crop: Crop, traced: Traced, anchor: Anchor) -> Traced:
-    first = traced.anchors[0]
-    made = _leg(crop, traced, anchor, replace(first, plain=anchor.plain))
-    anchors = (Anchor(anchor.point), replace(first, plain=anchor.plain))
-    return replace(
-        traced, legs=(made, *traced.legs), anchors=(*anchors, *traced.anchors[1:])
-    )
+    first = replace(traced.anchors[0], plain=anchor.plain)
+    anchors = (Anchor(anchor.point), first, *traced.anchors[1:])
+    made = _leg(crop, traced, anchors, 0)
+    return replace(traced, legs=(made, *traced.legs), anchors=anchors)
 
 
 def _carried_on(crop: Crop, traced: Traced, anchor: Anchor) -> Traced:
-    last = traced.anchors[-1]
-    made = _leg(crop, traced, last, anchor)
-    return replace(traced, legs=(*traced.legs, made), anchors=(*traced.anchors, anchor))
+    anchors = (*traced.anchors, anchor)
+    made = _leg(crop, traced, anchors, len(anchors) - 2)
+    return replace(traced, legs=(*traced.legs, made), anchors=anchors)
 
 
 def _beside(traced: Traced, index: int) -> tuple[int, ...]:

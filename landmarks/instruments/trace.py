@@ -18,34 +18,27 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from functools import partial
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
-from landmarks.geometry import Box, Point, bounds, distance
-from landmarks.instruments.edges import EdgeMap, edge_map, sampled, window
+from landmarks.geometry import Box, Point, distance
+from landmarks.instruments.edges import EdgeMap, costs, edge_map, window
+from landmarks.instruments.guides import Guide, guide, guided
 from landmarks.instruments.likeness import learned, parting
 from landmarks.instruments.reach import Reach, reach, reaching
+from landmarks.instruments.refining import refined
 
 if TYPE_CHECKING:
-    from numpy import float64, intp
-    from numpy.typing import NDArray
-
-    from landmarks.instruments.edges import Crop, Field, Line
+    from landmarks.instruments.edges import Crop, Line, Pixels
     from landmarks.instruments.likeness import Sides
 
 SNAP_PX = 6.0
 """An anchor goes to the strongest edge within so many map pixels."""
 
-_FLOOR = 0.06
 _CLICK_PX = 2.5
 _ROUNDS = 2
 """How often a new line is followed anew with what it taught."""
-
-_SLACK, _LOOSER = 0.15, 3.0
-"""At so many lengths of a leg beside the straight line between its ends an edge is worth half;
-of longer legs at so many times their share of the whole line (ours, from rendered shells)."""
-
-_PIECE_PX = 300.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,20 +78,17 @@ class Traced:
 
 def edges_in(crop: Crop, box: Box, step: int, sides: Sides | None = None) -> EdgeMap:
     """Return the edge map of a window of the picture, with what is known of both sides."""
-    pixels, origin = crop(box, step)
-    if sides is None:
-        return edge_map(pixels, origin, float(step))
-    return parting(pixels, origin, float(step), sides)
+    return _edges(*crop(box, step), step, sides)
 
 
 def from_anchor(edges: EdgeMap, anchor: Point) -> Reach:
     """Return the cheapest ways from an anchor over a map; make it once, then follow it."""
-    return reach(_costs(edges), edges.pixel(anchor))
+    return reach(costs(edges.strength), edges.pixel(anchor))
 
 
 def approaching(edges: EdgeMap, anchor: Point) -> Iterator[Reach]:
     """Yield ever better ways from an anchor, so that a caller may pause in between."""
-    return reaching(_costs(edges), edges.pixel(anchor))
+    return reaching(costs(edges.strength), edges.pixel(anchor))
 
 
 def live(edges: EdgeMap, found: Reach, pointer: Point) -> tuple[Point, ...]:
@@ -147,10 +137,10 @@ def follow(
     pairs = list(pairwise(placed))
     if closed and len(placed) > 1:
         pairs.append((placed[-1], placed[0]))
-    whole = extent([one.point for one in placed])
+    clicks = [one.point for one in placed]
     legs = [
-        leg(crop, a.point, b.point, plain=b.plain, sides=sides, whole=whole)
-        for a, b in pairs
+        leg(crop, guide(clicks, index, closed=closed), plain=end.plain, sides=sides)
+        for index, (_, end) in enumerate(pairs)
     ]
     return Traced(tuple(legs), tuple(placed), closed, sides)
 
@@ -196,75 +186,46 @@ def inserted(crop: Crop, traced: Traced, index: int, anchor: Anchor) -> Traced:
     if sides is not None:
         clicks = [anchor.point, *(one.point for one in traced.anchors)]
         sides = learned(crop, traced.points, clicks, closed=traced.closed)
-    start = traced.anchors[index]
-    end = traced.anchors[(index + 1) % len(traced.anchors)]
-    whole = extent([one.point for one in (*traced.anchors, anchor)])
-    new = tuple(
-        leg(crop, a.point, b.point, plain=b.plain, sides=sides, whole=whole)
-        for a, b in ((start, anchor), (anchor, end))
-    )
-    legs = (*traced.legs[:index], *new, *traced.legs[index + 1 :])
+    earlier = traced.legs[index]
+    strayed = min((distance(one, anchor.point) for one in earlier), default=0.0)
     anchors = (*traced.anchors[: index + 1], anchor, *traced.anchors[index + 1 :])
+    points = [one.point for one in anchors]
+    new = []
+    for place in (index, index + 1):
+        told = guide(points, place, closed=traced.closed, earlier=earlier, strayed=strayed)
+        plain = anchors[(place + 1) % len(anchors)].plain
+        new.append(leg(crop, told, plain=plain, sides=sides))
+    legs = (*traced.legs[:index], *new, *traced.legs[index + 1 :])
     return Traced(legs, anchors, traced.closed, sides)
 
 
 def leg(
-    crop: Crop,
-    a: Point,
-    b: Point,
-    *,
-    plain: bool = False,
-    sides: Sides | None = None,
-    whole: float = 0.0,
+    crop: Crop, told: Guide, *, plain: bool = False, sides: Sides | None = None
 ) -> tuple[Point, ...]:
-    """Return the line from a to b: along the edge, or straight where ``plain``.
+    """Return the line between two clicks: along the edge they mean, or straight.
 
-    ``whole`` is the extent of the line that it is a part of (:func:`extent`): the shorter
-    the leg is beside it, the less it may wander.
+    Parameters
+    ----------
+    told
+        What the clicks say of it (:func:`landmarks.instruments.guides.guide`).
+    plain
+        Straight, whatever the picture holds.
     """
+    a, b = told.curve[0], told.curve[-1]
     if plain or distance(a, b) < 3:
         return a, b
     box, step = window(a, b)
-    edges = edges_in(crop, box, step, sides)
-    line = _array(live(edges, reach(_held(edges, a, b, whole), edges.pixel(a)), b))
+    pixels, origin = crop(box, step)
+    edges = guided(_edges(pixels, origin, step, sides), pixels, told)
+    line = _array(live(edges, from_anchor(edges, a), b))
     line[0], line[-1] = a, b
     while True:
-        line = _refined(crop, line, step, edges, sides)
+        line = refined(line, step, edges, partial(edges_in, crop, sides=sides))
         if step == 1:
             break
         step //= 2
     # The ends are clicks, to the last digit.
     return a, *(Point(float(x), float(y)) for x, y in line[1:-1]), b
-
-
-def extent(points: Sequence[Point]) -> float:
-    """Return the length of the longer side of the box around points."""
-    box = bounds(points)
-    return max(box.width, box.height)
-
-
-def _held(edges: EdgeMap, a: Point, b: Point, whole: float) -> Field:
-    """Return the costs of a leg: dearer the farther one goes from the straight line.
-
-    Near clicks say where the line lies: beside a stronger edge that runs along it, a rim or
-    a tentacle, they are what a person meant.
-    """
-    import numpy as np
-
-    costs = _costs(edges)
-    length = distance(a, b)
-    if not whole:
-        return costs
-    slack = length * max(_SLACK, _LOOSER * length / whole)
-    rows, columns = costs.shape
-    x = edges.origin.x + (np.arange(columns, dtype=np.float32) + 0.5) * edges.step - a.x
-    y = edges.origin.y + (np.arange(rows, dtype=np.float32) + 0.5) * edges.step - a.y
-    way = ((b.x - a.x) / length, (b.y - a.y) / length)
-    along = x[None, :] * way[0] + y[:, None] * way[1]
-    beyond = np.maximum(np.maximum(-along, along - length), 0.0)
-    across = y[:, None] * way[0] - x[None, :] * way[1]
-    held: Field = costs * (1 + (across**2 + beyond**2) / np.float32(slack) ** 2)
-    return held
 
 
 def _placed(crop: Crop, anchor: Anchor) -> Anchor:
@@ -276,134 +237,13 @@ def _placed(crop: Crop, anchor: Anchor) -> Anchor:
     return Anchor(snapped(edges, anchor.point), snap=True, plain=anchor.plain)
 
 
-def _costs(edges: EdgeMap) -> Field:
-    costs: Field = 1.0 / (edges.strength + _FLOOR)
-    return costs
-
-
-def _refined(
-    crop: Crop, line: Line, step: int, whole: EdgeMap, sides: Sides | None
-) -> Line:
-    """Return a line moved square to itself onto the edge, to a fraction of a map pixel.
-
-    The best offsets are a cheapest way once more, along the line in a narrow band, so that
-    neighbours agree; then a parabola through the strengths beside it.
-    """
-    import numpy as np
-
-    line = _even(_blurred(_even(line, float(step)), 2.0), float(step))
-    if len(line) < 5:
-        return line
-    tangent = np.gradient(_blurred(line, 2.0), axis=0)
-    tangent /= np.maximum(np.hypot(*tangent.T), 1e-9)[:, None]
-    square = np.column_stack([-tangent[:, 1], tangent[:, 0]])
-    offsets = np.arange(-6, 7) * 0.5
-    at = line[:, None] + (offsets * step)[None, :, None] * square[:, None]
-    strength = np.empty(at.shape[:2])
-    for first, last, edges in _pieces(crop, line, step, whole, sides):
-        strength[first:last] = sampled(edges, at[first:last])
-    chosen = _banded(1.0 / (strength + _FLOOR))
-    moved = offsets[chosen] + 0.5 * _parabola(strength, chosen)
-    moved[0] = moved[-1] = 0.0
-    moved = _blurred(_median(moved)[:, None], 1.5)[:, 0]
-    moved[0] = moved[-1] = 0.0
-    refined: Line = line + (moved * step)[:, None] * square
-    return refined
-
-
-def _pieces(
-    crop: Crop, line: Line, step: int, whole: EdgeMap, sides: Sides | None
-) -> Iterator[tuple[int, int, EdgeMap]]:
-    """Yield stretches of a line with an edge map that holds each."""
-    if whole.step == step:
-        yield 0, len(line), whole
-        return
-    length = int(_PIECE_PX)
-    for first in range(0, len(line), length):
-        part = line[first : first + length]
-        low, high = part.min(0) - 16 * step, part.max(0) + 16 * step
-        box = Box(float(low[0]), float(low[1]), *map(float, high - low))
-        yield first, first + len(part), edges_in(crop, box, step, sides)
-
-
-def _banded(costs: NDArray[float64]) -> NDArray[intp]:
-    """Return the cheapest column of every row, changing by at most one from row to row.
-
-    Both ends are held in the middle: they are clicks.
-    """
-    import numpy as np
-
-    n, m = costs.shape
-    total = np.full(m + 2, np.inf)
-    middle = m // 2
-    total[middle + 1] = 0.0
-    came = np.zeros((n, m), np.int8)
-    for row in range(1, n):
-        three = np.stack([total[:-2] + 0.3, total[1:-1], total[2:] + 0.3])
-        pick = three.argmin(0)
-        came[row] = pick - 1
-        total[1:-1] = three[pick, np.arange(m)] + costs[row]
-    chosen = np.empty(n, np.intp)
-    column = middle
-    for row in range(n - 1, -1, -1):
-        chosen[row] = column
-        column += int(came[row, column])
-    return chosen
-
-
-def _parabola(strength: NDArray[float64], chosen: NDArray[intp]) -> NDArray[float64]:
-    """Return by how many columns the top of the strength lies beside the chosen one."""
-    import numpy as np
-
-    rows = np.arange(len(strength))
-    inner = np.clip(chosen, 1, strength.shape[1] - 2)
-    left, here, right = (strength[rows, inner + k] for k in (-1, 0, 1))
-    bend = left - 2 * here + right
-    shift = np.where(bend < 0, 0.5 * (left - right) / np.where(bend < 0, bend, 1.0), 0.0)
-    return np.where(chosen == inner, np.clip(shift, -1.0, 1.0), 0.0)
-
-
 def _array(points: Sequence[Point]) -> Line:
     import numpy as np
 
     return np.array(points, np.float64).reshape(-1, 2)
 
 
-def _even(line: Line, step: float) -> Line:
-    """Return a line as points about ``step`` apart, its ends where they were."""
-    import numpy as np
-
-    along = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(line, axis=0).T))])
-    places = np.linspace(0.0, along[-1], max(2, int(along[-1] / step) + 1))
-    return np.column_stack([np.interp(places, along, line[:, k]) for k in (0, 1)])
-
-
-def _blurred(values: Line, sigma: float) -> Line:
-    """Return rows (n, k) smoothed along n; both ends stay where they are."""
-    import numpy as np
-
-    n = int(3 * sigma)
-    kernel = np.exp(-0.5 * (np.arange(-n, n + 1) / sigma) ** 2)
-    kernel /= kernel.sum()
-    # Turned about its ends a line keeps them.
-    padded = np.concatenate(
-        [
-            2 * values[0] - values[min(n, len(values) - 1) : 0 : -1],
-            values,
-            2 * values[-1] - values[-2 : -n - 2 : -1],
-        ]
-    )
-    short = n - min(n, len(values) - 1)
-    if short:
-        padded = np.pad(padded, ((short, short), (0, 0)), mode="edge")
-    return np.column_stack([np.convolve(column, kernel, "valid") for column in padded.T])
-
-
-def _median(values: NDArray[float64]) -> NDArray[float64]:
-    import numpy as np
-
-    padded = np.pad(values, 3, mode="edge")
-    made: NDArray[float64] = np.median(
-        np.lib.stride_tricks.sliding_window_view(padded, 7), axis=1
-    )
-    return made
+def _edges(pixels: Pixels, origin: Point, step: int, sides: Sides | None) -> EdgeMap:
+    if sides is None:
+        return edge_map(pixels, origin, float(step))
+    return parting(pixels, origin, float(step), sides)

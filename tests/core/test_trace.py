@@ -229,16 +229,31 @@ def shadowed():
     return np.clip(tone, 0, 255).astype(np.uint8)
 
 
+def unheld(crop, sides=None):
+    """Return the ways between four clicks by the edge map alone, whatever the clicks tell."""
+    found = []
+    for k in range(4):
+        a, b = on_ellipse(k / 4), on_ellipse((k + 1) / 4)
+        edges = edges_in(crop, *window(a, b), sides)
+        found += live(edges, from_anchor(edges, a), b)
+    return np.abs(off_ellipse(found))
+
+
 def test_a_line_learns_which_of_two_edges_parts_shell_and_ground(shadowed):
     crop = crop_of(shadowed)
-    clicks = [Anchor(on_ellipse(k / 4)) for k in range(4)]
-    plain = np.abs(off_ellipse(follow(crop, clicks, closed=True).points))
-    assert np.mean(plain > 6) > 0.3, "the band is meant to mislead"
+    assert np.mean(unheld(crop) > 6) > 0.3, "the band is meant to mislead"
     traced = follow(crop, [Anchor(on_ellipse(k / 16)) for k in range(16)], closed=True)
-    taught = learned(crop, traced.points, closed=True)
-    better = np.abs(off_ellipse(follow(crop, clicks, closed=True, sides=taught).points))
+    better = unheld(crop, learned(crop, traced.points, closed=True))
     assert np.mean(better > 6) < 0.05
     assert np.median(better) < 1.0
+
+
+def test_clicks_tell_which_of_two_edges_is_meant(shadowed):
+    for scale, share in ((1.0, 0.02), (0.90, 0.1), (0.84, 0.1)):
+        clicks = [Anchor(on_ellipse(k / 4, scale)) for k in range(4)]
+        line = follow(crop_of(shadowed), clicks, closed=True)
+        off = np.abs(off_ellipse(line.points, scale))
+        assert np.mean(off > 3) < share, scale
 
 
 def test_sides_are_told_apart_and_turn_with_the_way_one_walks(picture, outline):
@@ -274,3 +289,42 @@ def test_near_clicks_hold_a_line_beside_a_stronger_edge():
     assert off[0] > 8
     assert all(b < a for a, b in pairwise(off))
     assert off[-1] < 1.0
+
+
+@pytest.fixture(scope="module")
+def two_rims():
+    """A wavy rim that is meant, a sharper one inside it, and grain."""
+    x = np.arange(700) + 0.5
+    rim = 150 + 12 * np.sin(x / 45)
+    y = np.arange(320)[:, None] + 0.5
+    rng = np.random.default_rng(9)
+    light = 170 - 35.0 * (y > rim) - 110.0 * (y > 178 + 4 * np.sin(x / 30))
+    light = gaussian_filter(light, 0.9) + gaussian_filter(
+        rng.normal(0, 9, light.shape), 0.8
+    )
+    pixels = np.clip(light, 0, 255).astype(np.uint8)
+    return crop_of(np.repeat(pixels[..., None], 3, axis=2)), x, rim
+
+
+def test_a_click_where_a_line_is_off_most_never_makes_it_worse(two_rims):
+    crop, x, rim = two_rims
+    rng = np.random.default_rng(31)
+
+    def off_at(line):
+        points = np.array(sorted(line.points))
+        return np.abs(np.interp(x, *points.T) - rim)[20:680]
+
+    worse, last = [], []
+    for _ in range(2):
+        line = trace(crop, [Anchor(Point(x[k], rim[k])) for k in (20, 350, 680)])
+        off = off_at(line)
+        for _ in range(6):
+            at = 20 + int(np.argmax(off))
+            click = Point(*(np.array([x[at], rim[at]]) + rng.normal(0, 0.7, 2)))
+            line, before = corrected(crop, line, click), np.sqrt(np.mean(off**2))
+            off = off_at(line)
+            worse.append(np.sqrt(np.mean(off**2)) - before)
+        last.append(np.sqrt(np.mean(off**2)))
+    assert np.median(worse) <= 0
+    assert max(worse) < 0.5
+    assert max(last) < 2.0
