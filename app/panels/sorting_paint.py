@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from PySide6.QtCore import QPointF, QRectF, Qt
-from PySide6.QtGui import QPainter, QPen
+from PySide6.QtGui import QPainter, QPen, QPixmap
 
 from app.panels.fields import one_line, titled
 from app.panels.sorting_places import GROUP, WORDS, Card, Places
@@ -16,8 +18,14 @@ from app.style.tokens import ICON, RADIUS
 from app.style.widgets.painted import rounded, text_width, write
 from landmarks.sentences import Sentence, percent, say, text
 
+if TYPE_CHECKING:
+    from landmarks.intake import Group
+
 DOUBTFUL = 0.5
 """Groups less sure than this are marked: look again."""
+
+IN_A_FRAME, KEPT_HEADS = 16, 400
+"""So many heads of cards are made in one painting, and kept."""
 
 
 class CardPainter:
@@ -26,6 +34,8 @@ class CardPainter:
     def __init__(self, sorting: Sorting) -> None:
         self._sorting = sorting
         self._reasons: dict[int, tuple[Sentence, float, str]] = {}
+        self._heads: dict[int, tuple[Group, tuple[float, ...], QPixmap]] = {}
+        self._left = IN_A_FRAME
 
     def title(self, card: Card) -> str:
         """Return what stands above a card."""
@@ -33,7 +43,7 @@ class CardPainter:
         if kind == GROUP:
             group = self._sorting.group(card.section.group)
             place = say("sorting.specimen", n=self._sorting.homes.places[group.id] + 1)
-            return one_line(group.number) or say("sorting.head", specimen=place)
+            return one_line(group.number) or place
         return say(f"sorting.{kind}", n=n or len(card.section.lines))
 
     def why(self, card: Card) -> str:
@@ -48,13 +58,20 @@ class CardPainter:
         self._reasons[group.id] = group.why, group.certainty, words
         return words
 
-    def forget(self) -> None:
-        """Say everything anew."""
-        self._reasons.clear()
+    def begin(self) -> None:
+        """Begin another frame."""
+        self._left = IN_A_FRAME
 
-    def paint(self, painter: QPainter, card: Card, *, target: bool) -> None:
-        """Paint a card without its tiles; the one that would take what is dragged stands out."""
-        section, group = card.section, card.section.kind == GROUP
+    def forget(self) -> None:
+        """Say and paint everything anew: colours or sizes are others."""
+        self._reasons.clear()
+        self._heads.clear()
+
+    def paint(self, painter: QPainter, card: Card, *, target: bool) -> bool:
+        """Paint a card without its tiles; return whether it is whole, or the next frame must.
+
+        The one that would take what is dragged stands out.
+        """
         rounded(painter, card.rect, RADIUS.card, "sheet", "accent" if target else "line")
         if target:
             painter.setPen(QPen(palette.colour("accent"), 2))
@@ -62,24 +79,62 @@ class CardPainter:
             inner = card.rect.adjusted(1, 1, -1, -1)
             painter.drawRoundedRect(inner, RADIUS.card, RADIUS.card)
         head = card.head
+        if card.section.kind != GROUP:
+            self._paint_words(painter, head, card)
+            return True
+        made = self._head(card, head, painter.device().devicePixelRatioF())
+        if made is not None:
+            painter.drawPixmap(head.topLeft(), made)
+        return made is not None
+
+    def _head(self, card: Card, head: QRectF, ratio: float) -> QPixmap | None:
+        """Return the head of a group, made now where there is none and there is time."""
+        group = self._sorting.group(card.section.group)
+        place = self._sorting.homes.places[group.id]
+        looks: tuple[float, ...] = place, head.width(), head.height(), ratio
+        found = self._heads.get(group.id)
+        if found is not None and found[0] is group and found[1] == looks:
+            return found[2]
+        if self._left <= 0:
+            return None
+        self._left -= 1
+        made = QPixmap((head.size() * ratio).toSize())
+        made.setDevicePixelRatio(ratio)
+        made.fill(Qt.GlobalColor.transparent)
+        inside = QPainter(made)
+        inside.setRenderHint(QPainter.RenderHint.Antialiasing)
+        self._paint_group(inside, QRectF(0, 0, head.width(), head.height()), card, group)
+        inside.end()
+        self._heads.pop(group.id, None)
+        self._heads[group.id] = group, looks, made
+        while len(self._heads) > KEPT_HEADS:
+            del self._heads[next(iter(self._heads))]
+        return made
+
+    def _paint_group(
+        self, painter: QPainter, head: QRectF, card: Card, group: Group
+    ) -> None:
         first, second = line_height("small_strong"), line_height("caption")
         top = QRectF(head.left(), head.top(), head.width(), first)
         below = QRectF(head.left(), head.top() + first, head.width(), second)
-        n = say("specimens.pictures", n=len(section.keys)) if section.keys else ""
+        n = say("specimens.pictures", n=len(card.section.keys))
         room = text_width(n, "caption") + 8
-        named = group and self._sorting.group(section.group).number
-        ink = "ink" if named or not group else "ink2"
+        ink = "ink" if group.number else "ink2"
         write(painter, top.adjusted(0, 0, -room, 0), self.title(card), "small_strong", ink)
         write(painter, top, n, "caption", "ink2", Qt.AlignmentFlag.AlignRight)
-        if group:
-            self._paint_why(painter, below, card)
-        elif section.kind == WORDS:
-            line = QRectF(below)
+        self._paint_why(painter, below, card)
+
+    def _paint_words(self, painter: QPainter, head: QRectF, card: Card) -> None:
+        section, first = card.section, line_height("small_strong")
+        top = QRectF(head.left(), head.top(), head.width(), first)
+        write(painter, top, self.title(card), "small_strong")
+        line = QRectF(head.left(), head.top() + first, head.width(), line_height("caption"))
+        if section.kind == WORDS:
             for words in section.lines:
                 write(painter, line, words, "small")
                 line.translate(0, card.sizes.caption / 2)
         else:
-            write(painter, below, say(f"sorting.{section.kind}.words"), "caption", "ink2")
+            write(painter, line, say(f"sorting.{section.kind}.words"), "caption", "ink2")
 
     def _paint_why(self, painter: QPainter, where: QRectF, card: Card) -> None:
         doubtful = self._sorting.group(card.section.group).certainty < DOUBTFUL

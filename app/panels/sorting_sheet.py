@@ -457,10 +457,12 @@ class SortingSheet(QAbstractScrollArea):
         seen = QRectF(event.rect()).translated(0, self.top)
         mouse, target = self.mouse, self.mouse.target
         unfinished = QRectF()
+        self._cards.begin()
         self._tiles.begin()
         for card in self.places.within(seen.top(), seen.bottom()):
             if card.rect.intersects(seen):
-                self._cards.paint(painter, card, target=card is target)
+                if not self._cards.paint(painter, card, target=card is target):
+                    unfinished = unfinished.united(card.head)
                 for key, tile in card.tiles_in(seen.top(), seen.bottom()):
                     if tile.intersects(seen) and not self._paint_tile(painter, key, tile):
                         unfinished = unfinished.united(tile)

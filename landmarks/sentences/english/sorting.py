@@ -149,7 +149,6 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
     "sorting.large.keys": "Arrow keys show the next one, figures say its view, B divides before it; Z or Esc shows the sheet again.",
     "sorting.not_now": "A sorting table is open already: take its pictures in, or cancel it, before others are sorted.",
     "sorting.specimen": "Specimen {n}",
-    "sorting.head": "{specimen}, no number yet",
     "sorting.views": "Views, and their keys",
     "sorting.will": "Nothing is in the collection yet. Taking in makes {specimens} of {pictures}, {views} with a view; it can be taken back.",
     "sorting.will.apart": "{words} Not taken in: {n}.",
