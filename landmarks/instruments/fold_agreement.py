@@ -74,9 +74,9 @@ class FoldCount:
             return Sentence("folds.more", {**counts, "n": len(self.more)})
         if counts["margin"] == counts["transect"] and self.transect.clear >= CLEAR:
             places = [k for k, one in enumerate(self.folds, start=1) if one.kind == MAIN]
-            marks = [Sentence("folds.mark", {"number": k})
-                     for k in (places[0], places[-1])]  # fmt: skip
-            return Sentence("folds.outermost", {**counts, "marks": tuple(marks)})
+            outer = places[0], places[-1]
+            marks = tuple(Sentence("folds.mark", {"number": one}) for one in outer)
+            return Sentence("folds.outermost", {**counts, "marks": marks})
         return Sentence("folds.unclear", counts)
 
 

@@ -253,7 +253,7 @@ def _margin_clear(
         _LOW / max(float(heights[~is_main].max(initial=0.0)), 1e-9),
         n_points / (_POINTS_A_FOLD * len(kept)),
     )
-    return min(1.0, CLEAR * min(met))
+    return float(min(1.0, CLEAR * min(met)))
 
 
 def _found(
