@@ -186,7 +186,7 @@ def _given_back_in_blocks() -> Iterator[None]:
     """
     from PIL import Image
 
-    core = Image.core
+    core = Image.core  # type: ignore[attr-defined]
     before = core.get_blocks_max()
     core.set_blocks_max(_MOST_BLOCKS)
     try:
