@@ -3,7 +3,7 @@
 Nothing here knows a window: a tool is told where the pointer is, in picture pixels, and what
 mark lies under it, and answers with what happened.
 
-* A press on a mark always takes hold of that mark, whatever is armed; it never places.
+* A press on a mark takes hold of that mark, whatever is armed; it places only with Shift.
   Traced lines and the frame at work let it through while something is armed: landmarks lie
   on the one and under the plate of the other.
 * A point is placed when the button comes up, so that it can be aimed while it is down.

@@ -328,6 +328,9 @@ class PictureCanvas(MarkedView):
     def _aim(self, place: QPointF) -> Pointer:
         point = self.place_at(place)
         own = "" if self._arming is None else self._arming.own
+        if self._arming is not None and not own and self._plain:
+            # With the key held what is armed comes where a mark lies already.
+            return Pointer(point, self.zoom)
         hit = self._layer.hit(point, own, armed=self._arming is not None)
         return Pointer(point, self.zoom, hit)
 

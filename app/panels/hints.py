@@ -29,8 +29,11 @@ MOST_HINTS = 5
 HINTS: Mapping[str, tuple[Hint, ...]] = {
     "picture":    ((("N",), "hint.next"), (("S",), "hint.scale"), (("Space",), "hint.pan"),
                    (("Z",), "hint.loupe"), (("F1",), "hint.keys")),
-    "landmark":   ((("Click",), "hint.place"), (("X",), "hint.cannot"), (("N",), "hint.next"),
-                   (("Esc",), "hint.disarm"), (("Z",), "hint.loupe")),
+    "landmark":   ((("Click",), "hint.place"), (("Shift",), "hint.over_mark"),
+                   (("X",), "hint.cannot"), (("N",), "hint.next"), (("Esc",), "hint.disarm")),
+    "points":     ((("Click",), "hint.place"), (("Shift",), "hint.over_mark"),
+                   (("Enter",), "hint.series_done"), (("X",), "hint.cannot"),
+                   (("Esc",), "hint.disarm")),
     "series":     ((("Click",), "hint.place"), (("Enter",), "hint.series_done"),
                    (("X",), "hint.cannot"), (("Esc",), "hint.disarm"), (("Z",), "hint.loupe")),
     "mark":       ((("←", "↑", "↓", "→"), "hint.nudge"), (("Ctrl",), "hint.tenth"),
@@ -143,7 +146,7 @@ class HintLine(QWidget):
             return at_work.key if at_work.key in self._table else self._context
         if tool is not None and self._context in ("picture", "", "views"):
             if tool.kind == "landmark":
-                return "series" if _is_series(session) else "landmark"
+                return "points" if _is_series(session) else "landmark"
             return tool.kind
         if self._context == "picture" and frame is not None and not frame.view:
             return "views"

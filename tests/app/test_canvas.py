@@ -36,7 +36,7 @@ from landmarks.figures import Dot, Figure, FrameBox, Line, Lozenge, Outline
 from landmarks.geometry import Box, Point, distance
 from landmarks.outputs.plates import Label, arrange, beside
 from landmarks.sentences import Sentence
-from tests.app.helpers_mouse import MIDDLE, click, drag, move, press, release, wheel
+from tests.app.helpers_mouse import MIDDLE, click, drag, move, press, release, send, wheel
 
 WIDTH, HEIGHT = 3000, 2000
 SIZE = QSize(WIDTH, HEIGHT)
@@ -271,6 +271,17 @@ def test_a_click_on_a_mark_always_selects_it(canvas, told, armed):
     assert told.of("picked") == [("a", 0)]
     assert told.of("clicked") == []
     assert canvas.selection == ("a", 0)
+
+
+def test_with_shift_a_landmark_is_placed_even_on_a_mark(canvas, told):
+    canvas.show_figure(a_figure(dot("a", UMBO)))
+    canvas.arm(Arming("point"))
+    place, shift = at(canvas, UMBO), Qt.KeyboardModifier.ShiftModifier
+    for kind in (QEvent.Type.MouseButtonPress, QEvent.Type.MouseButtonRelease):
+        left = Qt.MouseButton.LeftButton
+        send(canvas, kind, place, left, left, shift)
+    assert told.of("picked") == []
+    assert len(told.of("clicked")) == 1
 
 
 def test_beyond_twelve_pixels_a_mark_is_not_touched(canvas, told):

@@ -524,7 +524,7 @@ def test_the_keys_shown_follow_tool_mark_and_focus(shell, qtbot):
     deeds.arm(shell, "umbo")
     assert hints.context() == "landmark"
     deeds.arm(shell, "main_folds")
-    assert hints.context() == "series"
+    assert hints.context() == "points"
     deeds.place(shell, Point(400, 300), 1.0)
     shell.take_tool(None)
     assert hints.context() == "mark"

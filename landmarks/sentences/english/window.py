@@ -133,6 +133,7 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
     "hint.series_done": "all marked",
     "hint.nudge": "nudge 1 px",
     "hint.other_mark": "other mark",
+    "hint.over_mark": "even on a mark",
     "hint.tenth": "a tenth",
     "hint.remove": "remove",
     "hint.loupe": "loupe",
