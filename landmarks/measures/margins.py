@@ -39,10 +39,14 @@ GAP_SEEN = 3.0
 _GAP_UNSURE = 2.0
 """So many doubts nearer it counts nothing, so many farther wholly, and in between in part."""
 
-_GAP_SLOPE, _GAP_GROWS = 0.278, 1.8
+_GAP_SLOPE, _GAP_GROWS = 0.272, 1.8
 """What such a place adds for each doubt it is wider, and how near to three doubts it does, as
 seen from where clicks put it and not from where it lies. With these, squares of its slopes and
-their products from place to place are, over errors of one doubt, nearest to the truth."""
+their products from place to place are, over errors of one doubt, nearest to the truth (ours, from
+``tests/benchmarks/doubts.py``)."""
+
+_SHIFT_DOUBTED = 1.5
+"""So doubtful is what clicks shift the share by, over itself (ours, as above)."""
 
 _NOT_TURNED = Quantity(0.0)
 
@@ -131,8 +135,8 @@ class Margins:
         A place counts nothing where the lines are one doubt apart, half at three and wholly
         at five, so that clicks move the share little by little. They shift it to one side
         too: on a shut margin they alone make a gap. That is taken off, and the share is
-        doubtful by as much, and by half a place at least. Below what they make of a shut
-        margin, or two of its doubts, it cannot be told from 0.
+        doubtful by half as much again, and by half a place at least. Below what they make of
+        a shut margin, or two of its doubts, it cannot be told from 0.
         """
         import numpy as np
 
@@ -143,7 +147,7 @@ class Margins:
         made = sum(map(_made_by_clicks, apart.tolist())) / len(apart) - seen
         grows = self._sign * _GAP_SLOPE / (len(apart) * noise)
         slopes: Array = np.where(abs(apart - GAP_SEEN) < _GAP_GROWS, grows, 0.0)
-        by_one = max(abs(made), 0.5 / len(apart))
+        by_one = max(_SHIFT_DOUBTED * abs(made), 0.5 / len(apart))
         shifted = uncertain(0.0, by_one, "", Cause("tracing", f"{self._of}/gap"))
         doubts = [*self._doubtful(slopes, -slopes), shifted]
         share = min(1.0, max(0.0, seen - made))
