@@ -23,21 +23,21 @@ STEPS: Mapping[Qt.Key, tuple[int, int]] = {
 }
 
 DEEDS: Mapping[Qt.Key, Callable[[SortingSheet], object]] = {
-    _Key.Key_M: lambda sheet: sheet.merge(),
-    _Key.Key_S: lambda sheet: sheet.split(),
-    _Key.Key_B: lambda sheet: sheet.split_here(),
-    _Key.Key_N: lambda sheet: sheet.number(),
-    _Key.Key_F2: lambda sheet: sheet.number(),
-    _Key.Key_Delete: lambda sheet: sheet.leave_out(),
-    _Key.Key_T: lambda sheet: sheet.take_along(),
-    _Key.Key_BracketLeft: lambda sheet: sheet.move_by(-1),
-    _Key.Key_BracketRight: lambda sheet: sheet.move_by(1),
+    _Key.Key_M: lambda sheet: sheet.deeds.merge(),
+    _Key.Key_S: lambda sheet: sheet.deeds.split(),
+    _Key.Key_B: lambda sheet: sheet.deeds.split_here(),
+    _Key.Key_N: lambda sheet: sheet.deeds.number(),
+    _Key.Key_F2: lambda sheet: sheet.deeds.number(),
+    _Key.Key_Delete: lambda sheet: sheet.deeds.leave_out(),
+    _Key.Key_T: lambda sheet: sheet.deeds.take_along(),
+    _Key.Key_BracketLeft: lambda sheet: sheet.deeds.move_by(-1),
+    _Key.Key_BracketRight: lambda sheet: sheet.deeds.move_by(1),
     _Key.Key_Plus: lambda sheet: sheet.zoom(1),
     _Key.Key_Minus: lambda sheet: sheet.zoom(-1),
-    _Key.Key_Backspace: lambda sheet: sheet.give_view(""),
+    _Key.Key_Backspace: lambda sheet: sheet.deeds.give_view(""),
     _Key.Key_Z: lambda sheet: sheet.large.turn(),
-    _Key.Key_G: lambda sheet: sheet.select_group(),
-    _Key.Key_E: lambda sheet: sheet.select_everywhere(),
+    _Key.Key_G: lambda sheet: sheet.deeds.select_group(),
+    _Key.Key_E: lambda sheet: sheet.deeds.select_everywhere(),
 }
 
 
@@ -60,9 +60,9 @@ def press(sheet: SortingSheet, event: QKeyEvent) -> bool:
     elif key == _Key.Key_Escape and len(choice.selected) > 1:
         choice.select({choice.current} - {""})
     elif plain and event.text().upper() in VIEW_KEYS:
-        sheet.give_view(VIEW_KEYS[event.text().upper()])
+        sheet.deeds.give_view(VIEW_KEYS[event.text().upper()])
     elif key == _Key.Key_N and held == _Held.ShiftModifier:
-        sheet.number_on()
+        sheet.deeds.number_on()
     elif plain and key in DEEDS:
         DEEDS[key](sheet)
     else:

@@ -110,6 +110,6 @@ class NumberField(QLineEdit):
         ids = [one.id for one in sheet.sorting.groups]
         at = ids.index(here) + by
         if 0 <= at < len(ids):
-            sheet.write_number(ids[at])
+            sheet.deeds.write_number(ids[at])
         else:
             sheet.setFocus()

@@ -26,6 +26,7 @@ from PySide6.QtWidgets import QAbstractScrollArea, QToolTip, QWidget
 from app.background.pictures import PictureLoader
 from app.panels.fields import one_line
 from app.panels.sorting_choice import Choice
+from app.panels.sorting_deeds import SheetDeeds
 from app.panels.sorting_keys import press
 from app.panels.sorting_large import LargePicture
 from app.panels.sorting_mouse import SheetMouse
@@ -79,6 +80,7 @@ class SortingSheet(QAbstractScrollArea):
         self.places = Places()
         self.choice = Choice(lambda: self.places, self)
         self.mouse = SheetMouse(self)
+        self.deeds: SheetDeeds = SheetDeeds(self)
         self.thumbs = SortingThumbs(loader, self._in_view_order, self)
         self._cards, self._tiles = CardPainter(sorting), TilePainter(sorting, self.thumbs)
         self.field = NumberField(self)
@@ -223,46 +225,11 @@ class SortingSheet(QAbstractScrollArea):
 
     # -- chosen ----------------------------------------------------------------------------
 
-    def chosen_keys(self) -> tuple[str, ...]:
-        """Return the selected pictures in order, or the one with the keyboard."""
-        return self.choice.keys
-
-    def group_here(self) -> int:
-        """Return the group of the picture with the keyboard, or -1."""
-        home = self.sorting.group_of(self.current)
-        return -1 if home is None else home
-
-    def select_group(self) -> None:
-        """Select the whole group of the picture with the keyboard."""
-        card = self.places.card_of(self.current)
-        if card is not None:
-            self.select(card.section.keys)
-
-    def select_everywhere(self) -> None:
-        """Select the pictures in the same places of every specimen.
-
-        Places are counted from the end where the last picture of one is selected: whoever
-        takes the close-ups last gives all of them their view at once.
-        """
-        card = self.places.card_of(self.current)
-        if card is not None and card.section.kind == GROUP:
-            keys = card.section.keys
-            at = [i for i, key in enumerate(keys) if key in self.selected]
-            last = len(keys) - 1 in at
-            wanted = [i - len(keys) if last else i for i in at]
-            found = [
-                one.shots[i]
-                for one in self.sorting.groups
-                for i in wanted
-                if -len(one.shots) <= i < len(one.shots)
-            ]
-            self.select(found, self.current)
-
     def show_current(self) -> None:
         """Scroll to the picture with the keyboard, its head above it."""
         tile = self.places.tile(self.current)
         if tile is not None:
-            self._show(tile)
+            self.show_tile(tile)
 
     def _chosen(self) -> None:
         was, self._seen = self._seen, {*self.selected, self.current}
@@ -283,7 +250,8 @@ class SortingSheet(QAbstractScrollArea):
             if tile is not None:
                 self.viewport().update(tile.translated(0, -self.top).toAlignedRect())
 
-    def _show(self, tile: QRectF) -> None:
+    def show_tile(self, tile: QRectF) -> None:
+        """Scroll to where a tile is seen, with the head of its card where there is room."""
         bar, high = self.verticalScrollBar(), self.viewport().height()
         above = tile.top() - self.places.sizes.head - 14
         if above < bar.value():
@@ -314,74 +282,6 @@ class SortingSheet(QAbstractScrollArea):
         ]
         return ", ".join(one for one in parts if one)
 
-    # -- deeds -----------------------------------------------------------------------------
-
-    def merge(self) -> None:
-        """Make one group of all that hold selected pictures; of one alone, with the next."""
-        sorting, keys = self.sorting, self.choice.keys
-        homes = {one for key in keys if (one := sorting.group_of(key)) is not None}
-        if len(homes) == 1:
-            ids = [one.id for one in sorting.groups]
-            following = next(iter(sorting.groups[ids.index(homes.pop()) + 1 :]), None)
-            keys = (*keys, *(following.shots if following is not None else ()))
-        sorting.merge(keys)
-
-    def split(self) -> None:
-        """Give the selected pictures a group of their own."""
-        self.sorting.split(self.choice.keys)
-        self.show_current()
-
-    def split_here(self) -> None:
-        """Divide the group before the picture with the keyboard."""
-        self.sorting.split_before(self.current)
-
-    def move_by(self, by: int) -> None:
-        """Give the selected pictures to the group after (1) or before (-1) theirs."""
-        ids = [one.id for one in self.sorting.groups]
-        here = self.group_here()
-        if here in ids and 0 <= ids.index(here) + by < len(ids):
-            self.sorting.move(self.choice.keys, ids[ids.index(here) + by])
-            self.show_current()
-
-    def leave_out(self) -> None:
-        """Leave the selected pictures out; the keyboard stays here, at the one after them."""
-        keys = self.choice.keys
-        after = self.places.after(keys)
-        if after:
-            self.select({after}, after)
-        self.sorting.leave_out(keys)
-
-    def take_along(self) -> None:
-        """Take selected pictures in that were apart."""
-        self.sorting.take_along(self.choice.keys)
-
-    def give_view(self, view: str) -> None:
-        """Say which view the selected pictures show."""
-        self.sorting.give_view(self.choice.keys, view)
-
-    def number(self) -> None:
-        """Write the number of the group with the keyboard."""
-        if self.group_here() >= 0:
-            self.write_number(self.group_here())
-
-    @property
-    def may_number_on(self) -> bool:
-        """Return whether there is a number here to count on from."""
-        here = self.group_here()
-        return here >= 0 and bool(self.sorting.group(here).number)
-
-    def number_on(self) -> None:
-        """Count on from the number of the group with the keyboard through those after it."""
-        if self.may_number_on:
-            self.sorting.number_on(self.group_here())
-
-    def write_number(self, group: int) -> None:
-        """Open the field for the number of a group."""
-        first = self.places.tile(self.sorting.group(group).shots[0])
-        if first is not None:
-            self._show(first)
-        self.field.write(group)
-
     # -- events ----------------------------------------------------------------------------
 
     def mousePressEvent(self, event: QMouseEvent) -> None:
@@ -406,7 +306,7 @@ class SortingSheet(QAbstractScrollArea):
         if self.places.key_at(point):
             self.large.turn()
         elif card is not None and card.section.kind == GROUP:
-            self.write_number(card.section.group)
+            self.deeds.write_number(card.section.group)
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         """Go about with the arrow keys; letters and figures change what is selected."""

@@ -128,20 +128,20 @@ class SortingTable(QWidget):
         sheet.chosen.connect(self._enable)
         self.how.method_wanted.connect(self._sort_by)
         self.how.gap_wanted.connect(lambda gap_s: sorting.propose(TIME, gap_s))
-        self.legend.wanted.connect(sheet.give_view)
+        self.legend.wanted.connect(sheet.deeds.give_view)
         self.undo.clicked.connect(sorting.undo)
         self.redo.clicked.connect(sorting.redo)
         self.cancel.clicked.connect(self.cancelled)
         self.take_in.clicked.connect(self._take_in)
         self.to_know.clicked.connect(self._show_words)
         for key, run in {
-            "merge": sheet.merge,
-            "split": sheet.split,
-            "split_here": sheet.split_here,
-            "number": sheet.number,
-            "number_on": sheet.number_on,
-            "leave_out": sheet.leave_out,
-            "take_along": sheet.take_along,
+            "merge": sheet.deeds.merge,
+            "split": sheet.deeds.split,
+            "split_here": sheet.deeds.split_here,
+            "number": sheet.deeds.number,
+            "number_on": sheet.deeds.number_on,
+            "leave_out": sheet.deeds.leave_out,
+            "take_along": sheet.deeds.take_along,
         }.items():
             self.deeds[key].clicked.connect(run)
         self._session.changed.connect(self._look)
@@ -206,15 +206,15 @@ class SortingTable(QWidget):
 
     def _enable(self) -> None:
         sorting, sheet = self.sorting, self.sheet
-        keys = sheet.chosen_keys()
+        keys = sheet.choice.keys
         homes = [home for key in keys if (home := sorting.group_of(key)) is not None]
         inside, groups = len(homes), set(homes)
         able = {
             "merge": bool(groups) and len(sorting.groups) > 1,
             "split": bool(keys),
-            "split_here": sheet.group_here() >= 0,
-            "number": sheet.group_here() >= 0,
-            "number_on": sheet.may_number_on,
+            "split_here": sheet.deeds.group_here() >= 0,
+            "number": sheet.deeds.group_here() >= 0,
+            "number_on": sheet.deeds.may_number_on,
             "leave_out": bool(inside),
             "take_along": inside < len(keys),
         }

@@ -201,7 +201,8 @@ class Sorting(SortedByHand):
             self._let_go(gone)
 
         def take(found: Proposal) -> None:
-            self._replace(found)
+            if not self.by_hand:
+                self._replace(found)
             self.changed.emit()
 
         if gone and not self.by_hand:

@@ -776,6 +776,19 @@ def test_a_label_field_is_saved_on_leaving_it_as_one_deed(shell, qtbot):
     field.setFocus()
     qtbot.keyClicks(field, TAG)
     assert shell.specimen.label.locality == ""
+    # Esc takes the writing back, and it is not lost by that.
+    qtbot.keyClick(field, Qt.Key.Key_Escape)
+    assert field.text() == ""
+    qtbot.keyClick(field, Qt.Key.Key_Z, Qt.KeyboardModifier.ControlModifier)
+    assert field.text() == TAG
+    notes = strip.fields["verbatim"]
+    qtbot.keyClicks(notes, "word for word")
+    qtbot.keyClick(notes, Qt.Key.Key_Escape)
+    assert notes.toPlainText() == ""
+    notes.undo()
+    assert notes.toPlainText() == "word for word"
+    notes.undo()
+    field.setFocus()
     qtbot.keyClick(field, Qt.Key.Key_Tab)
     assert shell.specimen.label.locality == TAG
     assert str(shell.undo_name) == "write the label"

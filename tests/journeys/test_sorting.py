@@ -67,7 +67,7 @@ def table_of(person):
 
 def middle(sheet, key):
     """Return the middle of a tile on the screen, scrolled to where it is seen."""
-    sheet._show(sheet.places.tile(key))
+    sheet.show_tile(sheet.places.tile(key))
     place = sheet.places.tile(key).center() - QPointF(0, sheet.verticalScrollBar().value())
     assert sheet.viewport().rect().contains(place.toPoint())
     return place
