@@ -179,7 +179,7 @@ def test_a_conflict_shows_both_sides_in_words(store):
 
 
 def test_long_texts_are_told_from_a_little_before_the_place_where_they_part(store):
-    long = "A long account of where it lay and of what grew on it. " * 5
+    long = "A long account of where it lay, what grew there. " * 5
     commit(store, None, SHELL, "begin")
     theirs = replace(SHELL, label=Label(remarks=f"{long}Theirs ends so."))
     commit(store, SHELL, theirs, "b")
@@ -187,8 +187,10 @@ def test_long_texts_are_told_from_a_little_before_the_place_where_they_part(stor
     answer = commit(store, SHELL, mine, "c")
     assert isinstance(answer, Conflict)
     (side,) = sides_of(answer)
-    assert text(side.mine) == "remarks: …it lay and of what grew on it. Mine ends otherwise."
-    assert text(side.theirs) == "remarks: …it lay and of what grew on it. Theirs ends so."
+    assert (
+        text(side.mine) == "remarks: …where it lay, what grew there. Mine ends otherwise."
+    )
+    assert text(side.theirs) == "remarks: …where it lay, what grew there. Theirs ends so."
 
 
 def test_a_conflict_with_somebody_who_removed_it_says_so(store):
