@@ -19,6 +19,7 @@ from sqlalchemy import (
     delete,
     func,
     insert,
+    or_,
     select,
     update,
 )
@@ -209,8 +210,10 @@ def _shown_parts(
     connection: Connection, numbers: Sequence[int], kinds: Set[str]
 ) -> dict[int, dict[str, Any]]:
     """Return the parts of specimens of some kinds, and whether each is there at all."""
+    named = [PARTS.c.part.between(f"{kind}/", f"{kind}0") for kind in sorted(kinds)]
     statement = select(PARTS.c.document, PARTS.c.part, PARTS.c.content).where(
-        PARTS.c.document.in_(numbers)
+        PARTS.c.document.in_(numbers),
+        or_(PARTS.c.part.in_([EXISTS, *sorted(kinds)]), *named),
     )
     shown = [row for row in connection.execute(statement).all() if asked_for(row[1], kinds)]
     texts = reading.contents(connection, (content for _, _, content in shown))

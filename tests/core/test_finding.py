@@ -593,3 +593,9 @@ def test_what_a_change_leaves_to_be_found_is_what_is_found_anew(
             for part, raw in store.load(here)[here].parts.items()
             if part.partition("/")[0] in ("exists", "label", "frame")
         }
+
+
+def test_every_recorded_field_follows_from_one_kind_of_parts():
+    told = [field for some in FACTS_OF.values() for field in some]
+    recorded = [key for key, one in fields().items() if not one.derived and key != "text"]
+    assert sorted(told) == sorted(recorded)

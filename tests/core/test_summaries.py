@@ -2,7 +2,7 @@
 
 import pytest
 
-from landmarks.changes import ChangeSet, Document, difference
+from landmarks.changes import Change, ChangeSet, Document, difference
 from landmarks.collection import Person, person_parts
 from landmarks.demo import example_store
 from landmarks.finding import parse_filter
@@ -15,6 +15,8 @@ from landmarks.summaries import (
     derive,
     find,
     is_stale,
+    renew_readable,
+    renew_stale,
     renew_summaries,
     stale_specimens,
     today_of,
@@ -90,3 +92,24 @@ def test_what_is_found_is_of_today_whatever_the_store_kept(store):
     renew_summaries(store, today, stale_specimens(store, today))
     assert {row.specimen for row in store.list(today.asking(longer))} == fresh != set()
     assert not any(is_stale(row, today) for row in store.list(today.asking(longer)))
+
+
+def test_what_a_question_rests_on_is_derived_first_and_what_cannot_be_read_is_left(store):
+    today, told = today_of(store, GUIDE), []
+    broken = store.documents("specimen")[0]
+    part = next(one for one in store.load(broken)[broken].parts if one.startswith("frame/"))
+    before = store.load(broken)[broken].parts[part]
+    odd = Change(broken, part, before, {**before, "number": "none"})
+    store.commit(ChangeSet("odd", Sentence("deed.camera_distance"), (odd,)))
+    n = store.count(Query())
+
+    renew_stale(store, today, Query(text="a"), lambda *far: told.append(far))
+    assert len(stale_specimens(store, today)) == n
+    assert told == [], "it asks for nothing derived"
+
+    longer = Query(filters=(parse_filter(f"{LENGTH} > 100"),))
+    renew_stale(store, today, longer, lambda *far: told.append(far))
+    assert stale_specimens(store, today) == (broken.id,)
+    assert told[0] == (0, n)
+    faults = renew_readable(store, today, (broken.id,))
+    assert faults.keys() == {broken.id}
