@@ -180,11 +180,14 @@ class CharacterLine(Row):
         self._name = self._state = self._drawing = ""
         self._kind = "open"
         self._telling = False
+        self._shown: tuple[CharacterRow, bool] | None = None
         super().__init__(parent)
 
     def show_character(self, row: CharacterRow, *, telling: bool) -> None:
         """Show a character with what was answered."""
-        before = self._painted()
+        if (row, telling) == self._shown:
+            return
+        self._shown = row, telling
         self._name, self._telling, self._drawing = row.character.name, telling, ""
         self._state = side_words.state_words(row)
         if row.hidden:
@@ -206,11 +209,7 @@ class CharacterLine(Row):
         tip = [f"{row.character.name}: {self._state}.", row.character.definition]
         self.setToolTip(plain_tip("\n".join(line for line in tip if line)))
         self.fit_height()
-        if self._painted() != before:
-            self.update()
-
-    def _painted(self) -> tuple[str | bool, ...]:
-        return self._name, self._state, self._drawing, self._kind, self._telling
+        self.update()
 
     def state(self) -> str:
         """Return what the row says of the character."""
