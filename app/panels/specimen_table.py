@@ -14,7 +14,8 @@ from PySide6.QtWidgets import (
 )
 
 from app.panels.strip import CONTEXT
-from app.panels.table_rows import TableModel, column_name, offered, order_of
+from app.panels.table_columns import column_name, offered, order_of
+from app.panels.table_rows import TableModel
 from app.panels.table_view import Table
 from app.panels.thumbnails import Thumbnails
 from app.panels.tile_view import Grid, GridModel

@@ -9,11 +9,22 @@ from typing import Any
 from PySide6.QtCore import QAbstractTableModel, QModelIndex, QObject, Qt, Signal
 
 from app.background.desk import Desk
-from app.panels.fields import later, one_line, titled
+from app.panels.fields import later, one_line
 from app.panels.specimen_rows import Index, name_of, number_of
+from app.panels.table_columns import (
+    ORDER,
+    TELLING,
+    USUAL,
+    WRITTEN,
+    alignment,
+    column_name,
+    is_derived,
+    offered,
+    order_of,
+)
 from app.session import Session
 from landmarks.changes import Document
-from landmarks.finding import DATE, NUMBER, Fact, Field, fields, sorting_fields
+from landmarks.finding import DATE, Fact, Field, fields
 from landmarks.sentences import Number, Sentence, say, text, word
 from landmarks.sentences.numbers import percent
 from landmarks.storage import Query, Row, Store
@@ -27,51 +38,14 @@ FETCH_PAUSE_MS = 20
 REST_MS = 250
 """Only while nobody scrolls is derived anew what is stale: a page never waits for it."""
 
-USUAL = (
-    "number", "name", "certainty", "fit", "missing", "shell_length", "region", "collected",
-    "pictures",
-)  # fmt: skip
-"""Columns unless somebody chooses others."""
-
-OFFERED = (
-    "number", "name", "level", "determiner", "determined", "leading", "certainty", "fit",
-    "missing", "region", "origin", "condition", "locality", "collector", "habitat",
-    "collected", "captured", "view", "part", "pictures",
-)  # fmt: skip
-"""Columns in the order in which they are offered; the measures follow."""
-
-_WRITTEN = ("locality", "collector", "habitat", "collected")
-"""Columns that are shown as they were written, not as they are searched."""
-
-_TELLING = ("leading", "certainty", "fit")
-"""Columns that follow from candidates: out of sight while names are hidden."""
-
 _NO_INDEX = QModelIndex()
-_ORDER = {"number": "catalogue_number", "name": "name"}
-
-
-def offered() -> tuple[str, ...]:
-    """Return the keys of every column there can be."""
-    measures = (key for key, one in fields().items() if one.derived and one.kind == NUMBER)
-    return tuple(dict.fromkeys((*OFFERED, *measures)))
-
-
-def column_name(key: str) -> str:
-    """Return what a column is called."""
-    if key in _ORDER:
-        return say(f"table.column.{key}")
-    return titled(text(fields()[key].name))
-
-
-def order_of(key: str) -> str:
-    """Return the order of the list that a column stands for, or nothing if it sorts nothing."""
-    return _ORDER.get(key) or (key if key in sorting_fields() else "")
 
 
 @dataclass(frozen=True, slots=True)
 class _Page:
     rows: tuple[Row, ...]
     written: Mapping[str, Mapping[str, str]]
+    cells: Mapping[tuple[str, str, bool], tuple[str, bool]]
 
 
 class TableModel(QAbstractTableModel):
@@ -107,8 +81,6 @@ class TableModel(QAbstractTableModel):
         self._cells: dict[tuple[str, str, bool], tuple[str, bool]] = {}
         self._written: dict[str, Mapping[str, str]] = {}
         self._seen: tuple[int, tuple[Row, ...]] = (0, ())
-        # What is painted again and again is put into words once, until other rows come.
-        self.came.connect(self._cells.clear)
         self._pause = later(FETCH_PAUSE_MS, self, self._fetch)
         self._rest = later(REST_MS, self, self._renew_stale)
 
@@ -137,7 +109,7 @@ class TableModel(QAbstractTableModel):
             return None
         key = self.columns[section]
         if role == Qt.ItemDataRole.DisplayRole:
-            unit = "" if key in _ORDER else fields()[key].unit
+            unit = "" if key in ORDER else fields()[key].unit
             name = column_name(key)
             return f"{name} ({unit})" if unit not in ("", "count", "%", "1") else name
         if role == Qt.ItemDataRole.ToolTipRole:
@@ -159,7 +131,7 @@ class TableModel(QAbstractTableModel):
             case Qt.ItemDataRole.DisplayRole:
                 return self.shown(row, key)[0]
             case Qt.ItemDataRole.ToolTipRole:
-                stale = _is_derived(key) and self.is_stale(row)
+                stale = is_derived(key) and self.is_stale(row)
                 return say("table.stale.tip") if stale else None
             case Qt.ItemDataRole.AccessibleTextRole:
                 words = f"{column_name(key)}: {self.cell(row, key)}"
@@ -204,27 +176,31 @@ class TableModel(QAbstractTableModel):
         asked = row.specimen, key, self._session.names_hidden
         made = self._cells.get(asked)
         if made is None:
-            made = self._cells[asked] = self._made(row, key)
+            written = self._written.get(row.specimen, {})
+            made = self._cells[asked] = self._made(row, key, written)
         return made
 
-    def _made(self, row: Row, key: str) -> tuple[str, bool]:
+    def _made(self, row: Row, key: str, written: Mapping[str, str]) -> tuple[str, bool]:
         if key == "name":
             words, latin = name_of(row, self._session)
             return words, not latin
-        words = self.cell(row, key)
-        stale = bool(words) and _is_derived(key) and self.is_stale(row)
+        words = self._worded(row, key, written)
+        stale = bool(words) and is_derived(key) and self.is_stale(row)
         return (say("table.stale", value=words) if stale else words), stale
 
     def cell(self, row: Row, key: str) -> str:
         """Return the words of a cell; nothing where nothing is known."""
+        return self._worded(row, key, self._written.get(row.specimen, {}))
+
+    def _worded(self, row: Row, key: str, written: Mapping[str, str]) -> str:
         if key == "number":
             return number_of(row)
         if key == "name":
             return name_of(row, self._session)[0]
-        if key in _TELLING and self._session.names_hidden:
+        if key in TELLING and self._session.names_hidden:
             return ""
-        if key in _WRITTEN:
-            return one_line(self._written.get(row.specimen, {}).get(key, ""))
+        if key in WRITTEN:
+            return one_line(written.get(key, ""))
         known = [one for one in row.facts if one.field == key]
         field = fields()[key]
         if key == "missing":
@@ -243,7 +219,9 @@ class TableModel(QAbstractTableModel):
         before = self._store, self._query, self._n
         query = replace(session.query, offset=0, limit=None, columns=())
         self._store, self._query, self._n = session.store, query, session.n_rows
-        self._today = session.today
+        today, self._today = self._today, session.today
+        if not _is_same(today, self._today):
+            self._cells.clear()
         self._fresh.clear()
         self._wanted.clear()
         if before == (self._store, self._query, self._n):
@@ -282,19 +260,30 @@ class TableModel(QAbstractTableModel):
         self._wanted.clear()
         self._fresh.add(page)
         self._under_way = True
-        asked = tuple(one for one in columns if one not in _ORDER)
+        asked = tuple(one for one in columns if one not in ORDER)
         part = replace(query, offset=page * PAGE, limit=PAGE, columns=asked)
-        written = tuple(one for one in columns if one in _WRITTEN)
+        written = tuple(one for one in columns if one in WRITTEN)
 
         def question() -> _Page:
             rows = store.list(part)
-            return _Page(rows, _as_written(store, rows) if written else {})
+            as_written = _as_written(store, rows) if written else {}
+            hidden = self._session.names_hidden
+            # Put into words here, so that the screen thread has only to paint them.
+            cells = {
+                (row.specimen, key, hidden): self._made(
+                    row, key, as_written.get(row.specimen, {})
+                )
+                for row in rows
+                for key in columns
+            }
+            return _Page(rows, as_written, cells)
 
         def came(answer: _Page) -> None:
             self._under_way = False
             if (store, query, columns) == (self._store, self._query, self.columns):
                 self._pages[page] = answer
                 self._written |= answer.written
+                self._cells |= answer.cells
                 self.came.emit()
                 self._seen = page, answer.rows
                 self._rest.start()
@@ -367,17 +356,12 @@ def _as_written(store: Store, rows: Sequence[Row]) -> Mapping[str, Mapping[str, 
         label = one.parts.get("label")
         label = label if isinstance(label, dict) else {}
         made[document.id] = {
-            key: label[key] for key in _WRITTEN if isinstance(label.get(key), str)
+            key: label[key] for key in WRITTEN if isinstance(label.get(key), str)
         }
     return made
 
 
-def _is_derived(key: str) -> bool:
-    return key not in _ORDER and fields()[key].derived
-
-
-def alignment(key: str) -> Qt.AlignmentFlag:
-    """Return on which side the words of a column stand: numbers at the right."""
-    number = key not in _ORDER and fields()[key].kind == NUMBER
-    side = Qt.AlignmentFlag.AlignRight if number else Qt.AlignmentFlag.AlignLeft
-    return side | Qt.AlignmentFlag.AlignVCenter
+def _is_same(one: Today | None, other: Today | None) -> bool:
+    if one is None or other is None:
+        return one is other
+    return one.guide is other.guide and one.doubts == other.doubts

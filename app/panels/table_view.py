@@ -17,7 +17,8 @@ from PySide6.QtWidgets import (
 
 from app.panels.choosing import ChoosingView
 from app.panels.specimen_rows import Index, paint_chosen
-from app.panels.table_rows import TableModel, alignment
+from app.panels.table_columns import alignment
+from app.panels.table_rows import TableModel
 from app.session import Session
 from app.style import focus, palette
 from app.style.follow import follow
@@ -47,7 +48,8 @@ class SpecimensView(ChoosingView):
         self.setAccessibleName(say("table.title"))
         # The painters of rows and tiles show what is current and what is chosen.
         clear = "selection-background-color: transparent;"
-        self.setStyleSheet(f"QTableView {{ {clear} border: none; }}")
+        corner = "QAbstractScrollArea::corner { background: transparent; border: none; }"
+        self.setStyleSheet(f"QTableView {{ {clear} border: none; }} {corner}")
         self.verticalHeader().hide()
         self.verticalHeader().setSectionResizeMode(QHeaderView.ResizeMode.Fixed)
         self.doubleClicked.connect(lambda index: self.bench.emit(self.place(index)))
@@ -147,8 +149,7 @@ class _CellPainter(QStyledItemDelegate):
                 _paint_mark(painter, whole, chosen=chosen)
         if row is None:
             middle = QRectF(room.left(), room.center().y() - 4, room.width() * 0.6, 8)
-            with _smooth(painter):
-                rounded(painter, middle, 4, "sunken")
+            painter.fillRect(middle, palette.colour("sunken"))
         else:
             self._paint_words(painter, room, row, column)
         if current and option.state & QStyle.StateFlag.State_HasFocus:

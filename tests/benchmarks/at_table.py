@@ -183,7 +183,7 @@ def _in_sight(view: Any, table: Any) -> bool:
 
 
 def _sorted(screen: Screen) -> list[Figure]:
-    from app.panels.table_rows import order_of
+    from app.panels.table_columns import order_of
 
     session, table = screen.session, screen.bench.tabling.table
     times = {}

@@ -5,7 +5,7 @@ from PySide6.QtCore import QPoint, Qt
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QToolButton
 
-from app.panels.table_rows import USUAL
+from app.panels.table_columns import USUAL
 from landmarks.changes import Document
 from landmarks.many import FOR_MANY
 from landmarks.specimen import specimen_of
@@ -217,7 +217,7 @@ def test_what_differs_is_emptied_for_all_only_on_purpose_and_undo_brings_it_back
     assert strip.edits().words == {}
     field.setFocus()
     person.key(Qt.Key.Key_Delete)
-    assert field.placeholderText() == "empty in all of them"
+    assert field.placeholderText() == "will be empty"
     assert strip.edits().words == {"collector": ""}
     person.key(Qt.Key.Key_Escape)
     assert strip.edits().words == {}

@@ -39,7 +39,7 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
     "many.several": "several",
     "many.leave": "several: leave them",
     "many.empty": "Empty {field} in all of them (Delete)",
-    "many.will_empty": "empty in all of them",
+    "many.will_empty": "will be empty",
     "many.leave_them": "Leave {field} as it is in each (Esc)",
     "many.saving": "Saving {total} specimens as one step; undo takes it back …",
     "many.reading": "Reading {done} of {total} …",
