@@ -1,9 +1,11 @@
 """A whole traced line with how sure it is: for scripts, where nobody looks at it.
 
 A line is followed twice: plainly, and anew with what its own two sides taught. How far the
-second lies from the first is its doubt; where the two sides taught nothing, being alike,
-there is no edge to follow and the line is refused. A line that strays alike both times is told
-by neither, so that a line nobody has looked at is never called sure.
+second lies from the first is a part of its doubt; where the two sides taught nothing, being
+alike, there is no edge to follow and the line is refused. A line that strays alike both times
+is told by its clicks: each is left out in turn and the edge followed past it. Where edges are
+faint or two run side by side, the line misses the click it was not shown. Still a line nobody
+has looked at is never called sure.
 """
 
 from __future__ import annotations
@@ -14,9 +16,11 @@ from math import hypot
 from typing import TYPE_CHECKING
 
 from landmarks.geometry import Point, distance, path_length
+from landmarks.instruments.edges import window
+from landmarks.instruments.guides import guide
 from landmarks.instruments.likeness import parted
 from landmarks.instruments.refusal import Refused
-from landmarks.instruments.trace import Anchor, Traced, follow, retraced
+from landmarks.instruments.trace import Anchor, Traced, follow, leg, retraced
 from landmarks.sentences import Number, Sentence
 
 if TYPE_CHECKING:
@@ -28,6 +32,12 @@ shells; ``tests/benchmarks/trace.md`` tells how often that is right)."""
 
 SETTLED_PARTED, LEAST_PARTED = 0.97, 0.5
 """Share of a line that parts what it has learned to part: to be settled, to be a line."""
+
+SETTLED_MISSED_PX = 3.0
+"""No click of a settled line is missed by more when the line is followed without it."""
+
+LEAST_MISSED = 2
+"""So many clicks must have been left out before a line is settled."""
 
 LINE_SIGMA_PX = 1.0
 """Doubt of a line that did not move at all (ours, from rendered shells)."""
@@ -43,11 +53,14 @@ class TraceProposal:
         Root mean square distance between the line followed plainly and followed anew.
     parted
         Share of the line along which its two sides are what all of it taught.
+    missed_px
+        How far the edge passes each click when it is followed without it.
     """
 
     traced: Traced
     moved_px: float
     parted: float
+    missed_px: tuple[float, ...] = ()
 
     @property
     def points(self) -> tuple[Point, ...]:
@@ -57,15 +70,20 @@ class TraceProposal:
     @property
     def sigma_px(self) -> float:
         """Return the standard uncertainty of the line square to itself, in pixels."""
-        return hypot(LINE_SIGMA_PX, self.moved_px)
+        n = max(1, len(self.missed_px))
+        # A leg past a click is twice as long as those that were kept: half of it is theirs.
+        missed = 0.5 * hypot(*self.missed_px) / n**0.5
+        return hypot(LINE_SIGMA_PX, self.moved_px, missed)
 
     @property
     def settled(self) -> bool:
-        """Return whether following it anew hardly moved it, and it parts two sides.
-
-        Seven settled lines of eight are good, one has strayed alike both times.
-        """
-        return self.moved_px <= SETTLED_PX and self.parted >= SETTLED_PARTED
+        """Return whether it hardly moved, parts two sides, and would find each click."""
+        return (
+            self.moved_px <= SETTLED_PX
+            and self.parted >= SETTLED_PARTED
+            and len(self.missed_px) >= LEAST_MISSED
+            and max(self.missed_px) <= SETTLED_MISSED_PX
+        )
 
     @property
     def sure(self) -> bool:
@@ -107,7 +125,28 @@ def propose_trace(
     share = parted(found.sides, found.points, closed=closed) if found.sides else 0.0
     if share < LEAST_PARTED:
         return Refused(Sentence("trace.no_edge"))
-    return TraceProposal(found, _moved(plain, found), share)
+    return TraceProposal(found, _moved(plain, found), share, missed(crop, found, apart))
+
+
+def missed(crop: Crop, traced: Traced, clicks: Sequence[Point]) -> tuple[float, ...]:
+    """Return how far a line passes each of its clicks when it is followed without it.
+
+    The ends of an open line cannot be left out, nor can any click of fewer than four, nor one
+    so far aside that it is beyond the window that the others span.
+    """
+    anchors = [one.point for one in traced.anchors]
+    n = len(anchors)
+    if n < 4:
+        return ()
+    found = []
+    for k in range(n) if traced.closed else range(1, n - 1):
+        others = [*anchors[:k], *anchors[k + 1 :]]
+        if not window(anchors[k - 1], anchors[(k + 1) % n])[0].holds(clicks[k]):
+            continue
+        told = guide(others, (k - 1) % (n - 1), closed=traced.closed)
+        line = leg(crop, told, sides=traced.sides)
+        found.append(min(distance(one, clicks[k]) for one in line))
+    return tuple(found)
 
 
 def _moved(plain: Traced, found: Traced) -> float:
