@@ -12,7 +12,7 @@ from landmarks.identification.settings import Settings
 from landmarks.identification.size import Size
 from landmarks.tables.model import Cell, Tables
 
-ENGINE_VERSION = "2"
+ENGINE_VERSION = "3"
 
 
 @dataclass(frozen=True, slots=True)
