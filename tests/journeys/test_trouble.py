@@ -481,15 +481,14 @@ def test_a_mark_stays_on_the_picture_however_it_is_moved(person):
 # -- drops and arguments -------------------------------------------------------------------
 
 
-def places(window):
-    return {
-        "canvas": window.canvas.viewport(),
-        "specimens": window.specimens.list.viewport(),
-        "rail": window.rail,
-        "side": window.side,
-        "steps": window.steps,
-        "header": window.header,
-    }
+PLACES = {
+    "canvas": lambda window: window.canvas.viewport(),
+    "specimens": lambda window: window.specimens.list.viewport(),
+    "rail": lambda window: window.rail,
+    "side": lambda window: window.side,
+    "steps": lambda window: window.steps,
+    "header": lambda window: window.header,
+}
 
 
 def test_files_and_folders_can_be_dropped_anywhere(person, tmp_path):
@@ -499,8 +498,8 @@ def test_files_and_folders_can_be_dropped_anywhere(person, tmp_path):
     shutil.copy(DEMO / "elongate-valve-outside.jpg", folder / "b.jpg")
     single = shutil.copy(DEMO / "paired-valves-hinge-edge.jpg", tmp_path / "hinge.jpg")
     n = 1
-    for name, place in places(person.window).items():
-        assert drop(place, folder, single), name
+    for name, place in PLACES.items():
+        assert drop(place(person.window), folder, single), name
         person.wait(lambda: person.window.sorting.table is not None)
         table = person.window.sorting.table
         person.wait(lambda table=table: not table.sorting.reading)
@@ -508,7 +507,7 @@ def test_files_and_folders_can_be_dropped_anywhere(person, tmp_path):
         if n == 1:
             table.sorting.propose("none")
         else:
-            assert len(table.sorting.apart) == 3, "they are there already"
+            person.wait(lambda table=table: len(table.sorting.apart) == 3)
             table.sheet.select(table.sorting.apart, table.sorting.apart[0])
             person.press(table.deeds["take_along"])
         found = len(table.sorting.groups)
