@@ -224,7 +224,7 @@ def _spoilt(content: bytes, chance: random.Random) -> bytes:
 
 
 def large(folder: Path) -> list[Path]:
-    """Write large pictures: one for every way of decoding, their content hard to pack."""
+    """Write large grainy pictures: one for every way of decoding."""
     import numpy as np
     from PIL import Image
 
