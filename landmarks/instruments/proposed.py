@@ -26,9 +26,9 @@ from landmarks.sentences import Number, Sentence
 if TYPE_CHECKING:
     from landmarks.instruments.edges import Crop
 
-SETTLED_PX = 2.5
-"""A line that moved by less when it was followed anew may be settled (ours, from rendered
-shells; ``tests/benchmarks/trace.md`` tells how often that is right)."""
+SETTLED_PX = 2.0
+"""A line whose own doubt is larger is not settled (ours, from rendered shells;
+``tests/benchmarks/trace.md`` tells how often that is right)."""
 
 SETTLED_PARTED, LEAST_PARTED = 0.97, 0.5
 """Share of a line that parts what it has learned to part: to be settled, to be a line."""
@@ -77,9 +77,9 @@ class TraceProposal:
 
     @property
     def settled(self) -> bool:
-        """Return whether it hardly moved, parts two sides, and would find each click."""
+        """Return whether its doubt is small, it parts two sides and would find each click."""
         return (
-            self.moved_px <= SETTLED_PX
+            self.sigma_px <= SETTLED_PX
             and self.parted >= SETTLED_PARTED
             and len(self.missed_px) >= LEAST_MISSED
             and max(self.missed_px) <= SETTLED_MISSED_PX
