@@ -7,7 +7,6 @@ from pathlib import Path
 
 from PySide6.QtGui import QImage, QImageReader
 
-from app.background.decoding import READING
 from landmarks.errors import PictureError
 from landmarks.picture import is_read_apart, opened, turned_upright
 
@@ -24,8 +23,7 @@ def what_is_left(path: Path) -> QImage | None:
     # Qt goes on to the end of a JPEG that was cut short, and says nothing of it.
     reader = QImageReader(str(path), b"jpeg")
     reader.setAutoTransform(True)
-    with READING:
-        jpeg = reader.read()
+    jpeg = reader.read()
     if not jpeg.isNull():
         return jpeg.convertToFormat(QImage.Format.Format_RGB32)
     with suppress(PictureError), opened(path) as image:

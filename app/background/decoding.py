@@ -10,7 +10,6 @@ from __future__ import annotations
 import mmap
 from collections.abc import Callable, Iterator
 from pathlib import Path
-from threading import Lock
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QLoggingCategory, QRectF, QSize, Qt
@@ -19,7 +18,7 @@ from PySide6.QtGui import QImage, QImageIOHandler, QImageReader
 from app.background import by_core
 from app.background.by_core import Header, go_on
 from app.background.carrying import for_screen, half, turned
-from app.background.watched import WatchedFile
+from app.background.watched import read_watched, reader_of
 from landmarks.errors import PictureError
 from landmarks.geometry import Box
 from landmarks.picture import (
@@ -37,18 +36,12 @@ if TYPE_CHECKING:
 ALLOCATION_MB = 2048
 """Qt refuses single pictures above this; 400 megapixels at 4 bytes need 1600."""
 
-READING = Lock()
-"""Held while one of Qt's readers is at work; they work one at a time. Qt takes locks of its
-own in there, and asks a file of ours for its bytes, which come through the interpreter lock:
-another reader that holds the one and waits for the other is a deadlock, seen when a picture
-was opened while another was given up. Whoever waits here has given up the interpreter lock,
-and a picture that was given up lets go at its next 16 kB."""
-
 SMALLEST_SIDE = 1024
 """The pyramid ends where the longer side is this or less."""
 
-QT_FORMATS = ("jpeg", "png", "tiff", "webp", "ppm", "pgm", "pbm")
-"""Formats trusted to Qt. It shows half a BMP or GIF without a word, so the core reads those."""
+QT_FORMATS = ("jpeg", "png", "webp", "ppm", "pgm", "pbm")
+"""Formats trusted to Qt. It shows half a BMP or GIF without a word, and maps a TIFF into
+memory, where a drive that goes away would take the program with it: the core reads those."""
 
 _WIDE = (
     QImage.Format.Format_RGBX16FPx4,
@@ -80,10 +73,9 @@ def look(path: Path, watch: Callable[[float], bool] = go_on) -> Header:
     if is_read_apart(path):
         return by_core.look(path, watch)
     # Asked by content, and only of the formats we trust: a drawing called .jpg is not run.
-    with READING:
-        name = QImageReader.imageFormat(str(path)).toStdString()
-        reader = _reader(path)
-        size = reader.size() if name in QT_FORMATS else QSize()
+    name = QImageReader.imageFormat(str(path)).toStdString()
+    reader = reader_of(path)
+    size = reader.size() if name in QT_FORMATS else QSize()
     if size.isValid() and not size.isEmpty():
         if size.width() * size.height() > MAX_PIXELS:
             raise PictureError(
@@ -91,8 +83,7 @@ def look(path: Path, watch: Callable[[float], bool] = go_on) -> Header:
             )
         if name == "jpeg":
             if _jpeg_ends(path):
-                with READING:
-                    sideways = reader.transformation() & _TURNED_90
+                sideways = reader.transformation() & _TURNED_90
                 upright = size.transposed() if sideways else size
                 return Header(upright.width(), upright.height(), reducible=True, by_qt=True)
         else:
@@ -147,18 +138,15 @@ def preview(
     """
     wanted = header.size.scaled(room, Qt.AspectRatioMode.KeepAspectRatio)
     wanted = wanted.expandedTo(QSize(1, 1)).boundedTo(header.size)
-    file = WatchedFile(path, watch)
-    try:
-        with READING:
-            reader = QImageReader(file)
-            reader.setAutoTransform(True)
-            sideways = reader.transformation() & _TURNED_90
-            # Qt wants the size before the turn.
-            reader.setScaledSize(wanted.transposed() if sideways else wanted)
-            image = reader.read()
-    finally:
-        file.close()
-    if image.isNull() and not file.abandoned:
+    reader = reader_of(path)
+    reader.setAutoTransform(True)
+    sideways = reader.transformation() & _TURNED_90
+    # Qt wants the size before the turn.
+    reader.setScaledSize(wanted.transposed() if sideways else wanted)
+    image = read_watched(reader, path, watch)
+    if image is None:
+        return QImage()
+    if image.isNull():
         raise PictureError("picture.damaged", file=path.name, reason=reader.errorString())
     return for_screen(image)
 
@@ -184,16 +172,11 @@ def whole(
     """
     if not header.by_qt:
         return by_core.whole(path, header, watch)
-    file = WatchedFile(path, watch)
-    try:
-        with READING:
-            reader = QImageReader(file)
-            reader.setAutoTransform(header.reducible)
-            image = reader.read()
-    finally:
-        file.close()
-    if file.abandoned:
-        return image
+    reader = reader_of(path)
+    reader.setAutoTransform(header.reducible)
+    image = read_watched(reader, path, watch)
+    if image is None:
+        return QImage()
     if image.isNull() or image.format() in _WIDE:
         return by_core.whole(path, header, watch)
     image = for_screen(image)
@@ -269,12 +252,6 @@ def thumbnail(
 _TURNED_90 = QImageIOHandler.Transformation.TransformationRotate90
 
 
-def _reader(path: Path) -> QImageReader:
-    reader = QImageReader(str(path))
-    reader.setDecideFormatFromContent(True)
-    return reader
-
-
 def _jpeg_ends(path: Path) -> bool:
     """Return whether the main picture of a JPEG file has its end marker.
 
@@ -302,13 +279,9 @@ def _looks_the_same(image: Image) -> bool:
     """Return whether Qt shows an open picture as the core does.
 
     It shows greys of 16 bits over their whole range, which leaves a camera of 12 bits all
-    but black, takes bands of no told meaning (TIFF tag 338) for transparency, and the
-    colours of Lab for those of a screen.
+    but black.
     """
-    if image.mode in ("I", "F", "LAB") or image.mode.startswith("I;16"):
-        return False
-    tags = getattr(image, "tag_v2", {})
-    return 0 not in (tags.get(338) or ())
+    return image.mode not in ("I", "F") and not image.mode.startswith("I;16")
 
 
 def _asks_for_all_at_once(name: str, size: QSize) -> bool:
