@@ -7,8 +7,9 @@ on different parts merges, and undoing touches only what was done.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, replace
+from types import MappingProxyType
 from typing import Any
 
 from landmarks.codec import decode, encode
@@ -243,22 +244,46 @@ _PREFIXES: Mapping[str, type] = {
 }
 
 
-def parts_of(specimen: Specimen) -> dict[str, Any]:
-    """Return the specimen as named parts of plain JSON; empty parts are left out."""
+Written = Mapping[str, tuple[Any, Any]]
+"""By the name of a part: the row, and the plain JSON that was made of it, or it was made of."""
+
+
+def written(specimen: Specimen, parts: Parts) -> Written:
+    """Return what is known of a specimen's rows, so that those that stay are not made anew.
+
+    Outlines have thousands of points, of which most deeds change none.
+    """
+    return {name: (row, parts[name]) for name, row in _rows_of(specimen) if name in parts}
+
+
+def parts_of(specimen: Specimen, known: Written = MappingProxyType({})) -> dict[str, Any]:
+    """Return the specimen as named parts of plain JSON; empty parts are left out.
+
+    Parameters
+    ----------
+    known
+        Of :func:`written`: a row that is the very same is what it was made of.
+    """
     parts: dict[str, Any] = {"exists": True}
     for name in ("label", "where", "extra"):
         raw = encode(getattr(specimen, name))
         if raw:
             parts[name] = raw
-    for prefix, kind in _PREFIXES.items():
-        rows: Iterable[Any] = getattr(specimen, _ROWS[kind])
-        for row in rows:
-            parts[f"{prefix}/{row.id}"] = encode(row)
+    for name, row in _rows_of(specimen):
+        before, raw = known.get(name, (None, None))
+        parts[name] = raw if before is row else encode(row)
     return parts
 
 
-def specimen_of(specimen_id: str, parts: Parts) -> Specimen:
+def specimen_of(
+    specimen_id: str, parts: Parts, known: Written = MappingProxyType({})
+) -> Specimen:
     """Return the specimen that these parts make.
+
+    Parameters
+    ----------
+    known
+        Of :func:`written`: a part that is the very same makes the row that it made.
 
     Raises
     ------
@@ -270,7 +295,9 @@ def specimen_of(specimen_id: str, parts: Parts) -> Specimen:
         prefix, _, row_id = name.partition("/")
         if row_id and prefix in _PREFIXES:
             kind = _PREFIXES[prefix]
-            rows[_ROWS[kind]].append(decode(kind, raw, name))
+            row, before = known.get(name, (None, None))
+            made = row if before is raw else decode(kind, raw, name)
+            rows[_ROWS[kind]].append(made)
     return Specimen(
         specimen_id,
         label=decode(Label, parts.get("label", {}), "label"),
@@ -278,6 +305,13 @@ def specimen_of(specimen_id: str, parts: Parts) -> Specimen:
         extra=decode(Mapping[str, Any], parts.get("extra", {}), "extra"),  # type: ignore[type-abstract]
         **{name: tuple(made) for name, made in rows.items()},
     )
+
+
+def _rows_of(specimen: Specimen) -> Iterator[tuple[str, Any]]:
+    """Yield every row with the name of its part."""
+    for prefix, kind in _PREFIXES.items():
+        for row in getattr(specimen, _ROWS[kind]):
+            yield f"{prefix}/{row.id}", row
 
 
 def _by_number(frame: Frame) -> tuple[int, str]:

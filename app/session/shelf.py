@@ -16,7 +16,7 @@ from landmarks.collection import (
 )
 from landmarks.geometry import Box
 from landmarks.own_doubt import OwnDoubt
-from landmarks.specimen import Frame, Specimen, parts_of, specimen_of
+from landmarks.specimen import Frame, Specimen, Written, parts_of, specimen_of, written
 from landmarks.storage import Loaded
 
 Parts = dict[str, Any]
@@ -30,6 +30,7 @@ class Shelf:
 
     def __init__(self) -> None:
         self._parts: dict[Document, Parts] = {}
+        self._written: dict[str, Written] = {}
         self.specimens: dict[str, Specimen] = {}
         self.pictures: dict[str, Picture] = {}
         self.doubts: dict[str, OwnDoubt] = {}
@@ -80,7 +81,8 @@ class Shelf:
         if isinstance(one, Change):
             return (one,)
         if isinstance(one, Specimen):
-            document, parts = Document("specimen", one.id), parts_of(one)
+            document = Document("specimen", one.id)
+            parts = parts_of(one, self._written.get(one.id, {}))
         else:
             document, parts = Document("picture", one.id), picture_parts(one)
         return difference(document, self._parts.get(document, {}), parts)
@@ -156,8 +158,11 @@ class Shelf:
             parts = self._parts.get(document, {})
             if document.kind == "specimen":
                 self.specimens.pop(document.id, None)
+                known = self._written.pop(document.id, {})
                 if parts.get("exists"):
-                    self.specimens[document.id] = specimen_of(document.id, parts)
+                    made = specimen_of(document.id, parts, known)
+                    self.specimens[document.id] = made
+                    self._written[document.id] = written(made, parts)
             elif document.kind == "picture":
                 self.pictures.pop(document.id, None)
                 if parts.get("exists"):

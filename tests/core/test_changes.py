@@ -20,8 +20,10 @@ from landmarks.changes import (
     reverse,
 )
 from landmarks.errors import ConflictError
+from landmarks.geometry import Point
+from landmarks.placing import Placing
 from landmarks.sentences import Sentence, known, text
-from landmarks.specimen import parts_of, specimen_of
+from landmarks.specimen import Specimen, parts_of, specimen_of, written
 from tests import strategies as some
 
 SPECIMEN = Document("specimen", "s")
@@ -113,3 +115,18 @@ def test_a_part_of_a_later_version_has_a_plain_name():
 @given(some.specimens)
 def test_every_part_has_a_name_for_people(specimen):
     assert all(known(part_name(part).key) for part in parts_of(specimen))
+
+
+def test_rows_that_stay_are_neither_written_nor_made_anew():
+    first = Placing("p1", "f1", "umbo", (Point(1, 2),))
+    other = Placing("p2", "f1", "left_end", (Point(3, 4),))
+    specimen = Specimen("s", placings=(first, other))
+    parts = parts_of(specimen)
+    known = written(specimen, parts)
+    moved = replace(specimen, placings=(first, replace(other, points=(Point(5, 6),))))
+    after = parts_of(moved, known)
+    assert after == parts_of(moved)
+    assert after["placing/p1"] is parts["placing/p1"]
+    made = specimen_of("s", after, known)
+    assert made == moved
+    assert made.placings[0] is first
