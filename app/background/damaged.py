@@ -5,8 +5,9 @@ from __future__ import annotations
 from contextlib import suppress
 from pathlib import Path
 
-from PySide6.QtGui import QImage, QImageReader
+from PySide6.QtGui import QImage
 
+from app.background.watched import reader_of
 from landmarks.errors import PictureError
 from landmarks.picture import is_read_apart, opened, turned_upright
 
@@ -21,7 +22,7 @@ def what_is_left(path: Path) -> QImage | None:
     from PIL.ImageFile import ImageFile
 
     # Qt goes on to the end of a JPEG that was cut short, and says nothing of it.
-    reader = QImageReader(str(path), b"jpeg")
+    reader = reader_of(path, "jpeg")
     reader.setAutoTransform(True)
     jpeg = reader.read()
     if not jpeg.isNull():

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import mmap
 from collections.abc import Callable, Iterator
+from contextlib import suppress
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -18,7 +19,7 @@ from PySide6.QtGui import QImage, QImageIOHandler, QImageReader
 from app.background import by_core
 from app.background.by_core import Header, go_on
 from app.background.carrying import for_screen, half, turned
-from app.background.watched import read_watched, reader_of
+from app.background.watched import format_of, read_watched, reader_of
 from landmarks.errors import PictureError
 from landmarks.geometry import Box
 from landmarks.picture import (
@@ -38,10 +39,6 @@ ALLOCATION_MB = 2048
 
 SMALLEST_SIDE = 1024
 """The pyramid ends where the longer side is this or less."""
-
-QT_FORMATS = ("jpeg", "png", "webp", "ppm", "pgm", "pbm")
-"""Formats trusted to Qt. It shows half a BMP or GIF without a word, and maps a TIFF into
-memory, where a drive that goes away would take the program with it: the core reads those."""
 
 _WIDE = (
     QImage.Format.Format_RGBX16FPx4,
@@ -73,9 +70,11 @@ def look(path: Path, watch: Callable[[float], bool] = go_on) -> Header:
     if is_read_apart(path):
         return by_core.look(path, watch)
     # Asked by content, and only of the formats we trust: a drawing called .jpg is not run.
-    name = QImageReader.imageFormat(str(path)).toStdString()
-    reader = reader_of(path)
-    size = reader.size() if name in QT_FORMATS else QSize()
+    name = ""
+    with suppress(OSError):  # Whatever hinders a look at the file is said by the core.
+        name = format_of(path)
+    reader = reader_of(path, name)
+    size = reader.size() if name else QSize()
     if size.isValid() and not size.isEmpty():
         if size.width() * size.height() > MAX_PIXELS:
             raise PictureError(
@@ -138,7 +137,7 @@ def preview(
     """
     wanted = header.size.scaled(room, Qt.AspectRatioMode.KeepAspectRatio)
     wanted = wanted.expandedTo(QSize(1, 1)).boundedTo(header.size)
-    reader = reader_of(path)
+    reader = reader_of(path, format_of(path))
     reader.setAutoTransform(True)
     sideways = reader.transformation() & _TURNED_90
     # Qt wants the size before the turn.
@@ -172,7 +171,7 @@ def whole(
     """
     if not header.by_qt:
         return by_core.whole(path, header, watch)
-    reader = reader_of(path)
+    reader = reader_of(path, format_of(path))
     reader.setAutoTransform(header.reducible)
     image = read_watched(reader, path, watch)
     if image is None:

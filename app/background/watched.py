@@ -4,6 +4,10 @@ Qt holds locks of its own while it looks for the decoder of a file. A file that 
 asks for the interpreter lock in there, if only to learn that Python changed nothing of it;
 the window, which holds that lock and waits for Qt to read an icon, then waits for ever. So
 the file is made by Qt, and nothing of Python is called by it.
+
+Nor is Qt asked what a file is: some of its decoders connect signals to find that out, under
+a lock that the window may hold while it waits for the interpreter lock, which the worker
+keeps meanwhile. The first bytes tell it as well.
 """
 
 from __future__ import annotations
@@ -23,10 +27,36 @@ SMALL = 2_000_000
 """Pixels up to which a picture is decoded before anybody could want it no more."""
 
 
-def reader_of(path: Path) -> QImageReader:
-    """Return a reader that goes by what is in a file, not by what it is called."""
-    reader = QImageReader(str(path))
-    reader.setDecideFormatFromContent(True)
+_BEGINNINGS = (
+    (b"\xff\xd8\xff", "jpeg"),
+    (b"\x89PNG\r\n\x1a\n", "png"),
+    (b"P1", "pbm"),
+    (b"P4", "pbm"),
+    (b"P2", "pgm"),
+    (b"P5", "pgm"),
+    (b"P3", "ppm"),
+    (b"P6", "ppm"),
+)
+
+
+def format_of(path: Path) -> str:
+    """Return which of the formats that are trusted to Qt a file begins as; empty: none.
+
+    JPEG by ISO/IEC 10918-1, PNG by its specification, WebP by RFC 9649, the others by the
+    pages of Netpbm, all from memory. BMP and GIF Qt shows half without a word, and a TIFF it
+    maps into memory, where a drive that goes away would take the program with it.
+    """
+    with path.open("rb") as file:
+        beginning = file.read(12)
+    if beginning[:4] == b"RIFF" and beginning[8:] == b"WEBP":
+        return "webp"
+    return next((name for sign, name in _BEGINNINGS if beginning.startswith(sign)), "")
+
+
+def reader_of(path: Path, name: str) -> QImageReader:
+    """Return a reader for a file of this format, whatever the file is called."""
+    reader = QImageReader(str(path), name.encode())
+    reader.setAutoDetectImageFormat(False)
     return reader
 
 
