@@ -7,7 +7,7 @@ from pathlib import Path
 
 from PySide6.QtGui import QImage
 
-from app.background.watched import reader_of
+from app.background.watched import format_of, reader_of
 from landmarks.errors import PictureError
 from landmarks.picture import is_read_apart, opened, turned_upright
 
@@ -22,11 +22,12 @@ def what_is_left(path: Path) -> QImage | None:
     from PIL.ImageFile import ImageFile
 
     # Qt goes on to the end of a JPEG that was cut short, and says nothing of it.
-    reader = reader_of(path, "jpeg")
-    reader.setAutoTransform(True)
-    jpeg = reader.read()
-    if not jpeg.isNull():
-        return jpeg.convertToFormat(QImage.Format.Format_RGB32)
+    if format_of(path) == "jpeg":
+        reader = reader_of(path)
+        reader.setAutoTransform(True)
+        jpeg = reader.read()
+        if not jpeg.isNull():
+            return jpeg.convertToFormat(QImage.Format.Format_RGB32)
     with suppress(PictureError), opened(path) as image:
         try:
             image.load()

@@ -9,7 +9,6 @@ from __future__ import annotations
 
 import mmap
 from collections.abc import Callable, Iterator
-from contextlib import suppress
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -70,10 +69,7 @@ def look(path: Path, watch: Callable[[float], bool] = go_on) -> Header:
     if is_read_apart(path):
         return by_core.look(path, watch)
     # Asked by content, and only of the formats we trust: a drawing called .jpg is not run.
-    name = ""
-    with suppress(OSError):  # Whatever hinders a look at the file is said by the core.
-        name = format_of(path)
-    reader = reader_of(path, name)
+    name, reader = format_of(path), reader_of(path)
     size = reader.size() if name else QSize()
     if size.isValid() and not size.isEmpty():
         if size.width() * size.height() > MAX_PIXELS:
@@ -137,7 +133,7 @@ def preview(
     """
     wanted = header.size.scaled(room, Qt.AspectRatioMode.KeepAspectRatio)
     wanted = wanted.expandedTo(QSize(1, 1)).boundedTo(header.size)
-    reader = reader_of(path, format_of(path))
+    reader = reader_of(path)
     reader.setAutoTransform(True)
     sideways = reader.transformation() & _TURNED_90
     # Qt wants the size before the turn.
@@ -171,7 +167,7 @@ def whole(
     """
     if not header.by_qt:
         return by_core.whole(path, header, watch)
-    reader = reader_of(path, format_of(path))
+    reader = reader_of(path)
     reader.setAutoTransform(header.reducible)
     image = read_watched(reader, path, watch)
     if image is None:

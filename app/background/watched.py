@@ -40,22 +40,27 @@ _BEGINNINGS = (
 
 
 def format_of(path: Path) -> str:
-    """Return which of the formats that are trusted to Qt a file begins as; empty: none.
+    """Return which of the formats that are trusted to Qt a file begins as.
+
+    Empty where it is none of them, or cannot be read, which the core says in a sentence.
 
     JPEG by ISO/IEC 10918-1, PNG by its specification, WebP by RFC 9649, the others by the
     pages of Netpbm, all from memory. BMP and GIF Qt shows half without a word, and a TIFF it
     maps into memory, where a drive that goes away would take the program with it.
     """
-    with path.open("rb") as file:
-        beginning = file.read(12)
+    try:
+        with path.open("rb") as file:
+            beginning = file.read(12)
+    except OSError:
+        return ""
     if beginning[:4] == b"RIFF" and beginning[8:] == b"WEBP":
         return "webp"
     return next((name for sign, name in _BEGINNINGS if beginning.startswith(sign)), "")
 
 
-def reader_of(path: Path, name: str) -> QImageReader:
-    """Return a reader for a file of this format, whatever the file is called."""
-    reader = QImageReader(str(path), name.encode())
+def reader_of(path: Path) -> QImageReader:
+    """Return a reader for what a file begins as, whatever it is called; else it reads none."""
+    reader = QImageReader(str(path), format_of(path).encode())
     reader.setAutoDetectImageFormat(False)
     return reader
 

@@ -7,7 +7,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from typing import Any
 
-from PySide6.QtCore import QEventLoop, QObject, QTimer, Signal
+from PySide6.QtCore import QEventLoop, QObject, Signal
 
 from app.background.desk import Desk
 from landmarks.changes import Change, ChangeSet, Document, difference
@@ -92,8 +92,7 @@ class Journal(QObject):
         """Queue a deed; it is acknowledged by :attr:`saved`."""
         self._waiting.append(deed)
         self.moved.emit()
-        # What the deed changed is painted first: what is posted comes before every timer.
-        QTimer.singleShot(0, self, self._next)
+        self._next()
 
     def finish(self, failed: Callable[[Sentence], None] = _nothing) -> None:
         """Write everything that waits, one after the other, before the worker is stopped.
