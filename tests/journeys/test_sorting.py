@@ -268,7 +268,7 @@ def test_what_is_there_already_stands_apart_and_may_get_another_frame(person, di
     more = make_dive(dive[0].parent.parent / "more", 4, 4, first=500)
     drop(person, *more, *dive[:3])
     table = table_of(person)
-    assert set(table.sorting.apart) == {str(one) for one in dive[:3]}
+    person.wait(lambda: set(table.sorting.apart) == {str(one) for one in dive[:3]})
     assert len(table.sorting.now.proposal.shots) == 4
     again = str(dive[0])
     mouse.drag(table.sheet, middle(table.sheet, again), middle(table.sheet, str(more[0])))
@@ -297,7 +297,7 @@ def test_the_keyboard_alone_sorts(person, dive):
     person.key(Qt.Key.Key_BracketLeft, text="[")
     assert len(sorting.groups[0].shots) == 3
     person.key(Qt.Key.Key_Delete)
-    assert len(sorting.apart) == 2
+    person.wait(lambda: len(sorting.apart) == 2)
     assert sheet.current == str(dive[3]), "the keyboard stays where the work is"
     person.key(Qt.Key.Key_End)
     person.key(Qt.Key.Key_Left, SHIFT)

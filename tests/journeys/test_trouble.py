@@ -245,7 +245,7 @@ def test_a_picture_taken_in_again_is_not_a_second_picture(person, next_morning, 
     opens(person, *copies)
     table = person.window.sorting.table
     assert not table.sorting.groups, "both are there already"
-    assert len(table.sorting.apart) == 2
+    person.wait(lambda: len(table.sorting.apart) == 2)
     table.sheet.select(table.sorting.apart, table.sorting.apart[0])
     person.press(table.deeds["take_along"])
     person.press(table.take_in)
