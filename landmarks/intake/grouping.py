@@ -17,7 +17,7 @@ from landmarks.collection import Picture
 from landmarks.intake.clock import taken, taken_at
 from landmarks.intake.naming import Naming, named_of
 from landmarks.intake.reading import Found, natural
-from landmarks.intake.spacing import Spacing, spacing_of
+from landmarks.intake.spacing import Spacing, spacing_of, stood_still
 from landmarks.sentences import Sentence
 
 METHODS = ("time", "name", "csv", "none")
@@ -328,6 +328,7 @@ def _runs(row: Sequence[Shot], spacing: Spacing, first: int) -> list[Group]:
         borders = [gaps[i - 1] for i in (start, end) if 0 < i < len(row)]
         values = {"n": end - start, "gap": max(inside, default=0.0)}
         key = "intake.why_close" if inside else "intake.why_apart"
+        key = "intake.why_one_time" if stood_still(inside) else key
         keys = tuple(one.key for one in row[start:end])
         certainty = spacing.certainty(inside, borders)
         groups.append(Group(first + len(groups), keys, Sentence(key, values), certainty))

@@ -24,6 +24,13 @@ LONGEST_S = 600.0
 SHORTEST_S = 1.0
 """Cameras write whole seconds."""
 
+MOST_AT_ONCE = 5
+"""So many pictures of a burst carry the same second; more with one time were taken while the
+clock stood, or had it written into them later: common practice, no source."""
+
+NOTHING_TOLD = 0.1
+"""How sure a run is whose times tell nothing."""
+
 CLEAR = 4.0
 """The classes count as two where their means differ by this factor."""
 
@@ -37,12 +44,31 @@ class Spacing:
     clear: bool
 
     def certainty(self, inside: Sequence[float], borders: Sequence[float]) -> float:
-        """Return how sure a run of pictures is (0 to 1) from the gaps in and around it."""
-        widest = max((*inside, SHORTEST_S))
-        nearest = min((*borders, LONGEST_S))
-        ratio = max(nearest, SHORTEST_S) / widest
-        sure = max(0.0, min(1.0, 1.0 - 1.0 / ratio)) if ratio > 1 else 0.0
+        """Return how sure a run of pictures is (0 to 1) from the gaps in and around it.
+
+        Notes
+        -----
+        The wider the gaps around it are against those inside, the surer; but a gap around
+        it that is hardly wider than the border itself could as well be one inside. A
+        picture alone has no gap inside, so that only the border tells.
+        """
+        if stood_still(inside):
+            return NOTHING_TOLD
+        widest = max((*inside, SHORTEST_S)) if inside else self.gap_s
+        nearest = max(min((*borders, LONGEST_S)), SHORTEST_S)
+        apart, beyond = nearest / widest, nearest / self.gap_s
+        sure = max(0.0, min(1.0 - 1.0 / apart, 1.0 - 1.0 / beyond**2))
         return round(sure if self.clear else min(sure, 0.5), 3)
+
+
+def stood_still(inside: Sequence[float]) -> bool:
+    """Return whether more pictures carry one time than a camera takes within a second."""
+    run = 0
+    for gap in inside:
+        run = run + 1 if gap == 0 else 0
+        if run >= MOST_AT_ONCE:
+            return True
+    return False
 
 
 def spacing_of(gaps: Sequence[float], gap_s: float | None = None) -> Spacing:

@@ -71,6 +71,27 @@ def test_gaps_that_do_not_fall_in_two_kinds_give_the_usual_one_and_little_certai
     assert len(proposal.groups) == 2
 
 
+def test_a_clock_that_stood_still_makes_no_animal_sure():
+    told = [0, 4, 60, 63, 65, 130, 135]
+    stuck = by_time(at(*told, *(250 for _ in range(22)), 400, 404))
+    assert [len(one.shots) for one in stuck.groups] == [2, 3, 2, 22, 2]
+    found = stuck.groups[3]
+    assert found.certainty <= 0.1
+    assert "22 pictures" in text(found.why)
+    assert "clock" in text(found.why)
+    # Five of one second are a burst.
+    burst = by_time(at(*told, *(250 for _ in range(5)), 400, 404))
+    assert burst.groups[3].certainty > 0.8
+
+
+def test_a_picture_alone_is_no_surer_than_the_gaps_beside_it():
+    proposal = by_time(at(0, 5, 60, 90, 150, 156, 400), 25)
+    near, far = proposal.groups[1], proposal.groups[-1]
+    assert near.shots == ("2",)
+    assert near.certainty < 0.3, "thirty seconds are hardly more than twenty-five"
+    assert far.certainty > 0.8
+
+
 def test_a_person_sets_the_gap():
     shots = at(0, 10, 20, 100, 110)
     assert len(by_time(shots, 5).groups) == 5

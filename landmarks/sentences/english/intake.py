@@ -14,6 +14,7 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
     "intake.why_alone": "one specimen for each picture",
     "intake.why_close": "{n} pictures, at most {gap} s apart",
     "intake.why_apart": "stands alone in time",
+    "intake.why_one_time": "{n} pictures, many with the same time: the clock may have stood still",
     "intake.why_no_time": "no time in the file",
     "intake.why_stem": "file names begin with “{stem}”",
     "intake.why_own_name": "a file name of its own",
