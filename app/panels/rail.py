@@ -147,7 +147,8 @@ class PictureRail(QWidget):
         for frame, card in zip(frames, self.cards, strict=False):
             card.say(view_words(frame), self._has(specimen, frame))
             card.setChecked(chosen is not None and frame.id == chosen.id)
-            card.show_thumbnail(self._thumbnail(frame.picture, frame.region))
+            card.shows = frame.picture, frame.region
+            card.show_thumbnail(self._thumbnail(*card.shows))
             if card.isChecked():
                 self._area.ensureWidgetVisible(card, 8, 0)
         self.add.say(say("rail.add"), missing_views(specimen))
@@ -183,7 +184,8 @@ class PictureRail(QWidget):
         for one in others:
             card = Card(one_line(one.number) or say("specimens.no_number"))
             card.say(card.title, say("rail.neighbour"))
-            card.show_thumbnail(self._thumbnail(one.picture, one.region))
+            card.shows = one.picture, one.region
+            card.show_thumbnail(self._thumbnail(*card.shows))
             card.clicked.connect(
                 lambda _=False, it=one: self._session.choose(it.specimen, it.frame)
             )
@@ -225,11 +227,10 @@ class PictureRail(QWidget):
         return self._thumbnails(picture, region)
 
     def _thumbnail_came(self, picture_id: str) -> None:
-        specimen = self._session.specimen
-        shown = [one.picture for one in specimen.frames] if specimen is not None else []
-        if picture_id in (*shown, *(one.picture for one in self._neighbours)):
-            self._shown = None
-            self._renew()
+        # The cards stay: only what they show of this picture is another.
+        for card in self.cards:
+            if card.shows[0] == picture_id:
+                card.show_thumbnail(self._thumbnail(*card.shows))
 
 
 class Card(PaintedChoice):
@@ -248,6 +249,7 @@ class Card(PaintedChoice):
         self.title, self.words, self._icon, self._empty = title, "", icon, empty
         self._thumbnail: object = None
         self.frame = ""
+        self.shows: tuple[str, Box | None] = "", None
         self._pressed = QPointF()
         super().__init__(parent)
         self.setCheckable(not empty)

@@ -302,10 +302,12 @@ def test_frames_of_others_on_the_same_picture_stand_in_the_rail(shell, qtbot):
 def test_a_thumbnail_that_comes_later_is_shown(shell, qtbot):
     thumbs = _Thumbs()
     rail = shown(qtbot, PictureRail(shell, thumbs), height=60)
-    assert rail.cards[0]._thumbnail is None
+    cards = list(rail.cards)
+    assert cards[0]._thumbnail is None
     thumbs.ready = True
     thumbs.arrived.emit(shell.frame.picture)
-    assert rail.cards[0]._thumbnail is not None
+    assert cards[0]._thumbnail is not None
+    assert rail.cards == cards, "the cards stay, and the keyboard with them"
 
 
 # -- band ----------------------------------------------------------------------------------
