@@ -16,8 +16,8 @@ from landmarks.agreement.readings import (
     limits,
     repeatability,
 )
-from landmarks.agreement.shares import wilson
 from landmarks.agreement.untold import Untold
+from landmarks.shares import wilson
 
 __all__ = [
     "METRICS",

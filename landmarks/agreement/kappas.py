@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from math import sqrt
 
 from landmarks.agreement.untold import Untold, all_alike, too_few
+from landmarks.shares import NINETY_FIVE
 
 WEIGHTS: Mapping[str, Callable[[int, int, int], float]] = {
     "none": lambda i, j, k: float(i == j),
@@ -37,12 +38,12 @@ class Kappa:
     @property
     def low(self) -> float:
         """Return the lower end of the 95 % interval."""
-        return self.value - 1.959964 * self.error
+        return self.value - NINETY_FIVE * self.error
 
     @property
     def high(self) -> float:
         """Return the upper end of the 95 % interval."""
-        return self.value + 1.959964 * self.error
+        return self.value + NINETY_FIVE * self.error
 
 
 def cohen(table: Sequence[Sequence[float]], weights: str = "none") -> Kappa | Untold:

@@ -10,7 +10,8 @@ from typing import Any
 from landmarks.identification.written import short_name
 from landmarks.outputs.plots import Point, bar_plot, diagonal_plot, matrix_plot
 from landmarks.sentences import say
-from landmarks.simulation import Calibration, Scores, Share, Trial, wilson
+from landmarks.shares import wilson
+from landmarks.simulation import Calibration, Scores, Share, Trial
 from landmarks.tables.model import Tables
 
 PLOTS = ("calibration", "confusion", "confusion_moved", "by_characters", "by_views")

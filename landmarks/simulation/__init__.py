@@ -7,14 +7,7 @@ tried on them (:mod:`trial`). It is no accuracy: the tables are taken for what t
 from __future__ import annotations
 
 from landmarks.simulation.drawing import Simulated, simulate
-from landmarks.simulation.scoring import (
-    Bin,
-    Calibration,
-    brier,
-    calibration,
-    log_score,
-    wilson,
-)
+from landmarks.simulation.scoring import Bin, Calibration, brier, calibration, log_score
 from landmarks.simulation.trial import CLEAR, MOVED, Level, Scores, Share, Trial, try_out
 from landmarks.simulation.worlds import World, make_world, moved_tables
 
@@ -36,5 +29,4 @@ __all__ = [
     "moved_tables",
     "simulate",
     "try_out",
-    "wilson",
 ]

@@ -6,6 +6,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from math import log, sqrt
 
+from landmarks.shares import NINETY_FIVE
+
 LEAST = 1e-15
 
 
@@ -82,15 +84,5 @@ def calibration(
     n = len(stated)
     error = sum(one.n / n * abs(one.true - one.stated) for one in bins)
     variance = sum((one.n / n) ** 2 * one.true * (1 - one.true) / one.n for one in bins)
-    half = 1.959963984540054 * sqrt(variance)
+    half = NINETY_FIVE * sqrt(variance)
     return Calibration(bins, error, max(0.0, error - half), error + half)
-
-
-def wilson(count: int, n: int, z: float = 1.959963984540054) -> tuple[float, float]:
-    """Return the 95 % interval of a proportion (Wilson 1927); of none, all of 0 to 1."""
-    if not n:
-        return 0.0, 1.0
-    share = count / n
-    middle = (share + z * z / (2 * n)) / (1 + z * z / n)
-    half = z / (1 + z * z / n) * sqrt(share * (1 - share) / n + z * z / (4 * n * n))
-    return max(0.0, middle - half), min(1.0, middle + half)

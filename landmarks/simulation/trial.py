@@ -10,14 +10,9 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from landmarks.identification import Guide, conclude
+from landmarks.shares import wilson
 from landmarks.simulation.drawing import Simulated, simulate
-from landmarks.simulation.scoring import (
-    Calibration,
-    brier,
-    calibration,
-    log_score,
-    wilson,
-)
+from landmarks.simulation.scoring import Calibration, brier, calibration, log_score
 
 MOVED = 0.1
 CLEAR = 0.9

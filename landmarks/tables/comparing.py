@@ -8,11 +8,12 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from math import inf, sqrt
+from math import inf
 
 from landmarks.characters import Character
 from landmarks.observations import Scored, Seen, Taken
 from landmarks.sentences import Number, Sentence
+from landmarks.shares import wilson
 from landmarks.tables.model import FREQUENCIES, Cell, Tables
 
 ENOUGH = 10
@@ -291,15 +292,3 @@ def _scored_proposal(
             share = FREQUENCIES[word]
             proposal.append(replace(base, state=state, word=word, frequency=share))
     return tuple(proposal)
-
-
-def wilson(count: int, n: int, z: float = 1.959963984540054) -> tuple[float, float]:
-    """Return the 95 % interval of a proportion (Wilson 1927, as in Newcombe 1998).
-
-    >>> [round(edge, 4) for edge in wilson(15, 148)]
-    [0.0624, 0.1605]
-    """
-    share = count / n
-    middle = (share + z * z / (2 * n)) / (1 + z * z / n)
-    half = z / (1 + z * z / n) * sqrt(share * (1 - share) / n + z * z / (4 * n * n))
-    return max(0.0, middle - half), min(1.0, middle + half)

@@ -16,7 +16,6 @@ ratio next to nothing.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from math import sqrt
 
 import numpy as np
 
@@ -26,6 +25,7 @@ from landmarks.placing import CLICK_SIGMA_PX, Placing
 from landmarks.scale import DISTANCE_SIGMA, RULER_SIGMA, Scale, Setting
 from landmarks.scheme import VIEWS
 from tests.benchmarks.figure import Figure
+from tests.benchmarks.rates import Rate
 from tests.rendering.trial import Trial, trial_outside
 
 TUNED_TO = 2_000
@@ -86,7 +86,7 @@ def measure(n: int = TRIALS) -> list[Figure]:
     """Return the shares as figures, each with its 95 % interval."""
     figures = []
     for (key, told), (held, doubt) in measure_trials(n=n).items():
-        low, high = wilson(held, n)
+        low, high = Rate(held, n).interval
         name = f"{key.replace('_', ' ')}, camera distance {'told' if told else 'unknown'}"
         note = f"95 % interval {100 * low:.1f} to {100 * high:.1f} %; doubt {doubt:.2%}"
         share = 100 * held / n
@@ -94,14 +94,6 @@ def measure(n: int = TRIALS) -> list[Figure]:
             Figure(name, "%", (share,), goal="93 to 97 %", note=f"{n} trials; {note}")
         )
     return figures
-
-
-def wilson(held: int, n: int) -> tuple[float, float]:
-    """Return the 95 % interval of a share (Wilson 1927, from memory)."""
-    share, square = held / n, QUANTILE**2
-    middle = (share + square / (2 * n)) / (1 + square / n)
-    half = sqrt(share * (1 - share) / n + square / (4 * n * n)) / (1 + square / n)
-    return middle - QUANTILE * half, middle + QUANTILE * half
 
 
 def _clicked(at: np.ndarray, draw: np.random.Generator) -> Point:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from math import sqrt
 
-NINETY_FIVE = 1.959964
+from landmarks.shares import NINETY_FIVE, wilson
 
 
 @dataclass(frozen=True, slots=True)
@@ -21,13 +21,8 @@ class Rate:
 
     @property
     def interval(self) -> tuple[float, float]:
-        """Return Wilson's interval (Wilson 1927, from memory)."""
-        if not self.n:
-            return 0.0, 1.0
-        z, p, n = NINETY_FIVE, self.share, self.n
-        middle = (p + z * z / (2 * n)) / (1 + z * z / n)
-        half = z / (1 + z * z / n) * sqrt(p * (1 - p) / n + z * z / (4 * n * n))
-        return max(0.0, middle - half), min(1.0, middle + half)
+        """Return Wilson's interval."""
+        return wilson(self.hits, self.n)
 
     def __str__(self) -> str:
         low, high = self.interval

@@ -13,6 +13,7 @@ from pytest import approx
 import landmarks.simulation
 from landmarks.identification import compile_tables, conclude
 from landmarks.observations import Circumstances, Hidden, Scored, Taken
+from landmarks.shares import wilson
 from landmarks.simulation import (
     brier,
     calibration,
@@ -21,7 +22,6 @@ from landmarks.simulation import (
     moved_tables,
     simulate,
     try_out,
-    wilson,
 )
 from landmarks.simulation.drawing import draw
 from landmarks.simulation.worlds import Numbers
