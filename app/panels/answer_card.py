@@ -8,6 +8,7 @@ from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
 
 from app.panels import side_words
 from app.panels.candidate_rows import FIT_ICON, FIT_INK, Bracketed, Lead, SignLine
+from app.panels.fields import titled
 from app.panels.side_rows import Row
 from app.style import drawings
 from app.style.fonts import line_height, scaled
@@ -18,6 +19,7 @@ from app.style.widgets.painted import text_width, write
 from landmarks.assessment import Assessment, CharacterRow
 from landmarks.identification.answer import Answer, Candidate, Reason
 from landmarks.sentences import say, text
+from landmarks.sentences.phrases import inside
 from landmarks.tables.model import Tables
 
 MOST_CHIPS = 4
@@ -157,7 +159,7 @@ class AnswerCard(QWidget):
         names = side_words.character_names(keys, self._tables)
         if names:
             key = "would_part" if len(names) == 1 else "would_part_many"
-            first = names[0][:1].upper() + names[0][1:]
+            first = titled(names[0])
             words = say(f"side.candidates.{key}", character=first, characters=names)
             self._column.addWidget(Label(words, "small", "ink2", wrap=True))
 
@@ -198,7 +200,7 @@ class AnswerCard(QWidget):
             if row is None or not row.character.scored or not self._may_look(row):
                 continue
             state = side_words.state_words(row) or say("side.characters.not_looked_at")
-            name = side_words.inside(row.character.name)
+            name = inside(row.character.name)
             words = say("side.candidates.chip_state", character=name, state=state)
             chip = Chip(words, "neutral", words)
             chip.clicked.connect(lambda _=False, key=key: self.wanted.emit(key))

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from app.panels.side_words import inside, word
+from app.panels.side_words import word
 from landmarks.sentences import percent, say
+from landmarks.sentences.phrases import inside
 from landmarks.tables.model import Cell, Tables
 
 

@@ -45,6 +45,7 @@ from landmarks.finding import (
 from landmarks.observations import CONDITIONS, ORIGINS
 from landmarks.scheme import PARTS, VIEWS
 from landmarks.sentences import known, say, text
+from landmarks.sentences.phrases import inside
 from landmarks.specimen import LEVELS
 from landmarks.storage import Query
 from landmarks.storage.contract import ORDERS
@@ -301,7 +302,7 @@ def order_name(key: str) -> str:
     """Return what an order of the list is called within a line of words."""
     usual = key in ORDERS or key not in fields()
     name = say(f"finding.order.{key}") if usual else text(fields()[key].name)
-    return name[:1].lower() + name[1:]
+    return inside(name)
 
 
 def _order_choices() -> Choices:

@@ -19,6 +19,7 @@ from landmarks.characters import Character
 from landmarks.identification.answer import Suggestion
 from landmarks.measures import MEASURES
 from landmarks.sentences import say
+from landmarks.sentences.phrases import inside
 from landmarks.specimen import Frame
 
 _OUTSIDE = 12
@@ -177,7 +178,7 @@ class LookNext(Section):
         elif self.is_folded():
             row = self._character(one)
             name = row.name if row is not None else one.character.replace("_", " ")
-            self.set_summary(side_words.inside(name))
+            self.set_summary(inside(name))
         else:
             self.set_summary(
                 say(

@@ -6,6 +6,7 @@ from landmarks.assessment import CharacterRow
 from landmarks.identification.answer import Answer, Candidate, Reason
 from landmarks.sentences import Number, known, percent, say, text
 from landmarks.sentences.numbers import decimals, plain
+from landmarks.sentences.phrases import inside
 from landmarks.specimen import Specimen
 from landmarks.tables.model import Group, Tables
 
@@ -17,11 +18,6 @@ def word(kind: str, key: str) -> str:
     """Return the word of a key such as ``hidden.worn``; an unknown key is its own word."""
     full = f"{kind}.{key}"
     return say(full) if known(full) else key.replace("_", " ")
-
-
-def inside(name: str) -> str:
-    """Return a name as it stands inside a sentence: ``inhalant margin``."""
-    return name[:1].lower() + name[1:]
 
 
 # -- characters ----------------------------------------------------------------------------

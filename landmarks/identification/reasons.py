@@ -11,6 +11,7 @@ from landmarks.identification.evidence import Evidence, Factor
 from landmarks.identification.guide import Band, Guide
 from landmarks.observations import Hidden, Scored, Seen, Taken
 from landmarks.sentences import Number, Sentence
+from landmarks.sentences.phrases import inside
 from landmarks.tables.model import Cell
 
 SILENT = 0.05
@@ -107,12 +108,12 @@ def silent_reason(guide: Guide, key: str, seen: Seen, why: str) -> Reason:
 
 def short_sentence(character: Character, seen: Seen) -> Sentence:
     """Return an observation for a chip: "inhalant margin smooth", "5 main folds"."""
-    name = _inside(character.name)
+    name = inside(character.name)
     match seen:
         case Scored(state=state):
             return Sentence(
                 "because.short_scored",
-                {"character": name, "state": _inside(character.state(state).name)},
+                {"character": name, "state": inside(character.state(state).name)},
             )
         case Taken() if character.unit == "count":
             value = Number(seen.value, at_least=seen.at_least)
@@ -124,11 +125,6 @@ def short_sentence(character: Character, seen: Seen) -> Sentence:
             )
         case _:
             return Sentence("because.hidden", {"character": character.name})
-
-
-def _inside(name: str) -> str:
-    """Return a name of the tables as it stands within a phrase."""
-    return name if name[1:2].isupper() else name[:1].lower() + name[1:]
 
 
 def cells_of(

@@ -13,7 +13,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from landmarks.errors import PictureError
-from landmarks.picture.opening import opened
+from landmarks.picture.opening import opened, withheld
 from landmarks.picture.pixels import exif_of, orientation, upright_size
 
 if TYPE_CHECKING:
@@ -117,16 +117,8 @@ def hash_file(path: Path) -> tuple[str, int]:
             while block := file.read(1 << 20):
                 digest.update(block)
                 n_bytes += len(block)
-    except FileNotFoundError:
-        raise PictureError(
-            "picture.missing", file=path.name, folder=str(path.parent)
-        ) from None
-    except PermissionError:
-        raise PictureError("picture.no_permission", file=path.name) from None
     except OSError as fault:
-        raise PictureError(
-            "picture.cannot_read", file=path.name, reason=fault.strerror or str(fault)
-        ) from None
+        raise withheld(path, fault) from None
     if n_bytes == 0:
         raise PictureError("picture.empty", file=path.name)
     return digest.hexdigest(), n_bytes

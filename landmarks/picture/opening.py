@@ -84,6 +84,21 @@ def upright(path: Path) -> Image:
         return eight_bits(turned_upright(image))
 
 
+def withheld(path: Path, fault: OSError) -> PictureError:
+    """Return in a sentence why the system does not give a file."""
+    match fault:
+        case FileNotFoundError():
+            folder = str(path.parent)
+            return PictureError("picture.missing", file=path.name, folder=folder)
+        case IsADirectoryError():
+            return PictureError("picture.is_folder", file=path.name)
+        case PermissionError():
+            return PictureError("picture.no_permission", file=path.name)
+        case _:
+            reason = fault.strerror or str(fault)
+            return PictureError("picture.cannot_read", file=path.name, reason=reason)
+
+
 @contextmanager
 def _limited(path: Path) -> Iterator[Image]:
     from PIL import Image
@@ -108,14 +123,8 @@ def _told(
     try:
         with opening() as image:
             yield image
-    except FileNotFoundError:
-        raise PictureError(
-            "picture.missing", file=path.name, folder=str(path.parent)
-        ) from None
-    except IsADirectoryError:
-        raise PictureError("picture.is_folder", file=path.name) from None
-    except PermissionError:
-        raise PictureError("picture.no_permission", file=path.name) from None
+    except (FileNotFoundError, IsADirectoryError, PermissionError) as fault:
+        raise withheld(path, fault) from None
     except Image.DecompressionBombError:
         raise PictureError(
             "picture.too_large", file=path.name, limit=MAX_PIXELS // 1_000_000
