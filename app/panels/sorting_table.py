@@ -168,6 +168,8 @@ class SortingTable(QWidget):
             values = {"n": sorting.n_read, "all": len(sorting.paths), "counts": counts}
             counts = Sentence("sorting.reading", values)
         why = Sentence("sorting.how", {"counts": counts, "why": proposal.why})
+        if given := sum(one.given for one in proposal.groups):
+            why = Sentence("sorting.kept", {"how": why, "n": given})
         self._counts.setText(one_line(text(why if n else counts)))
         self.how.show_method(sorting.method or TIME, proposal.gap_s)
         self._will.setText(one_line(text(self._what_will_be())))

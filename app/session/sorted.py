@@ -137,7 +137,7 @@ class SortedByHand(QObject):
 
     def number(self, group_id: int, number: str) -> None:
         """Give a group a catalogue number."""
-        self._hand(intake.number_group(self.now.proposal, group_id, number))
+        self._hand(intake.number_groups(self.now.proposal, {group_id: number}))
 
     def number_on(self, group_id: int) -> int:
         """Count on from the number of a group through those after it that have none.
@@ -159,13 +159,7 @@ class SortedByHand(QObject):
                 break
             numbers[other] = number = following
             made += 1
-        groups = tuple(
-            replace(one, number=numbers.get(one.id, one.number))
-            if one.id in numbers
-            else one
-            for one in proposal.groups
-        )
-        self._hand(replace(proposal, groups=groups))
+        self._hand(intake.number_groups(proposal, numbers))
         return made
 
     def give_view(self, keys: Collection[str], view: str) -> None:
@@ -219,6 +213,7 @@ class SortedByHand(QObject):
             self._keep(replace(self.now, proposal=proposal))
 
     def _keep(self, what: Sorted) -> None:
+        what = replace(what, proposal=self._with_numbers(what.proposal))
         if what != self.now:
             self._before.append(self.now)
             self._after.clear()
@@ -227,7 +222,13 @@ class SortedByHand(QObject):
 
     def _replace(self, proposal: Proposal) -> None:
         """Let another proposal stand for this one, without a step back to it."""
-        self.now = replace(self.now, proposal=proposal)
+        self.now = replace(self.now, proposal=self._with_numbers(proposal))
+
+    def _with_numbers(self, proposal: Proposal) -> Proposal:
+        """Return what is proposed anew, but with the numbers that a person has given."""
+        if proposal.by_hand:
+            return proposal
+        return intake.keep_numbered(proposal, self.now.proposal)
 
     def _let_go(self, keys: Collection[str]) -> None:
         """Let pictures stand apart, now and in everything that can be gone back to."""

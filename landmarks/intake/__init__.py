@@ -11,6 +11,14 @@ from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
+    from landmarks.intake.by_hand import (
+        keep_numbered,
+        merge,
+        move,
+        number_groups,
+        split,
+        split_before,
+    )
     from landmarks.intake.clock import (
         Taken,
         correct_clock,
@@ -31,13 +39,8 @@ if TYPE_CHECKING:
         by_name,
         by_time,
         each_alone,
-        merge,
-        move,
-        number_group,
         shots_of,
         shots_of_pictures,
-        split,
-        split_before,
     )
     from landmarks.intake.interpreting import Interpreted, interpreted
     from landmarks.intake.joining import Joined, join_labels, numbers_of_files
@@ -55,6 +58,9 @@ if TYPE_CHECKING:
     )
 
 _HOMES = {
+    "by_hand": (
+        "keep_numbered", "merge", "move", "number_groups", "split", "split_before",
+    ),
     "clock": (
         "Taken", "correct_clock", "dive_of", "read_shift", "read_zone", "shift_between",
         "taken_at",
@@ -63,8 +69,8 @@ _HOMES = {
     "deeds": ("Deed", "give_rights", "give_view"),
     "entering": ("Listening", "next_number", "scanned", "sticky"),
     "grouping": (
-        "Group", "Proposal", "Shot", "by_labels", "by_name", "by_time", "each_alone", "merge",
-        "move", "number_group", "shots_of", "shots_of_pictures", "split", "split_before",
+        "Group", "Proposal", "Shot", "by_labels", "by_name", "by_time", "each_alone",
+        "shots_of", "shots_of_pictures",
     ),
     "interpreting": ("Interpreted", "interpreted"),
     "joining": ("Joined", "join_labels", "numbers_of_files"),
@@ -105,13 +111,14 @@ __all__ = [
     "interpreted",
     "join_labels",
     "keep_column",
+    "keep_numbered",
     "match_columns",
     "merge",
     "merge_specimens",
     "move",
     "move_frames",
     "next_number",
-    "number_group",
+    "number_groups",
     "numbers_of_files",
     "path_within",
     "read_all",

@@ -1,14 +1,13 @@
-"""Which pictures show one animal: proposals, and how a person changes them.
+"""Which pictures show one animal: proposals.
 
 A proposal is a frozen list of groups, each with its reason and how sure it is. It comes from
-the gaps between pictures, from file names, or from a label table; merging, splitting and
-moving give new proposals, and no picture is ever lost or doubled by them. What a person
-changed is sure and says so.
+the gaps between pictures, from file names, or from a label table. What a person makes of it
+is in :mod:`landmarks.intake.by_hand`.
 """
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
 from itertools import pairwise
@@ -62,7 +61,9 @@ class Group:
     certainty
         0 to 1; 1 where a person decided.
     number
-        The catalogue number that file names or labels give, or ``""``.
+        The catalogue number that file names or labels give, or a person, or ``""``.
+    given
+        Whether a person gave the number: it stays with these pictures whatever is proposed.
     """
 
     id: int
@@ -70,6 +71,7 @@ class Group:
     why: Sentence
     certainty: float
     number: str = ""
+    given: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,13 +79,15 @@ class Proposal:
     """All pictures, sorted into groups.
 
     ``method`` is one of :data:`METHODS`; ``why`` says how the borders were found;
-    ``gap_s`` is the gap from which on a new group begins, where times were looked at.
+    ``gap_s`` is the gap from which on a new group begins, where times were looked at;
+    ``by_hand`` tells whether a person has changed anything of it.
     """
 
     groups: tuple[Group, ...]
     method: str
     why: Sentence
     gap_s: float | None = None
+    by_hand: bool = False
 
     def group(self, group_id: int) -> Group:
         """Return a group; ``KeyError`` where there is none."""
@@ -161,7 +165,7 @@ def by_time(shots: Sequence[Shot], gap_s: float | None = None) -> Proposal:
     for one in shots:
         if one.seconds is None:
             groups.append(Group(0, (one.key,), alone, UNSURE))
-    return Proposal(_numbered(groups), "time", spacing.why, spacing.gap_s)
+    return Proposal(numbered(groups), "time", spacing.why, spacing.gap_s)
 
 
 def by_name(shots: Sequence[Shot]) -> Proposal:
@@ -180,9 +184,9 @@ def by_name(shots: Sequence[Shot]) -> Proposal:
     small = all(len(row) <= LARGEST_FOLDER for row in folders.values())
     if speechless and len(folders) > 1 and small:
         groups = [_of_folder(folder, row) for folder, row in folders.items()]
-        return Proposal(_numbered(groups), "name", Sentence("intake.how_folders"))
+        return Proposal(numbered(groups), "name", Sentence("intake.how_folders"))
     groups = [_of_stem(names[row[0].key], row, names) for row in stems.values()]
-    return Proposal(_numbered(groups), "name", Sentence("intake.how_names"))
+    return Proposal(numbered(groups), "name", Sentence("intake.how_names"))
 
 
 def by_labels(shots: Sequence[Shot], numbers: Mapping[str, str]) -> Proposal:
@@ -216,99 +220,12 @@ def by_labels(shots: Sequence[Shot], numbers: Mapping[str, str]) -> Proposal:
     made = [
         Group(0, tuple(keys), *reasons[number], number) for number, keys in rows.items()
     ]
-    return Proposal(_numbered([*made, *groups]), "csv", Sentence("intake.how_labels"))
+    return Proposal(numbered([*made, *groups]), "csv", Sentence("intake.how_labels"))
 
 
-# -- what a person makes of them -------------------------------------------------------------
-
-
-def merge(proposal: Proposal, *group_ids: int) -> Proposal:
-    """Return the proposal with these groups as one, where the first of them stands."""
-    wanted = set(group_ids)
-    chosen = [one for one in proposal.groups if one.id in wanted]
-    if len(chosen) < 2:
-        return proposal
-    head = chosen[0]
-    number = next((one.number for one in chosen if one.number), "")
-    shots = tuple(shot for one in chosen for shot in one.shots)
-    made = _by_hand(replace(head, shots=shots, number=number))
-    gone = {one.id for one in chosen[1:]}
-    return replace(
-        proposal,
-        groups=tuple(
-            made if one.id == head.id else one
-            for one in proposal.groups
-            if one.id not in gone
-        ),
-    )
-
-
-def split(proposal: Proposal, shots: Collection[str]) -> Proposal:
-    """Return the proposal with these pictures in a group of their own.
-
-    It stands after the group of the first of them. Pictures that make up whole groups
-    already are merged into one by it.
-    """
-    wanted = set(shots)
-    chosen = tuple(shot for shot in proposal.shots if shot in wanted)
-    if not chosen:
-        return proposal
-    home = proposal.group_of(chosen[0])
-    new = _by_hand(Group(_next_id(proposal), chosen, Sentence("intake.why_by_hand"), SURE))
-    groups: list[Group] = []
-    for one in proposal.groups:
-        kept = tuple(shot for shot in one.shots if shot not in wanted)
-        if kept:
-            groups.append(one if kept == one.shots else _by_hand(replace(one, shots=kept)))
-        if home is not None and one.id == home.id:
-            groups.append(new if kept else replace(new, number=home.number))
-    return replace(proposal, groups=tuple(groups))
-
-
-def split_before(proposal: Proposal, shot: str) -> Proposal:
-    """Return the proposal with the group of a picture divided before it."""
-    home = proposal.group_of(shot)
-    if home is None:
-        return proposal
-    at = home.shots.index(shot)
-    return proposal if at == 0 else split(proposal, home.shots[at:])
-
-
-def move(
-    proposal: Proposal, shots: Collection[str], group_id: int, before: str = ""
-) -> Proposal:
-    """Return the proposal with these pictures in another group.
-
-    Parameters
-    ----------
-    before
-        The picture of that group to stand before; ``""`` for its end.
-    """
-    wanted = set(shots)
-    chosen = tuple(shot for shot in proposal.shots if shot in wanted)
-    if not chosen or all(one.id != group_id for one in proposal.groups):
-        return proposal
-    groups: list[Group] = []
-    for one in proposal.groups:
-        kept = [shot for shot in one.shots if shot not in wanted]
-        if one.id == group_id:
-            at = kept.index(before) if before in kept else len(kept)
-            kept[at:at] = chosen
-        if kept:
-            same = tuple(kept) == one.shots
-            groups.append(one if same else _by_hand(replace(one, shots=tuple(kept))))
-    return replace(proposal, groups=tuple(groups))
-
-
-def number_group(proposal: Proposal, group_id: int, number: str) -> Proposal:
-    """Return the proposal with a catalogue number for one group."""
-    return replace(
-        proposal,
-        groups=tuple(
-            replace(one, number=number.strip()) if one.id == group_id else one
-            for one in proposal.groups
-        ),
-    )
+def numbered(groups: Iterable[Group]) -> tuple[Group, ...]:
+    """Return groups with ids in their order."""
+    return tuple(replace(one, id=i) for i, one in enumerate(groups))
 
 
 # -- helpers ---------------------------------------------------------------------------------
@@ -350,18 +267,6 @@ def _of_folder(folder: str, row: Sequence[Shot]) -> Group:
     name = folder.replace("\\", "/").rstrip("/").rpartition("/")[2]
     keys = tuple(one.key for one in sorted(row, key=lambda one: natural(one.name)))
     return Group(0, keys, Sentence("intake.why_folder", {"folder": name}), 0.7)
-
-
-def _numbered(groups: Iterable[Group]) -> tuple[Group, ...]:
-    return tuple(replace(one, id=i) for i, one in enumerate(groups))
-
-
-def _by_hand(group: Group) -> Group:
-    return replace(group, why=Sentence("intake.why_by_hand"), certainty=SURE)
-
-
-def _next_id(proposal: Proposal) -> int:
-    return max((one.id for one in proposal.groups), default=-1) + 1
 
 
 def _by_time(shot: Shot) -> tuple[float, object]:

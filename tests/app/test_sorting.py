@@ -16,7 +16,7 @@ from app.panels.sorting_tiles import IN_A_FRAME
 from app.session import Session
 from app.session.entering import entering
 from app.session.shelf import MOST_BEGUN
-from app.session.sorting import Sorting
+from app.session.sorting import ALONE, NAME, TIME, Sorting
 from landmarks.collection import About, Picture
 from landmarks.picture import PictureFile
 from landmarks.sentences import Sentence, text
@@ -69,6 +69,22 @@ def test_what_is_changed_by_hand_stays_while_files_are_read(session, qtbot, tmp_
     assert sorted(sorting.now.proposal.shots) == sorted(map(str, paths))
     assert set(map(str, paths[:8])) <= set(sorting.groups[0].shots)
     reader.close()
+
+
+def test_numbers_that_a_person_gave_outlast_another_way_of_sorting(sort, tmp_path):
+    files = make_dive(tmp_path / "dive", 12, 3)
+    paths, sorting = [str(one) for one in files], sort(files)
+    sorting.number(sorting.groups[1].id, "HR-7")
+    sorting.number_on(sorting.groups[1].id)
+    sorting.number(sorting.groups[3].id, "")
+    for method, gap_s in ((ALONE, None), (NAME, None), (TIME, 5000.0)):
+        sorting.propose(method, gap_s)
+        told = {one.number: list(one.shots) for one in sorting.groups if one.given}
+        assert told == {"HR-7": paths[3:6], "HR-8": paths[6:9]}
+        assert sorted(sorting.now.proposal.shots) == paths
+    for _ in range(6):
+        sorting.undo()
+    assert [one.number for one in sorting.groups] == [""] * 4
 
 
 def test_files_that_are_none_are_kept_with_their_sentence(sort, tmp_path):

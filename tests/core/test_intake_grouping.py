@@ -15,9 +15,10 @@ from landmarks.intake import (
     by_name,
     by_time,
     each_alone,
+    keep_numbered,
     merge,
     move,
-    number_group,
+    number_groups,
     split,
     split_before,
 )
@@ -298,9 +299,27 @@ def test_pictures_are_moved_between_groups_and_within_one(proposal):
 
 
 def test_a_number_is_given_to_a_group_and_survives_merging(proposal):
-    made = number_group(proposal, 1, " PM-5 ")
+    made = number_groups(proposal, {1: " PM-5 "})
     assert made.group(1).number == "PM-5"
     assert merge(made, 0, 1).groups[0].number == "PM-5"
+
+
+def test_numbers_that_a_person_gave_stay_with_their_pictures_when_all_is_sorted_anew():
+    shots = at(0, 3, 60, 64, 120, 122, 126)
+    before = by_time(shots)
+    numbered = number_groups(before, {0: "PM-1", 2: "PM-7"})
+    assert number_groups(before, {0: ""}) is before, "nothing was changed"
+    for found in (by_time(shots, 500), by_time(shots, 1), each_alone(shots)):
+        made = keep_numbered(found, numbered)
+        told = {one.number: one.shots for one in made.groups if one.number}
+        assert told == {"PM-1": ("0", "1"), "PM-7": ("4", "5", "6")}
+        assert sorted(made.shots) == sorted(before.shots)
+        assert [one.id for one in made.groups] == list(range(len(made.groups)))
+    assert groups(made) == [["0", "1"], ["2"], ["3"], ["4", "5", "6"]], "in their order"
+    # What a name or a label said is proposed anew; a picture that is gone stays away.
+    assert keep_numbered(by_time(shots), by_labels(shots, {"p0000.jpg": "A"})) == before
+    gone = keep_numbered(each_alone(shots[1:]), numbered)
+    assert groups(gone)[0] == ["1"]
 
 
 @given(st.data())

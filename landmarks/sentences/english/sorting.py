@@ -102,6 +102,10 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
     ),
     "sorting.reading": "Reading {n} of {all} files … {counts}",
     "sorting.how": "{counts}. {why}",
+    "sorting.kept": (
+        "{how} The specimen that you numbered keeps its pictures, however the others are sorted.",
+        "{how} The {n} specimens that you numbered keep their pictures, however the others are sorted.",
+    ),
     "sorting.method": "Sort by",
     "sorting.by.time": "gaps of time",
     "sorting.by.name": "file names",
