@@ -8,7 +8,7 @@ from app.session import Aspect, Session
 from app.style.widgets import Has, Step, StepMap
 from app.style.widgets.bare import bare_column
 from landmarks.progress import FULL, HALF, STEPS
-from landmarks.sentences import say, text
+from landmarks.sentences import Number, Sentence, say, text
 
 _TOOLS = {"scale": "scale", "landmark": "landmarks", "frame": "picture"}
 
@@ -60,14 +60,24 @@ class StepsBar(QWidget):
         found = {step.key: step for step in self._session.steps}
         shown = []
         for key in STEPS:
-            step, has, words = found.get(key), "none", say("steps.nothing")
+            step, has, words, whole = found.get(key), "none", say("steps.nothing"), ""
             if step is not None:
                 has, words = step.has, text(step.words)
+                if (short := _in_short(step.words)) is not None:
+                    words, whole = text(short), words
             if key == "name" and has != "none" and self._session.names_hidden:
                 words = say("names.hidden")
-            shown.append(Step(say(f"step.{key}.name"), words, _bead(has)))
+            shown.append(Step(say(f"step.{key}.name"), words, _bead(has), whole))
         at = self.current()
         self.map.set_steps(shown, STEPS.index(at) if at in STEPS else -1)
+
+
+def _in_short(words: Sentence) -> Sentence | None:
+    """Return the scale without its doubt, for which a step has no room."""
+    px = words.values.get("px")
+    if words.key != "step.scale" or not isinstance(px, Number):
+        return None
+    return Sentence("step.scale.short", {**words.values, "px": Number(px.value)})
 
 
 def _bead(has: str) -> Has:

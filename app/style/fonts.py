@@ -42,6 +42,8 @@ def set_base_size(px: float) -> None:
     app = QApplication.instance()
     if isinstance(app, QApplication):
         app.setFont(font("body"))
+        # Fields and menus, which the sheet paints, take a font only with the sheet.
+        app.setStyleSheet(app.styleSheet())
     follow.news().restyled.emit()
 
 

@@ -339,6 +339,7 @@ class Bench(QWidget):
         session = self.session
         session.changed.connect(self._changed)
         self.preferences_changed.connect(self._room.share)
+        self.preferences_changed.connect(self._align_header)
         self.shell.may_close = session.may_close
         self.shell.closing.connect(self.put_away)
         application = QApplication.instance()

@@ -18,7 +18,15 @@ from PySide6.QtGui import (
     QPainter,
     QPalette,
 )
-from PySide6.QtWidgets import QAbstractSpinBox, QLabel, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import (
+    QAbstractSpinBox,
+    QLabel,
+    QLineEdit,
+    QMenuBar,
+    QPushButton,
+    QVBoxLayout,
+    QWidget,
+)
 
 import landmarks
 from app.style import drawings, fonts, icons, palette, sheet, svg, tokens
@@ -48,6 +56,7 @@ from app.style.widgets import (
 )
 from app.style.widgets.band import Way
 from landmarks.scheme import VIEWS
+from landmarks.sentences import Sentence, say
 
 STRANGER = "<img src=x>"
 
@@ -273,7 +282,12 @@ def test_everything_grows_with_the_base_size(styled, qtbot):
     for widget in grown:
         qtbot.addWidget(widget)
     before = [widget.sizeHint().height() for widget in grown]
+    painted_by_the_sheet = QLineEdit(), QMenuBar()
+    for widget in painted_by_the_sheet:
+        qtbot.addWidget(widget)
+        widget.show()
     fonts.set_base_size(28)
+    assert {widget.font().pixelSize() for widget in painted_by_the_sheet} == {28}
     after = [widget.sizeHint().height() for widget in grown]
     assert label.font().pixelSize() == 28
     assert all(high > low for low, high in zip(before, after, strict=True))
@@ -579,8 +593,11 @@ def test_what_is_cut_short_is_told_by_a_tool_tip(styled, qtbot):
     steps.resize(400, 70)
     steps.show()
     assert steps.button(0).toolTip() == ""
-    steps.resize(110, 70)
+    steps.resize(97, 70)
     assert "8.205 px per mm, &lt;img" in steps.button(0).toolTip()
+    steps.set_steps([Step("Scale", "8.205 px/mm", "full", "8.205 ± 0.02 px per mm")], 0)
+    assert steps.button(0).toolTip() == "Scale: 8.205 ± 0.02 px per mm"
+    assert steps.button(0).accessibleName() == "Scale, 8.205 ± 0.02 px per mm"
     section = Section("Candidates", "all 12 species, equally open")
     qtbot.addWidget(section)
     section.resize(400, 40)
@@ -588,6 +605,21 @@ def test_what_is_cut_short_is_told_by_a_tool_tip(styled, qtbot):
     low = section.header().sizeHint().height()
     section.resize(180, 40)
     assert section.header().sizeHint().height() > low, "nothing of it is cut"
+
+
+@pytest.mark.parametrize(("px", "width"), [(14, 560), (14, 930), (28, 816)])
+def test_no_word_of_a_step_is_cut_in_a_narrow_window(styled, qtbot, px, width):
+    fonts.set_base_size(px)
+    steps = StepMap("Steps")
+    qtbot.addWidget(steps)
+    short = say("step.scale.short", px=25.83, method=Sentence("scale.method.four_points"))
+    words = [("Picture", "outside of a valve"), ("Scale", short),
+             ("Landmarks", "8 of 8 placed"), ("Characters", "12 seen, 20 to look at"),
+             ("Name", "Tridacna squamosa")]  # fmt: skip
+    steps.set_steps([Step(*one) for one in words], 0)
+    steps.resize(width, 100)
+    steps.show()
+    assert {steps.button(at).toolTip() for at in range(5)} == {""}
 
 
 def test_band_offers_its_ways(styled, qtbot):

@@ -23,18 +23,22 @@ from app.style.widgets.painted import (
 )
 
 _SIDEWAYS: dict[int, int] = {Qt.Key.Key_Left: -1, Qt.Key.Key_Right: 1}
-_SIDES = 10.0
-_ONE_LINE_FROM = 142
+_SIDES = 6.0
+_ONE_LINE_FROM = 176
 """From this width on, at the usual size of type, a step says its words on one line."""
 
 
 @dataclass(frozen=True, slots=True)
 class Step:
-    """One step: its name, what it has or lacks in words, and the same as a bead."""
+    """One step: its name, what it has or lacks in words, and the same as a bead.
+
+    ``whole`` says in full what the words leave out for want of room.
+    """
 
     name: str
     words: str
     has: Has = "none"
+    whole: str = ""
 
 
 class StepMap(QWidget):
@@ -91,7 +95,7 @@ class _Fold(PaintedChoice):
             return
         self._step = step
         self.setChecked(current)
-        self.setAccessibleName(f"{step.name}, {step.words}")
+        self.setAccessibleName(f"{step.name}, {step.whole or step.words}")
         self._set_tip()
         self.update()
 
@@ -113,7 +117,8 @@ class _Fold(PaintedChoice):
         shown = lines_of(self._step.words, "small", room, self._n_lines)
         wide = [text_width(line, "small") for line in shown]
         cut = max(*wide, text_width(self._step.name, "step")) > room + 0.5
-        tip = f"{self._step.name}: {self._step.words}" if cut else ""
+        whole = self._step.whole
+        tip = f"{self._step.name}: {whole or self._step.words}" if cut or whole else ""
         self.setToolTip(plain_tip(tip))
 
     def keyPressEvent(self, event: QKeyEvent) -> None:

@@ -278,6 +278,7 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
     "step.picture.none": "no picture yet",
     "step.picture.no_view": "which view is it?",
     "step.scale": "{px} px per mm, {method}",
+    "step.scale.short": "{px} px/mm, {method}",
     "step.scale.none": "none: ratios and scores only",
     "step.landmarks": "{n} of {all} placed",
     "step.landmarks.no_scheme": "none in this view",
