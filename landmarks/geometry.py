@@ -154,3 +154,9 @@ def span(points: Sequence[Point]) -> float:
     return max(
         (distance(a, b) for i, a in enumerate(points) for b in points[:i]), default=0.0
     )
+
+
+def usual_step(points: Sequence[Point]) -> float:
+    """Return the median distance of neighbours along points, in pixels; 0 of less than two."""
+    steps = sorted(distance(a, b) for a, b in pairwise(points))
+    return steps[len(steps) // 2] if steps else 0.0

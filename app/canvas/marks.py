@@ -27,6 +27,7 @@ from landmarks.figures import (
     Ticks,
 )
 from landmarks.geometry import Point, distance
+from landmarks.outputs import plates
 from landmarks.sentences import text
 
 Key = tuple[str, str, str, int]
@@ -378,7 +379,9 @@ class MarkLayer:
 
     def _arrange(self) -> None:
         """Choose which series are drawn small, which names are shown, and where."""
-        small = names.crowded_series(self._shown.values(), self._aspect.zoom)
+        small = plates.crowded_series(
+            (one.mark for one in self._shown.values()), self._aspect.zoom
+        )
         if small != self._small:
             changed, self._small = small ^ self._small, small
             for shown in self._shown.values():

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
-from itertools import pairwise
 from math import cos, radians, sin
 from typing import NamedTuple
 
@@ -14,9 +13,8 @@ from app.canvas import sprites
 from app.canvas.door import to_place
 from app.style.tokens import MARKS
 from landmarks.figures import Dot, Line, Lozenge, Mark
-from landmarks.geometry import Point, distance
+from landmarks.geometry import Point
 from landmarks.outputs import plates
-from landmarks.outputs.marks import NUMBERED_FROM_PX
 from landmarks.sentences import text
 
 PLATE_Z = 20.0
@@ -125,19 +123,6 @@ def arrange(
             plate.setOffset(spot.dx, spot.dy)
 
 
-def crowded_series(marks: Iterable[Shown], zoom: float) -> frozenset[str]:
-    """Return the landmarks whose lozenges would touch each other at this zoom."""
-    by_landmark: dict[str, list[Point]] = {}
-    for shown in marks:
-        if isinstance(shown.mark, Lozenge):
-            by_landmark.setdefault(shown.mark.landmark, []).append(shown.mark.point)
-    return frozenset(
-        landmark
-        for landmark, points in by_landmark.items()
-        if len(points) > 2 and _usual_step(points) * zoom < NUMBERED_FROM_PX
-    )
-
-
 def _place_label(
     shown: Shown,
     line: Line,
@@ -178,9 +163,3 @@ def _hinge_ends(marks: Iterable[Shown]) -> set[Point]:
         if isinstance(shown.mark, Line) and shown.mark.kind == "hinge":
             ends |= {shown.mark.start, shown.mark.end}
     return ends
-
-
-def _usual_step(points: list[Point]) -> float:
-    """Return the median distance of neighbours along a series, in picture pixels."""
-    steps = sorted(distance(a, b) for a, b in pairwise(points))
-    return steps[len(steps) // 2]

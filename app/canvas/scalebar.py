@@ -7,9 +7,9 @@ from collections.abc import Iterable
 from PySide6.QtCore import QPointF, QRect, QRectF, QSize, Qt
 from PySide6.QtGui import QColor, QFontMetricsF, QPainter, QPen
 
-from app.canvas.sprites import paint_plate
 from app.style import fonts
 from app.style.tokens import MARKS
+from app.style.widgets.plate import paint_ground
 from landmarks.figures import ScaleBar, scale_bar
 from landmarks.sentences import Number, number
 
@@ -55,7 +55,7 @@ class ScaleBarOverlay:
         rect = QRectF(self.rect())
         painter.save()
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-        paint_plate(painter, rect)
+        paint_ground(painter, rect)
         painter.setFont(fonts.font("plate"))
         painter.setPen(QColor(MARKS.plate_ink))
         words = rect.adjusted(0, 3, 0, -10)

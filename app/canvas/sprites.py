@@ -14,8 +14,9 @@ from typing import Literal
 from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QColor, QCursor, QFontMetricsF, QPainter, QPen, QPixmap, QPolygonF
 
-from app.style import fonts
-from app.style.tokens import MARKS, RADIUS
+from app.style import fonts, palette
+from app.style.tokens import MARKS
+from app.style.widgets.plate import paint_ground
 from landmarks.outputs.marks import SQUARE_SHARE
 
 State = Literal["", "hovered", "selected", "hovered selected"]
@@ -76,7 +77,7 @@ def lozenge(
     pixmap, painter = _sheet(half + LOZENGE_HALO + 3, ratio)
     if "hovered" in state:
         painter.setPen(QPen(QColor(MARKS.dark), MARKS.hovered_ring))
-        painter.setBrush(_faint(MARKS.light, MARKS.hovered_alpha))
+        painter.setBrush(palette.faint(MARKS.light, MARKS.hovered_alpha))
         painter.drawPolygon(shape(half + LOZENGE_HALO))
     if "selected" in state:
         painter.setBrush(Qt.BrushStyle.NoBrush)
@@ -110,7 +111,7 @@ def corner(number: int, state: State, ratio: float) -> QPixmap:
     square = QRectF(-half, -half, 2 * half, 2 * half)
     if "hovered" in state:
         painter.setPen(QPen(QColor(MARKS.dark), MARKS.hovered_ring))
-        painter.setBrush(_faint(MARKS.light, MARKS.hovered_alpha))
+        painter.setBrush(palette.faint(MARKS.light, MARKS.hovered_alpha))
         painter.drawRect(square.adjusted(-6, -6, 6, 6))
     if "selected" in state:
         painter.setBrush(Qt.BrushStyle.NoBrush)
@@ -142,7 +143,7 @@ def plate(words: str, ratio: float, letter: str = "") -> QPixmap:
     pixmap = _clear(width, height, ratio)
     painter = QPainter(pixmap)
     painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-    paint_plate(painter, QRectF(0, 0, width, height))
+    paint_ground(painter, QRectF(0, 0, width, height))
     painter.setFont(font)
     flags = Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter
     room = QRectF(PLATE_PADDING, -0.5, width, height)
@@ -153,13 +154,6 @@ def plate(words: str, ratio: float, letter: str = "") -> QPixmap:
     painter.drawText(room.translated(lead, 0), flags, words)
     painter.end()
     return pixmap
-
-
-def paint_plate(painter: QPainter, rect: QRectF) -> None:
-    """Draw the dark ground of a label."""
-    painter.setPen(Qt.PenStyle.NoPen)
-    painter.setBrush(_faint(MARKS.plate, MARKS.plate_alpha))
-    painter.drawRoundedRect(rect, RADIUS.plate, RADIUS.plate)
 
 
 def paint_target(painter: QPainter, gap: float, reach: float, ring: float) -> None:
@@ -192,14 +186,9 @@ def forget() -> None:
         kept.cache_clear()
 
 
-def faint(colour: str, alpha: float) -> QColor:
-    """Return a colour through which the picture is seen."""
-    return _faint(colour, alpha)
-
-
 def case(colour: str = MARKS.dark) -> QColor:
     """Return the colour of the case of lines."""
-    return _faint(colour, MARKS.case_alpha)
+    return palette.faint(colour, MARKS.case_alpha)
 
 
 def _sheet(reach: float, ratio: float) -> tuple[QPixmap, QPainter]:
@@ -221,7 +210,7 @@ def _clear(width: float, height: float, ratio: float) -> QPixmap:
 
 def _halo_round(painter: QPainter) -> None:
     painter.setPen(QPen(QColor(MARKS.dark), MARKS.hovered_ring))
-    painter.setBrush(_faint(MARKS.light, MARKS.hovered_alpha))
+    painter.setBrush(palette.faint(MARKS.light, MARKS.hovered_alpha))
     painter.drawEllipse(QPointF(0, 0), MARKS.hovered_halo, MARKS.hovered_halo)
 
 
@@ -256,9 +245,3 @@ def _mitred(colour: str, width: float) -> QPen:
     pen = QPen(QColor(colour), width)
     pen.setJoinStyle(Qt.PenJoinStyle.MiterJoin)
     return pen
-
-
-def _faint(colour: str, alpha: float) -> QColor:
-    made = QColor(colour)
-    made.setAlphaF(alpha)
-    return made

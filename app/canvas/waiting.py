@@ -6,9 +6,9 @@ from PySide6.QtCore import QEvent, QObject, QRectF, Qt
 from PySide6.QtGui import QColor, QPainter, QPaintEvent, QPalette
 from PySide6.QtWidgets import QLabel, QWidget
 
-from app.canvas.sprites import paint_plate
 from app.style import fonts
 from app.style.tokens import MARKS
+from app.style.widgets.plate import paint_ground
 from landmarks.sentences import Sentence, text
 
 WIDEST = 520
@@ -53,7 +53,7 @@ class WaitingNote(QLabel):
         """Draw the plate, and the words on it."""
         painter = QPainter(self)
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-        paint_plate(painter, QRectF(self.rect()))
+        paint_ground(painter, QRectF(self.rect()))
         painter.end()
         super().paintEvent(event)
 

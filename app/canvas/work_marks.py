@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from functools import lru_cache
-from itertools import pairwise
 
 from PySide6.QtCore import QLineF, QPointF, Qt
 from PySide6.QtGui import QColor, QPainter, QPen, QPolygonF
@@ -18,8 +17,10 @@ from PySide6.QtWidgets import (
 from app.canvas import sprites
 from app.canvas.door import to_place
 from app.canvas.lines import ZoomedItem
+from app.style import palette
 from app.style.tokens import MARKS
 from landmarks.figures import Quad, Ticks
+from landmarks.geometry import usual_step
 
 LEAST_STEP_PX = 4.0
 """Ticks nearer to each other than this on the screen are passed over, evenly."""
@@ -28,8 +29,8 @@ _Stroke = tuple[QColor | str, float]
 _CASE = sprites.case()
 _FOUND: tuple[_Stroke, ...] = ((_CASE, MARKS.tick_case), (MARKS.scale, MARKS.tick_line))
 _FAINT: tuple[_Stroke, ...] = (
-    (sprites.faint(MARKS.dark, 0.35), MARKS.tick_case),
-    (sprites.faint(MARKS.scale, 0.6), MARKS.tick_line),
+    (palette.faint(MARKS.dark, 0.35), MARKS.tick_case),
+    (palette.faint(MARKS.scale, 0.6), MARKS.tick_line),
 )
 _SIDES: tuple[_Stroke, ...] = ((_CASE, MARKS.scale_case), (MARKS.scale, MARKS.scale_line))
 
@@ -51,7 +52,7 @@ class TicksItem(ZoomedItem):
         self._left_out = list(map(to_place, ticks.left_out))
         self._across = QPointF(-ticks.along.y, ticks.along.x)
         self._faint = ticks.faint
-        self._step = _usual_step(self._used)
+        self._step = usual_step(ticks.used)
         self._set_core(QPolygonF([*self._used, *self._left_out]).boundingRect())
         self.update()
 
@@ -144,12 +145,6 @@ def stride_of(step: float, zoom: float) -> int:
             if step * zoom * factor * power >= LEAST_STEP_PX:
                 return factor * power
         power *= 10
-
-
-def _usual_step(places: Sequence[QPointF]) -> float:
-    """Return the median distance of neighbours, in picture pixels."""
-    steps = sorted(QLineF(a, b).length() for a, b in pairwise(places))
-    return steps[len(steps) // 2] if steps else 0.0
 
 
 @lru_cache(maxsize=16)

@@ -368,9 +368,7 @@ class SortingSheet(QAbstractScrollArea):
                         unfinished = unfinished.united(tile)
         if mouse.band is not None:
             painter.setPen(palette.colour("accent"))
-            soft = palette.colour("accent_soft")
-            soft.setAlphaF(0.5)
-            painter.setBrush(soft)
+            painter.setBrush(palette.faint(palette.colour("accent_soft"), 0.5))
             painter.drawRect(mouse.band)
         if mouse.dragging:
             n = len(self.choice.keys)

@@ -67,6 +67,13 @@ def colour(name: str) -> QColor:
     return QColor(cast("str", getattr(colours(), name)))
 
 
+def faint(colour: str | QColor, alpha: float) -> QColor:
+    """Return a colour through which what lies below is seen."""
+    made = QColor(colour)
+    made.setAlphaF(alpha)
+    return made
+
+
 @lru_cache(maxsize=2)
 def palette(c: Colours) -> QPalette:
     """Return the palette of a scheme, all roles set for the three groups."""

@@ -6,12 +6,12 @@ of mark is made of strokes, from its dark case to its core.
 
 from __future__ import annotations
 
-from itertools import pairwise
 from math import ceil, hypot
 from typing import Any
 
-from landmarks.figures import Again, Dot, Figure, Line, Lozenge, Outline, Quad, Ticks
-from landmarks.outputs.marks import MARKS, NUMBERED_FROM_PX
+from landmarks.figures import Again, Dot, Line, Lozenge, Outline, Quad, Ticks
+from landmarks.geometry import usual_step
+from landmarks.outputs.marks import MARKS
 from landmarks.outputs.pen import FINE, Pen, Tile, case_colour, faint
 
 
@@ -87,8 +87,7 @@ def draw_ticks(pen: Pen, ticks: Ticks) -> None:
     used, left_out = places[: len(ticks.used)], places[len(ticks.used) :]
     half, ring = MARKS.tick_half * pen.unit, MARKS.tick_ring * pen.unit
     x, y = -ticks.along.y * half, ticks.along.x * half
-    steps = sorted(hypot(b[0] - a[0], b[1] - a[1]) for a, b in pairwise(used))
-    step = steps[len(steps) // 2] if steps else 0.0
+    step = usual_step(ticks.used) * pen.share
     stride = max(1, ceil(4 * pen.unit / step)) if step else 1
     alpha = MARKS.tick_faint if ticks.faint else 1.0
     strokes = (
@@ -160,20 +159,6 @@ def draw_outline(pen: Pen, outline: Outline) -> None:
         tile.path(places, line * pen.unit, MARKS.outline)
 
     pen.stamp(places, case * pen.unit + 2, draw)
-
-
-def crowded_series(figure: Figure, pen: Pen) -> set[str]:
-    """Return the series whose lozenges would touch each other at this size."""
-    by_landmark: dict[str, list[tuple[float, float]]] = {}
-    for mark in figure.marks:
-        if isinstance(mark, Lozenge):
-            by_landmark.setdefault(mark.landmark, []).append(pen.place(mark.point))
-    crowded = set()
-    for landmark, places in by_landmark.items():
-        steps = sorted(hypot(b[0] - a[0], b[1] - a[1]) for a, b in pairwise(places))
-        if len(steps) > 1 and steps[len(steps) // 2] < NUMBERED_FROM_PX * pen.unit:
-            crowded.add(landmark)
-    return crowded
 
 
 _Stroke = list[tuple[float, float]]

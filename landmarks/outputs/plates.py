@@ -6,7 +6,9 @@ from collections.abc import Iterable, Sequence
 from math import hypot
 from typing import NamedTuple
 
-from landmarks.outputs.marks import MARKS
+from landmarks.figures import Lozenge, Mark
+from landmarks.geometry import Point, usual_step
+from landmarks.outputs.marks import MARKS, NUMBERED_FROM_PX
 
 MOST = 16
 """More names than this are not shown at once."""
@@ -121,6 +123,25 @@ def beside(
                 best = (hits, share, rect)
     assert best is not None
     return best[1], best[2]
+
+
+def crowded_series(marks: Iterable[Mark], zoom: float) -> frozenset[str]:
+    """Return the landmarks whose lozenges would touch each other.
+
+    Parameters
+    ----------
+    zoom
+        How many logical pixels are one of the picture.
+    """
+    by_landmark: dict[str, list[Point]] = {}
+    for mark in marks:
+        if isinstance(mark, Lozenge):
+            by_landmark.setdefault(mark.landmark, []).append(mark.point)
+    return frozenset(
+        landmark
+        for landmark, points in by_landmark.items()
+        if len(points) > 2 and usual_step(points) * zoom < NUMBERED_FROM_PX
+    )
 
 
 def _along(start: Place, end: Place) -> list[Place]:

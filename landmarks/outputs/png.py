@@ -23,7 +23,6 @@ from landmarks.figures import (
     Ticks,
 )
 from landmarks.outputs.painted_marks import (
-    crowded_series,
     draw_again,
     draw_dot,
     draw_line,
@@ -40,6 +39,7 @@ from landmarks.outputs.painted_plates import (
     label_rect,
 )
 from landmarks.outputs.pen import Pen
+from landmarks.outputs.plates import crowded_series
 from landmarks.picture import upright
 from landmarks.sentences import text
 
@@ -117,7 +117,7 @@ def write_png(
 
 def _draw_figure(pen: Pen, figure: Figure) -> None:
     """Draw lines below points, points below names."""
-    small = crowded_series(figure, pen)
+    small = crowded_series(figure.marks, pen.share / pen.unit)
     for mark in figure.marks:
         if isinstance(mark, FrameBox):
             draw_frame(pen, mark)

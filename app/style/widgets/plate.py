@@ -3,6 +3,7 @@
 from PySide6.QtCore import QRectF, QSizeF, Qt
 from PySide6.QtGui import QColor, QPainter
 
+from app.style import palette
 from app.style.fonts import font, scaled
 from app.style.tokens import MARKS, RADIUS
 from app.style.widgets.painted import text_width
@@ -15,12 +16,15 @@ def plate_size(text: str) -> QSizeF:
 
 def paint_plate(painter: QPainter, rect: QRectF, text: str) -> None:
     """Draw a plate that fills a rectangle, with its text; not dependent on the scheme."""
-    ground = QColor(MARKS.plate)
-    ground.setAlphaF(MARKS.plate_alpha)
-    painter.setPen(Qt.PenStyle.NoPen)
-    painter.setBrush(ground)
-    painter.drawRoundedRect(rect, RADIUS.plate, RADIUS.plate)
+    paint_ground(painter, rect)
     painter.setPen(QColor(MARKS.plate_ink))
     painter.setFont(font("plate"))
     flags = Qt.AlignmentFlag.AlignCenter | Qt.TextFlag.TextSingleLine
     painter.drawText(rect, flags, text)
+
+
+def paint_ground(painter: QPainter, rect: QRectF) -> None:
+    """Draw the dark ground of a plate, without its text."""
+    painter.setPen(Qt.PenStyle.NoPen)
+    painter.setBrush(palette.faint(MARKS.plate, MARKS.plate_alpha))
+    painter.drawRoundedRect(rect, RADIUS.plate, RADIUS.plate)
