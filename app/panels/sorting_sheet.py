@@ -121,18 +121,14 @@ class SortingSheet(QAbstractScrollArea):
         """Lay out anew what changed, keeping what is seen where it is."""
         sorting, sizes = self.sorting, self._sizes()
         lines, width = self.sentences(), self.viewport().width()
-        laid = (
-            sorting.now.proposal,
-            len(sorting.shots),
-            sorting.again,
-            lines,
-            width,
-            sizes,
-        )
+        shown = sorting.now.proposal, len(sorting.shots), sorting.again
+        laid = *shown, lines, width, sizes
         if not _same(laid, self._laid):
             self._laid = laid
             self._lay_out(width, sizes)
         self.choice.keep_to(sorting.shots.keys())
+        if not sorting.reading:
+            self._begin_here()
         self.field.place()
         self.viewport().update()
         self.thumbs.go_on()
@@ -224,6 +220,11 @@ class SortingSheet(QAbstractScrollArea):
         self._update_tiles((key,))
 
     # -- chosen ----------------------------------------------------------------------------
+
+    def _begin_here(self) -> None:
+        """Bring the keyboard, where it is on the sheet, to the first picture if to none."""
+        if self.hasFocus() and not self.current and self.places.order:
+            self.choice.go_to(self.places.order[0])
 
     def show_current(self) -> None:
         """Scroll to the picture with the keyboard, its head above it."""
@@ -318,8 +319,7 @@ class SortingSheet(QAbstractScrollArea):
     def focusInEvent(self, event: QFocusEvent) -> None:
         """Show where the keyboard is; at first, at the first picture."""
         super().focusInEvent(event)
-        if not self.current and self.places.order:
-            self.choice.go_to(self.places.order[0])
+        self._begin_here()
         self.viewport().update()
 
     def focusOutEvent(self, event: QFocusEvent) -> None:

@@ -91,6 +91,8 @@ def test_a_dive_is_sorted_taken_in_and_taken_back(person, dive, tmp_path):
     assert not person.window.canvas.isVisible()
     assert session.store.count() == 0, "nothing is there before it is taken in"
     assert any("notes.jpg" in line for line in sheet.sentences())
+    assert sheet.hasFocus()
+    assert sheet.current == str(dive[0]), "the keyboard is at the first picture by itself"
 
     # Two animals were one: selected together and made one by a key.
     mouse.click(sheet, middle(sheet, str(dive[0])))
