@@ -4,21 +4,17 @@ from __future__ import annotations
 
 from PySide6.QtCore import QRectF, Qt
 from PySide6.QtGui import QPainter
-from PySide6.QtWidgets import QCheckBox, QHBoxLayout, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
 
-from app.panels.fields import ChoiceField, labelled, worded
+from app.panels.fields import labelled, worded
 from app.panels.side_rows import EDGE, INDENT, Row
-from app.panels.where_words import (
-    condition_button,
-    condition_words,
-    region_choices,
-)
-from app.session import Aspect, Session, deeds
+from app.panels.where_fields import WhereFields
+from app.panels.where_words import condition_words
+from app.session import Aspect, Session
 from app.style.fonts import line_height, scaled
 from app.style.tokens import ICON
-from app.style.widgets import FlowLayout, button
 from app.style.widgets.painted import lines_high, text_width, write, write_lines
-from landmarks.observations import CONDITIONS, ORIGINS, ZONES, Condition
+from landmarks.observations import ORIGINS
 from landmarks.sentences import say
 from landmarks.specimen import Where
 
@@ -29,19 +25,11 @@ class Circumstances(QWidget):
     def __init__(self, session: Session, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._session = session
-        self._shown: tuple[Condition, ...] | None = None
         self.line = _Line()
         self.line.clicked.connect(self.turn)
-        self.region = ChoiceField(say("label.region"))
-        self.origin = ChoiceField(say("label.origin"), worded("origin", ORIGINS))
-        self.use_region = QCheckBox(say("label.region.use"))
-        self.use_region.setAccessibleName(say("label.region.use"))
-        kinds = worded("condition", CONDITIONS, say("label.condition.none"))
-        self.kind = ChoiceField(say("label.condition"), kinds)
-        self.zone = ChoiceField(say("label.condition.zone"), worded("zone", ZONES))
-        self.add = button(say("label.condition.add"))
-        self.chips = QWidget()
-        self._flow = FlowLayout(self.chips, gap=6, line_gap=4)
+        self.where = WhereFields(
+            session, say("label.condition"), no_kind=say("label.condition.none")
+        )
         self.fields = self._fields()
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 4)
@@ -49,13 +37,8 @@ class Circumstances(QWidget):
         column.addWidget(self.line)
         column.addWidget(self.fields)
         self.fields.hide()
-        self.region.chosen.connect(lambda key: self._set(region=key))
-        self.origin.chosen.connect(lambda key: self._set(origin=key))
-        self.use_region.clicked.connect(lambda on: self._set(use_region=on))
-        self.kind.chosen.connect(lambda _: self._renew_add())
-        self.add.clicked.connect(self._add_condition)
         session.changed.connect(self._look)
-        self._renew_regions()
+        self._renew()
 
     def turn(self) -> None:
         """Show the fields, or put them away."""
@@ -63,7 +46,7 @@ class Circumstances(QWidget):
         self.fields.setVisible(opened)
         self.line.set_open(opened)
         if opened:
-            self.region.setFocus(Qt.FocusReason.OtherFocusReason)
+            self.where.region.setFocus(Qt.FocusReason.OtherFocusReason)
 
     # -- inside ----------------------------------------------------------------------------
 
@@ -72,52 +55,34 @@ class Circumstances(QWidget):
         column = QVBoxLayout(holder)
         column.setContentsMargins(INDENT, 0, EDGE, 6)
         column.setSpacing(6)
-        for left, right in ((self.region, self.origin), (self.kind, self.zone)):
+        where = self.where
+        for left, right in ((where.region, where.origin), (where.kind, where.zone)):
             row = QHBoxLayout()
             row.setSpacing(8)
             row.addWidget(labelled(left), 3)
             row.addWidget(labelled(right), 2)
-            if left is self.kind:
-                row.addWidget(self.add, 0, Qt.AlignmentFlag.AlignBottom)
+            if left is where.kind:
+                row.addWidget(where.add, 0, Qt.AlignmentFlag.AlignBottom)
             column.addLayout(row)
-            if left is self.region:
-                column.addWidget(self.use_region)
-        column.addWidget(self.chips)
+            if left is where.region:
+                column.addWidget(where.use_region)
+        column.addWidget(where.conditions)
         return holder
 
     def _look(self, aspects: Aspect) -> None:
         if aspects & Aspect.GUIDE:
-            self._renew_regions()
-        elif aspects & (Aspect.SELECTION | Aspect.SPECIMEN | Aspect.COLLECTION):
+            self.where.offer_regions()
+        if aspects & (
+            Aspect.GUIDE | Aspect.SELECTION | Aspect.SPECIMEN | Aspect.COLLECTION
+        ):
             self._renew()
-
-    def _renew_regions(self) -> None:
-        self.region.set_choices(region_choices(self._session))
-        self._renew()
 
     def _renew(self) -> None:
         specimen = self._session.specimen
         self.setEnabled(specimen is not None)
         where = specimen.where if specimen is not None else Where()
-        self.region.show_key(where.region)
-        self.origin.show_key(where.origin)
-        self.use_region.setChecked(where.use_region)
-        self.use_region.setEnabled(bool(where.region))
-        self._renew_add()
-        if where.condition != self._shown:
-            self._shown = where.condition
-            self._renew_chips(where.condition)
+        self.where.show(where)
         self.line.show_words(self._words(where))
-
-    def _renew_add(self) -> None:
-        for field in (self.zone, self.add):
-            field.setEnabled(bool(self.kind.key()))
-
-    def _renew_chips(self, conditions: tuple[Condition, ...]) -> None:
-        self._flow.clear()
-        self.chips.setVisible(bool(conditions))
-        for one in conditions:
-            self._flow.addWidget(condition_button(one, self._remove_condition))
 
     def _words(self, where: Where) -> str:
         guide = self._session.guide
@@ -127,19 +92,6 @@ class Circumstances(QWidget):
             said.append(dict(worded("origin", ORIGINS)).get(where.origin, where.origin))
         said += [condition_words(one) for one in where.condition]
         return "; ".join(said) or say("side.circumstances.none")
-
-    def _set(self, **values: object) -> None:
-        deeds.change_where(self._session, **values)
-
-    def _add_condition(self) -> None:
-        if self.kind.key():
-            one = Condition(self.kind.key(), self.zone.key())
-            deeds.add_condition(self._session, one)
-            self.kind.show_key("")
-            self._renew_add()
-
-    def _remove_condition(self, one: Condition) -> None:
-        deeds.remove_condition(self._session, one)
 
 
 class _Line(Row):

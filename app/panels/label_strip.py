@@ -5,23 +5,15 @@ from dataclasses import replace
 
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QHideEvent
-from PySide6.QtWidgets import (
-    QCheckBox,
-    QGridLayout,
-    QHBoxLayout,
-    QToolButton,
-    QVBoxLayout,
-    QWidget,
-)
+from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QToolButton, QVBoxLayout, QWidget
 
-from app.panels.fields import ChoiceField, TextField, WordField, labelled, worded
+from app.panels.fields import TextField, WordField, labelled
 from app.panels.strip import Strip
-from app.panels.where_words import condition_button, region_choices
-from app.session import Aspect, Session, deeds
+from app.panels.where_fields import WhereFields
+from app.session import Aspect, Session
 from app.session.entering import STICKY, entering
-from app.style.widgets import FlowLayout, Label, button, icon_button
+from app.style.widgets import Label, icon_button
 from app.style.widgets.painted import plain_tip
-from landmarks.observations import CONDITIONS, ORIGINS, ZONES, Condition
 from landmarks.sentences import Sentence, say
 from landmarks.sentences.numbers import plain
 from landmarks.specimen import Label as Written
@@ -51,29 +43,14 @@ class LabelStrip(Strip):
         self.next_number = icon_button("plus", say("label.next_number"))
         self.pins = {key: self._pin(key) for key in FIELDS if key in STICKY}
         self.read_as = {key: Label("", "caption", "ink2") for key in ("collected", "depth")}
-        self.origin = ChoiceField(say("label.origin"), worded("origin", ORIGINS))
-        self.region = ChoiceField(say("label.region"))
-        self.use_region = QCheckBox(say("label.region.use"))
-        self.kind = ChoiceField(
-            say("label.condition.kind"), worded("condition", CONDITIONS)
+        self.where = WhereFields(
+            session, say("label.condition.kind"), nothing=say("label.condition.none")
         )
-        self.zone = ChoiceField(say("label.condition.zone"), worded("zone", ZONES))
-        self.add = button(say("label.condition.add"))
-        self.conditions = QWidget()
-        self._flow = FlowLayout(self.conditions, gap=6, line_gap=4)
-        self._shown: tuple[Condition, ...] | None = None
         self._lay_out()
         self.setFocusProxy(self.fields["catalogue_number"])
-        self.origin.chosen.connect(lambda key: deeds.change_where(session, origin=key))
-        self.region.chosen.connect(lambda key: deeds.change_where(session, region=key))
-        self.use_region.clicked.connect(
-            lambda on: deeds.change_where(session, use_region=on)
-        )
-        self.add.clicked.connect(self._add_condition)
         self.next_number.clicked.connect(self._number_on)
         self._entering.changed.connect(self._show_along)
         session.changed.connect(self._look)
-        self._renew_regions()
         self._renew()
 
     def hideEvent(self, event: QHideEvent) -> None:
@@ -131,24 +108,24 @@ class LabelStrip(Strip):
             self._grid.setColumnStretch(column, stretch)
 
     def _circumstances(self) -> QWidget:
-        holder = QWidget()
+        where, holder = self.where, QWidget()
         column = QVBoxLayout(holder)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(6)
         row = QHBoxLayout()
         row.setSpacing(8)
-        row.addWidget(labelled(self.origin), 2)
-        row.addWidget(labelled(self.region), 3)
+        row.addWidget(labelled(where.origin), 2)
+        row.addWidget(labelled(where.region), 3)
         column.addLayout(row)
-        column.addWidget(self.use_region)
+        column.addWidget(where.use_region)
         row = QHBoxLayout()
         row.setSpacing(8)
-        row.addWidget(labelled(self.kind), 3)
-        row.addWidget(labelled(self.zone), 3)
-        row.addWidget(self.add, 0, Qt.AlignmentFlag.AlignBottom)
+        row.addWidget(labelled(where.kind), 3)
+        row.addWidget(labelled(where.zone), 3)
+        row.addWidget(where.add, 0, Qt.AlignmentFlag.AlignBottom)
         column.addLayout(row)
         column.addWidget(Label(say("label.condition"), "caption", "ink2"))
-        column.addWidget(self.conditions)
+        column.addWidget(where.conditions)
         column.addStretch(1)
         return holder
 
@@ -156,33 +133,24 @@ class LabelStrip(Strip):
 
     def _look(self, aspects: Aspect) -> None:
         if aspects & Aspect.GUIDE:
-            self._renew_regions()
+            self.where.offer_regions()
         if aspects & (Aspect.SELECTION | Aspect.COLLECTION):
             self._keep_pending()
-        if aspects & (Aspect.SELECTION | Aspect.SPECIMEN | Aspect.COLLECTION):
+        if aspects & (
+            Aspect.GUIDE | Aspect.SELECTION | Aspect.SPECIMEN | Aspect.COLLECTION
+        ):
             self._renew()
-
-    def _renew_regions(self) -> None:
-        self.region.set_choices(region_choices(self._session))
-        self._renew()
 
     def _renew(self) -> None:
         specimen = self._session.specimen
         self._specimen = specimen
         self.setEnabled(specimen is not None)
         label = specimen.label if specimen is not None else Written()
-        where = specimen.where if specimen is not None else Where()
         for key, field in self.fields.items():
             field.show_words(getattr(label, key))
         self._show_along()
         self._show_read(label)
-        self.origin.show_key(where.origin)
-        self.region.show_key(where.region)
-        self.use_region.setChecked(where.use_region)
-        self.use_region.setEnabled(bool(where.region))
-        if where.condition != self._shown:
-            self._shown = where.condition
-            self._show_conditions(where.condition)
+        self.where.show(specimen.where if specimen is not None else Where())
 
     def _show_along(self) -> None:
         """Show in empty fields what would come along with a number, and the next number."""
@@ -218,13 +186,6 @@ class LabelStrip(Strip):
                 words = say("label.read.not")
             line.setText(words)
 
-    def _show_conditions(self, conditions: tuple[Condition, ...]) -> None:
-        self._flow.clear()
-        if not conditions:
-            self._flow.addWidget(Label(say("label.condition.none"), "small", "ink2"))
-        for one in conditions:
-            self._flow.addWidget(condition_button(one, self._remove_condition))
-
     # -- done ------------------------------------------------------------------------------
 
     def _write(self, words: Mapping[str, str]) -> None:
@@ -248,9 +209,3 @@ class LabelStrip(Strip):
     def _number_on(self) -> None:
         self._keep_pending()
         self._entering.give_number()
-
-    def _add_condition(self) -> None:
-        deeds.add_condition(self._session, Condition(self.kind.key(), self.zone.key()))
-
-    def _remove_condition(self, one: Condition) -> None:
-        deeds.remove_condition(self._session, one)

@@ -826,17 +826,17 @@ def test_several_lines_of_a_label_stay_several_lines(shell, qtbot):
 
 def test_origin_region_and_condition_are_said(shell, guide, qtbot):
     shell.use_guide(guide)
-    strip = shown(qtbot, LabelStrip(shell))
-    strip.origin.show_key("wild")
-    strip.origin.chosen.emit("wild")
-    strip.region.chosen.emit("red_sea")
-    strip.kind.show_key("worn")
-    strip.zone.show_key("umbo")
-    strip.add.click()
+    fields = shown(qtbot, LabelStrip(shell)).where
+    fields.origin.show_key("wild")
+    fields.origin.chosen.emit("wild")
+    fields.region.chosen.emit("red_sea")
+    fields.kind.show_key("worn")
+    fields.zone.show_key("umbo")
+    fields.add.click()
     where = shell.specimen.where
     assert (where.origin, where.region) == ("wild", "red_sea")
     assert [(one.kind, one.zone) for one in where.condition] == [("worn", "umbo")]
-    chips = strip.conditions.findChildren(QAbstractButton)
+    chips = fields.conditions.findChildren(QAbstractButton)
     assert chips[0].accessibleName() == "Remove: worn, at the umbo"
     chips[0].click()
     assert shell.specimen.where.condition == ()
