@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 from math import floor, isfinite, isnan, log10
 
@@ -77,6 +78,17 @@ def percent(share: float) -> str:
     return f"{max(1, round(100 * share))} %"
 
 
+def unbroken(words: str) -> str:
+    """Return words in which no number is parted from its unit where a line is broken.
+
+    A value may stand on one line and its doubt on the next.
+
+    >>> unbroken("7.899 ± 0.016 px per mm, 5 marks").replace("\N{NO-BREAK SPACE}", "_")
+    '7.899 ±_0.016_px per mm, 5 marks'
+    """
+    return _HELD.sub("\N{NO-BREAK SPACE}", words)
+
+
 def decimals(sigma: float) -> int:
     """Return how many decimals a value with this doubt deserves.
 
@@ -85,6 +97,11 @@ def decimals(sigma: float) -> int:
     order = _order(sigma)
     leading = sigma / 10**order
     return max(0, -order + (1 if leading < 1.95 else 0))
+
+
+_HELD = re.compile(
+    r"(?<=[±≥<>]) (?=[\d∞?−])|(?<=[\d∞?]) (?=%|°|(?:mm|cm|m|px|MP|MB|GB|ms|s)\b)"
+)
 
 
 def _order(value: float) -> int:

@@ -55,6 +55,7 @@ from app.style.widgets import (
     text_field,
 )
 from app.style.widgets.band import Way
+from app.style.widgets.painted import lines_of
 from landmarks.scheme import VIEWS
 from landmarks.sentences import Sentence, say
 
@@ -620,6 +621,18 @@ def test_no_word_of_a_step_is_cut_in_a_narrow_window(styled, qtbot, px, width):
     steps.resize(width, 100)
     steps.show()
     assert {steps.button(at).toolTip() for at in range(5)} == {""}
+
+
+def test_no_line_breaks_between_a_number_and_its_unit(styled, qtbot):
+    words = "A length across the picture: ± 0.58 %, from ruler 0.1 % and tilt 12 mm."
+    label = Label(words, wrap=True)
+    qtbot.addWidget(label)
+    assert label.text() == words
+    shown = QLabel.text(label)
+    for held in ("± 0.58 %", "0.1 %", "12 mm"):
+        assert held.replace(" ", "\N{NO-BREAK SPACE}") in shown
+    broken = lines_of("scale of 8.205 px per mm", "small", 70, 9)
+    assert any(line.startswith("8.205\N{NO-BREAK SPACE}px") for line in broken)
 
 
 def test_band_offers_its_ways(styled, qtbot):

@@ -5,6 +5,7 @@ from PySide6.QtWidgets import QLabel, QWidget
 
 from app.style.follow import follow
 from app.style.fonts import font
+from landmarks.sentences.numbers import unbroken
 
 
 class Label(QLabel):
@@ -26,6 +27,15 @@ class Label(QLabel):
         self._role = role
         self.setProperty("ink", ink)
         follow(self._restyle)
+
+    def setText(self, text: str) -> None:
+        """Show this text; where it wraps, a number stays with its unit."""
+        self._text = text
+        super().setText(unbroken(text))
+
+    def text(self) -> str:
+        """Return the text as it was given."""
+        return self._text
 
     def set_ink(self, ink: str) -> None:
         """Change the colour of the text."""

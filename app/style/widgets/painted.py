@@ -9,6 +9,7 @@ from PySide6.QtWidgets import QAbstractButton, QWidget
 from app.style import focus, palette
 from app.style.follow import follow
 from app.style.fonts import font
+from landmarks.sentences.numbers import unbroken
 
 _WRAPPED = Qt.TextFlag.TextWordWrap
 _LEAST_WRAPPED = 40
@@ -105,7 +106,7 @@ def lines_high(text: str, role: str, width: float) -> int:
 def lines_of(text: str, role: str, width: float, most: int) -> list[str]:
     """Break text between words into at most so many lines; the last may be too long."""
     lines = [""]
-    for word in text.split():
+    for word in unbroken(" ".join(text.split())).split(" "):
         longer = f"{lines[-1]} {word}".strip()
         if len(lines) == most or text_width(longer, role) <= width or not lines[-1]:
             lines[-1] = longer
