@@ -197,13 +197,15 @@ def _numbers_decoder(kind: Any) -> Decoder:
 
     def numbers(raw: Json, where: str) -> object:
         good = isinstance(raw, list) and len(raw) == count
-        if not good or not all(
-            isinstance(n, (int, float)) and not isinstance(n, bool) for n in raw
-        ):
+        if not good or not all(map(_is_number, raw)):
             raise _wrong(raw, where, f"numbers_{count}")
-        return kind(*(float(n) for n in raw))
+        return kind._make(map(float, raw))
 
     return numbers
+
+
+def _is_number(raw: Json) -> bool:
+    return isinstance(raw, (int, float)) and not isinstance(raw, bool)
 
 
 def _tuple_decoder(inner: Any) -> Decoder:

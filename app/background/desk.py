@@ -7,7 +7,7 @@ from collections.abc import Callable
 from concurrent.futures import Future, ThreadPoolExecutor
 from typing import Any, TypeVar
 
-from PySide6.QtCore import QObject, Qt, Signal
+from PySide6.QtCore import QObject, Qt, QTimer, Signal
 
 from landmarks.errors import HingelineError
 from landmarks.sentences import Sentence
@@ -40,6 +40,7 @@ class Desk(QObject):
         self._pool = ThreadPoolExecutor(max_workers=1, thread_name_prefix="desk")
         self._open = 0
         self._closed = False
+        self._put_off: Callable[[], None] | None = None
         # Queued also where the worker was quicker than whoever asked: an answer never comes
         # in the middle of the deed that asked for it.
         self._answered.connect(self._bring, Qt.ConnectionType.QueuedConnection)
@@ -59,16 +60,33 @@ class Desk(QObject):
 
         Once the desk is closed, nothing is asked any more.
         """
+        self._ask_what_was_put_off()
         if self._closed:
             return
         self._open += 1
         future = self._pool.submit(question)
         future.add_done_callback(lambda done: self._hand_over(done, then, failed))
 
+    def put_off(self, asking: Callable[[], None]) -> None:
+        """Call what asks in the next turn of the event loop, or before the next question.
+
+        So what a deed changed on screen is painted first, while the worker leaves the lock of
+        the interpreter alone, and whatever is asked later is answered later.
+        """
+        self._ask_what_was_put_off()
+        self._put_off = asking
+        QTimer.singleShot(0, self, self._ask_what_was_put_off)
+
     def close(self) -> None:
         """Finish everything that was asked, then stop the worker."""
+        self._ask_what_was_put_off()
         self._closed = True
         self._pool.shutdown(wait=True)
+
+    def _ask_what_was_put_off(self) -> None:
+        asking, self._put_off = self._put_off, None
+        if asking is not None:
+            asking()
 
     def _hand_over(
         self,

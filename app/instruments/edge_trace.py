@@ -343,7 +343,7 @@ class EdgeTrace(Instrument):
         self._origin = traced
         if not unchanged:
             name = Sentence(f"landmark.{self.landmark}.name")
-            anchors = _inside([one.point for one in traced.anchors], size)
+            anchors = _inside(tuple(one.point for one in traced.anchors), size)
             answer = deeds.Accepted(
                 self.landmark,
                 _inside(points, size),
@@ -368,11 +368,17 @@ class EdgeTrace(Instrument):
         self._session.notice(sentence, "error")
 
 
-def _inside(points: object, size: tuple[int, int] | None) -> tuple[Point, ...]:
+def _inside(
+    points: tuple[Point, ...], size: tuple[int, int] | None
+) -> tuple[Point, ...]:
     """Return points, those beyond the border of the picture on it."""
-    assert isinstance(points, tuple | list)
-    if size is None:
-        return tuple(points)
+    if size is None or not points:
+        return points
     width, height = size
-    return tuple(Point(min(max(x, 0.0), float(width)), min(max(y, 0.0), float(height)))
-                 for x, y in points)  # fmt: skip
+    across, down = [x for x, _ in points], [y for _, y in points]
+    if min(across) >= 0 <= min(down) and max(across) <= width and max(down) <= height:
+        return points
+    return tuple(
+        Point(min(max(x, 0.0), float(width)), min(max(y, 0.0), float(height)))
+        for x, y in points
+    )

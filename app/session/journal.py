@@ -89,10 +89,10 @@ class Journal(QObject):
         self._revisions.update(revisions)
 
     def write(self, deed: ChangeSet) -> None:
-        """Queue a deed; it is acknowledged by :attr:`saved`."""
+        """Queue a deed, saved as soon as it is on screen; :attr:`saved` acknowledges it."""
         self._waiting.append(deed)
         self.moved.emit()
-        self._next()
+        self._desk.put_off(self._next)
 
     def finish(self, failed: Callable[[Sentence], None] = _nothing) -> None:
         """Write everything that waits, one after the other, before the worker is stopped.

@@ -83,6 +83,8 @@ class Shelf:
         if isinstance(one, Specimen):
             document = Document("specimen", one.id)
             parts = parts_of(one, self._written.get(one.id, {}))
+            # Once the deed is done, the rows it was made of need not be read out of it again.
+            self._written[one.id] = written(one, parts)
         else:
             document, parts = Document("picture", one.id), picture_parts(one)
         return difference(document, self._parts.get(document, {}), parts)

@@ -59,9 +59,12 @@ class ScoredRow:
     varying: tuple[int, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class MeasuredRow:
-    """A measured character: for each definition of its number the bands of every taxon."""
+    """A measured character: for each definition of its number the bands of every taxon.
+
+    A row is equal to itself alone, so that what follows of it can be kept beside it.
+    """
 
     index: int
     character: Character

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
+from itertools import pairwise
 from math import log, log2, sqrt
 
 from landmarks.characters import Character
@@ -111,6 +113,13 @@ def _binned(evidence: Evidence, row: MeasuredRow) -> Sequence[Sequence[float]]:
     bands = row.bands.get(row.character.standard)
     if bands is None or len(row.bins) < 2:
         return ()
+    return [mix(bands, evidence.size, piece)[0] for piece in _pieces(row)]
+
+
+@lru_cache(maxsize=256)
+def _pieces(row: MeasuredRow) -> Sequence[Sequence[Sequence[float]]]:
+    """Return ``[bin][taxon][band]``: how probable each bin is, the same for every specimen."""
+    bands = row.bands[row.character.standard]
     # A number is read with about a fiftieth of its span of doubt (common practice, no source).
     sigma = sqrt(row.own_doubt**2 + (row.scale / 25) ** 2)
     below = [
@@ -118,19 +127,17 @@ def _binned(evidence: Evidence, row: MeasuredRow) -> Sequence[Sequence[float]]:
             [sum(w * s.cdf(edge, sigma) for w, s in band.shapes) for band in own]
             for own in bands
         ]
-        for edge in row.bins
+        for edge in row.bins[1:-1]
     ]
-    first = [[1.0] * len(own) for own in bands]
-    outcomes = []
-    last = [[0.0] * len(own) for own in bands]
-    for edge in [*below[1:-1], first]:
-        piece = [
+    none = [[0.0] * len(own) for own in bands]
+    whole = [[1.0] * len(own) for own in bands]
+    return [
+        [
             [high - low for high, low in zip(a, b, strict=True)]
-            for a, b in zip(edge, last, strict=True)
+            for a, b in zip(upper, lower, strict=True)
         ]
-        outcomes.append(mix(bands, evidence.size, piece)[0])
-        last = edge
-    return outcomes
+        for lower, upper in pairwise([none, *below, whole])
+    ]
 
 
 def _prospect(

@@ -27,3 +27,30 @@ def test_an_answer_quicker_than_the_asker_still_comes_afterwards(qtbot, monkeypa
     qtbot.waitUntil(lambda: not desk.busy)
     assert came == [7 if fault is None else "store.specimen_gone"]
     desk.close()
+
+
+def test_what_was_put_off_is_asked_before_the_next_question_and_once(qtbot):
+    desk, came = Desk(), []
+
+    def ask(what):
+        desk.ask(lambda: what, came.append, came.append)
+
+    desk.put_off(lambda: ask("deed"))
+    assert not desk.busy
+    ask("list")
+    desk.put_off(lambda: ask("second deed"))
+    desk.put_off(lambda: ask("third deed"))
+    qtbot.waitUntil(lambda: len(came) == 4)
+    assert came == ["deed", "list", "second deed", "third deed"]
+    desk.close()
+
+
+def test_what_was_put_off_is_still_asked_when_the_desk_closes(qtbot):
+    desk, asked = Desk(), []
+    desk.put_off(lambda: desk.ask(lambda: asked.append("deed"), came_too_late, came_too_late))
+    desk.close()
+    assert asked == ["deed"]
+
+
+def came_too_late(_):
+    """Nobody is there any more to be told."""
