@@ -368,9 +368,7 @@ class EdgeTrace(Instrument):
         self._session.notice(sentence, "error")
 
 
-def _inside(
-    points: tuple[Point, ...], size: tuple[int, int] | None
-) -> tuple[Point, ...]:
+def _inside(points: tuple[Point, ...], size: tuple[int, int] | None) -> tuple[Point, ...]:
     """Return points, those beyond the border of the picture on it."""
     if size is None or not points:
         return points

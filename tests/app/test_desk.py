@@ -47,7 +47,9 @@ def test_what_was_put_off_is_asked_before_the_next_question_and_once(qtbot):
 
 def test_what_was_put_off_is_still_asked_when_the_desk_closes(qtbot):
     desk, asked = Desk(), []
-    desk.put_off(lambda: desk.ask(lambda: asked.append("deed"), came_too_late, came_too_late))
+    desk.put_off(
+        lambda: desk.ask(lambda: asked.append("deed"), came_too_late, came_too_late)
+    )
     desk.close()
     assert asked == ["deed"]
 
