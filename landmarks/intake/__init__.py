@@ -51,8 +51,10 @@ if TYPE_CHECKING:
         Again,
         Intake,
         Recognised,
+        Recorded,
         path_within,
         recognise,
+        record,
         specimens_of,
         take_in,
     )
@@ -78,7 +80,8 @@ _HOMES = {
     "reading": ("Found", "Refused", "files_in", "read_all", "read_one"),
     "regrouping": ("merge_specimens", "move_frames", "split_specimen"),
     "taking": (
-        "Again", "Intake", "Recognised", "path_within", "recognise", "specimens_of", "take_in",
+        "Again", "Intake", "Recognised", "Recorded", "path_within", "recognise", "record",
+        "specimens_of", "take_in",
     ),
 }  # fmt: skip
 _HOME = {name: home for home, names in _HOMES.items() for name in names}
@@ -96,6 +99,7 @@ __all__ = [
     "Matching",
     "Proposal",
     "Recognised",
+    "Recorded",
     "Refused",
     "Shot",
     "Taken",
@@ -127,6 +131,7 @@ __all__ = [
     "read_shift",
     "read_zone",
     "recognise",
+    "record",
     "scanned",
     "shift_between",
     "shots_of",

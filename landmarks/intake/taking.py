@@ -7,7 +7,7 @@ there. A picture that is no longer where it was and turns up here is given its n
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Collection, Iterable, Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -111,6 +111,63 @@ def recognise(
     return Recognised(tuple(first.values()), tuple(again), tuple(moved.values()))
 
 
+@dataclass(frozen=True, slots=True)
+class Recorded:
+    """The pictures that files are in the collection.
+
+    Attributes
+    ----------
+    of_path
+        Path of a file -> its picture.
+    pictures
+        Those that are new, and those that are found again at another place.
+    changes
+        What adds the new ones and moves the others.
+    """
+
+    of_path: Mapping[str, Picture]
+    pictures: tuple[Picture, ...]
+    changes: tuple[Change, ...]
+
+
+def record(
+    recognised: Recognised,
+    *,
+    new_id: NewId,
+    path_of: Callable[[Path], str] = str,
+    named: Collection[str] | None = None,
+    again: bool = True,
+) -> Recorded:
+    """Return the pictures that files are in the collection, and what makes them so.
+
+    Parameters
+    ----------
+    named
+        The paths of new files that count; without it, all do.
+    again
+        Whether contents that are there already count as well.
+    """
+    of_path: dict[str, Picture] = {}
+    of_content: dict[str, Picture] = {}
+    pictures: list[Picture] = []
+    changes: list[Change] = []
+    for one in recognised.new:
+        if named is None or str(one.path) in named:
+            picture = Picture(new_id(), path_of(one.path), one.file, rights=one.rights)
+            pictures.append(picture)
+            changes.extend(picture_changes(None, picture))
+            of_path[str(one.path)] = of_content[one.file.sha256] = picture
+    moved = {before.id: after for before, after in recognised.moved}
+    for before, after in recognised.moved:
+        pictures.append(after)
+        changes.extend(picture_changes(before, after))
+    for other in recognised.again if again else ():
+        known = other.picture or of_content.get(other.found.file.sha256)
+        if known is not None:
+            of_path[str(other.found.path)] = moved.get(known.id, known)
+    return Recorded(of_path, tuple(pictures), tuple(changes))
+
+
 def take_in(
     recognised: Recognised,
     proposal: Proposal,
@@ -144,32 +201,17 @@ def take_in(
     """
     for one_view in {view, *views.values()} - {""}:
         view_of(one_view)
-    of_path: dict[str, Picture] = {}
-    of_content: dict[str, Picture] = {}
-    moved = {before.id: after for before, after in recognised.moved}
-    named = set(proposal.shots)
-    pictures: list[Picture] = []
-    changes: list[Change] = []
-    for one in recognised.new:
-        if str(one.path) in named:
-            picture = Picture(new_id(), path_of(one.path), one.file, rights=one.rights)
-            pictures.append(picture)
-            changes.extend(picture_changes(None, picture))
-            of_path[str(one.path)] = of_content[one.file.sha256] = picture
-    for before, after in recognised.moved:
-        pictures.append(after)
-        changes.extend(picture_changes(before, after))
-    if again:
-        for other in recognised.again:
-            known = other.picture or of_content.get(other.found.file.sha256)
-            if known is not None:
-                of_path[str(other.found.path)] = moved.get(known.id, known)
-    specimens = specimens_of(proposal, of_path, new_id=new_id, view=view, views=views)
+    made = record(
+        recognised, new_id=new_id, path_of=path_of, named=set(proposal.shots), again=again
+    )
+    specimens = specimens_of(proposal, made.of_path, new_id=new_id, view=view, views=views)
+    changes = list(made.changes)
     for specimen in specimens:
         changes.extend(specimen_changes(None, specimen))
-    values = {"n": len(pictures) - len(recognised.moved), "specimens": len(specimens)}
+    n_new = len(made.pictures) - len(recognised.moved)
+    values = {"n": n_new, "specimens": len(specimens)}
     deed = Deed(Sentence("deed.take_in", values), tuple(changes))
-    return Intake(tuple(pictures), specimens, deed)
+    return Intake(made.pictures, specimens, deed)
 
 
 def specimens_of(

@@ -32,6 +32,7 @@ from landmarks.collection import About, Person
 from landmarks.errors import StoreError
 from landmarks.geometry import Box, Point
 from landmarks.identification import Doubted, compile_tables, write_name
+from landmarks.intake import Found
 from landmarks.picture import PictureFile
 from landmarks.placing import REASONS
 from landmarks.scheme import VIEWS
@@ -90,7 +91,7 @@ def picture_file(n=0):
 
 def add(session, qtbot, number=""):
     n = session.n_rows
-    deeds.add_pictures(session, [(Path(f"/pictures/{n}.jpg"), picture_file(n))])
+    deeds.take_in_alone(session, [Found(Path(f"/pictures/{n}.jpg"), picture_file(n))])
     quiet(session, qtbot)
     if number:
         deeds.set_label(session, Label(catalogue_number=number))
@@ -272,7 +273,7 @@ def test_the_rail_says_what_each_frame_has(shell, qtbot):
 
 
 def test_a_click_on_a_frame_shows_it_and_the_last_places_want_more(shell, qtbot):
-    deeds.add_picture_to_specimen(shell, Path("/pictures/b.jpg"), picture_file(77))
+    deeds.take_in_views(shell, [Found(Path("/pictures/b.jpg"), picture_file(77))])
     rail = shown(qtbot, PictureRail(shell), height=60)
     first = shell.specimen.frames[0]
     rail.cards[0].click()

@@ -10,6 +10,7 @@ from landmarks.collection import About, Person
 from landmarks.errors import StoreError
 from landmarks.geometry import Box, Point
 from landmarks.identification import compile_tables
+from landmarks.intake import Found
 from landmarks.picture import PictureFile
 from landmarks.sentences import text
 from landmarks.specimen import Label, Where, parts_of
@@ -109,8 +110,12 @@ def file_of(n):
     return PictureFile(sha256=f"{n:064x}", n_bytes=9, width=1800, height=1200)
 
 
+def found(n):
+    return Found(Path(f"/reef/{n}.jpg"), file_of(n))
+
+
 def add(session, *numbers):
-    deeds.add_pictures(session, [(Path(f"/reef/{n}.jpg"), file_of(n)) for n in numbers])
+    deeds.take_in_alone(session, [found(n) for n in numbers])
 
 
 def umbo(session):
@@ -440,7 +445,7 @@ def test_others_work_shows_also_where_more_deeds_waited(two, qtbot):
 
 def test_a_frame_that_somebody_added_on_a_new_picture_is_read_with_its_picture(two, qtbot):
     first, second = two
-    deeds.add_picture_to_specimen(second, Path("/reef/2.jpg"), file_of(2))
+    deeds.take_in_views(second, [found(2)])
     quiet(qtbot, second)
     move_umbo(first, 500)
     quiet(qtbot, first)

@@ -19,9 +19,6 @@ from app.session.deeds.landmarks import (
 )
 from app.session.deeds.pictures import (
     add_condition,
-    add_picture_to_specimen,
-    add_pictures,
-    add_pictures_to_specimen,
     add_specimen_on_picture,
     change_where,
     remove_condition,
@@ -68,9 +65,6 @@ __all__ = [
     "accepted",
     "add_condition",
     "add_label_frame",
-    "add_picture_to_specimen",
-    "add_pictures",
-    "add_pictures_to_specimen",
     "add_specimen_on_picture",
     "arm",
     "cannot_be_seen",

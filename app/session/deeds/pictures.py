@@ -4,17 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
-from pathlib import Path
 from typing import TYPE_CHECKING
 
 from app.session.session import Session
 from app.session.values import new_id
 from landmarks import intake
-from landmarks.changes import Change, Document, difference
-from landmarks.collection import Picture, Rights, picture_parts
+from landmarks.changes import Document, difference
 from landmarks.geometry import Box
 from landmarks.observations import Condition
-from landmarks.picture import PictureFile
 from landmarks.sentences import Sentence
 from landmarks.specimen import (
     Frame,
@@ -25,46 +22,7 @@ from landmarks.specimen import (
 )
 
 if TYPE_CHECKING:
-    from landmarks.intake import Found
-
-
-def add_pictures(session: Session, files: Sequence[tuple[Path, PictureFile]]) -> None:
-    """Take pictures in: one new specimen for each, with one frame that shows all of it.
-
-    A picture whose content the collection already has is not added again; it gets another
-    frame.
-    """
-    things: list[Picture | Change] = []
-    last = ("", "")
-    for path, file in files:
-        picture, new = _picture_for(session, path, file, things)
-        things.extend(new)
-        frame = Frame(new_id(), picture.id, view="")
-        specimen = Specimen(new_id(), label=Label(), frames=(frame,))
-        things.extend(difference(Document("specimen", specimen.id), {}, parts_of(specimen)))
-        last = specimen.id, frame.id
-    session.do(Sentence("deed.add_pictures", {"n": len(files)}), *things)
-    if last[0]:
-        session.choose(*last)
-
-
-def add_pictures_to_specimen(
-    session: Session, files: Sequence[tuple[Path, PictureFile]]
-) -> None:
-    """Take pictures in as further frames of the specimen on the bench."""
-    specimen = session.specimen
-    if specimen is None:
-        add_pictures(session, files)
-        return
-    things: list[Picture | Change] = []
-    shown = ""
-    for path, file in files:
-        picture, new = _picture_for(session, path, file, things)
-        things.extend(new)
-        frame = Frame(new_id(), picture.id, view="", number=_next_number(specimen))
-        specimen, shown = specimen.with_one(frame), frame.id
-    session.do(Sentence("deed.add_pictures", {"n": len(files)}), *things, specimen)
-    session.choose_frame(shown)
+    from landmarks.intake import Found, Recognised
 
 
 def take_in_alone(session: Session, found: Sequence[Found]) -> None:
@@ -72,15 +30,13 @@ def take_in_alone(session: Session, found: Sequence[Found]) -> None:
 
     What is there already gets another frame, what was gone its new place.
     """
-    recognised = intake.recognise(
-        found,
-        session.pictures.values(),
-        exists=session.places.is_there,
-        path_of=session.places.name,
-    )
     proposal = intake.each_alone(intake.shots_of(found))
     made = intake.take_in(
-        recognised, proposal, new_id=new_id, path_of=session.places.name, again=True
+        _recognised(session, found),
+        proposal,
+        new_id=new_id,
+        path_of=session.places.name,
+        again=True,
     )
     session.do(made.deed.sentence, *made.deed.changes)
     if made.specimens:
@@ -94,20 +50,16 @@ def take_in_views(session: Session, found: Sequence[Found]) -> None:
     if specimen is None:
         take_in_alone(session, found)
         return
-    things: list[Picture | Change] = []
+    made = intake.record(
+        _recognised(session, found), new_id=new_id, path_of=session.places.name
+    )
     shown = ""
     for one in found:
-        picture, new = _picture_for(session, one.path, one.file, things, one.rights)
-        things.extend(new)
-        frame = Frame(new_id(), picture.id, view="", number=_next_number(specimen))
+        picture = made.of_path[str(one.path)].id
+        frame = Frame(new_id(), picture, view="", number=_next_number(specimen))
         specimen, shown = specimen.with_one(frame), frame.id
-    session.do(Sentence("deed.add_pictures", {"n": len(found)}), *things, specimen)
+    session.do(Sentence("deed.add_pictures", {"n": len(found)}), *made.changes, specimen)
     session.choose_frame(shown)
-
-
-def add_picture_to_specimen(session: Session, path: Path, file: PictureFile) -> None:
-    """Take a picture in as another frame of the specimen on the bench."""
-    add_pictures_to_specimen(session, [(path, file)])
 
 
 def add_specimen_on_picture(session: Session, box: Box) -> None:
@@ -207,36 +159,20 @@ def remove_specimen(session: Session) -> None:
     )
 
 
+def _recognised(session: Session, found: Sequence[Found]) -> Recognised:
+    return intake.recognise(
+        found,
+        session.pictures.values(),
+        exists=session.places.is_there,
+        path_of=session.places.name,
+    )
+
+
 def _change_frame(session: Session, deed: Sentence, **values: object) -> None:
     if session.specimen is None or session.frame is None:
         return
     frame = replace(session.frame, **values)  # type: ignore[arg-type]
     session.do(deed, session.specimen.with_one(frame))
-
-
-def _picture_for(
-    session: Session,
-    path: Path,
-    file: PictureFile,
-    made: Sequence[Picture | Change],
-    rights: Rights | None = None,
-) -> tuple[Picture, Sequence[Picture | Change]]:
-    """Return the picture of this content, and what adds it, or says where it is now."""
-    for one in made:
-        if isinstance(one, Picture):
-            if one.file.sha256 == file.sha256:
-                return one, ()
-        elif one.part == "file" and one.after["sha256"] == file.sha256:
-            return Picture(one.document.id, str(path), file), ()
-    for known in session.pictures.values():
-        if known.file.sha256 == file.sha256:
-            if session.places.is_there(known):
-                return known, ()
-            moved = replace(known, path=session.places.name(path))
-            return moved, (moved,)
-    rights = rights or Rights()
-    picture = Picture(new_id(), session.places.name(path), file, rights=rights)
-    return picture, difference(Document("picture", picture.id), {}, picture_parts(picture))
 
 
 def _next_number(specimen: Specimen) -> int:
