@@ -4,12 +4,11 @@ from __future__ import annotations
 
 import argparse
 import sys
-from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from app.cli.reading import guide_of
+from app.cli.reading import guide_of, now, store_of
 from app.cli.writing import DONE, FAULTS, print_json, print_line
 from landmarks.sentences import say, text
 
@@ -86,7 +85,7 @@ def check(choice: argparse.Namespace) -> int:
     from landmarks.outputs.inspection import inspect_collection
 
     guide = guide_of(choice.tables)
-    with _store_of(choice.collection, read_only=not choice.mend) as store:
+    with store_of(choice.collection, read_only=not choice.mend) as store:
         progress = _progress("command.check.progress")
         found = inspect_collection(store, guide, folders=choice.pictures, progress=progress)
         mended = _mended(store, guide, found) if choice.mend else 0
@@ -134,7 +133,7 @@ def export(choice: argparse.Namespace) -> int:
     filters = tuple(parse_filter(one) for one in choice.where)
     guide = guide_of(choice.tables)
     progress = _progress("command.export.progress")
-    with _store_of(choice.collection, read_only=True) as store:
+    with store_of(choice.collection) as store:
         chosen = None
         if filters:
             chosen = [
@@ -185,13 +184,10 @@ def export(choice: argparse.Namespace) -> int:
 
 def restore(choice: argparse.Namespace) -> int:
     """Make a collection of a folder of plain JSON."""
-    from datetime import UTC, datetime
-
     from landmarks.storage.folder import restore_folder
 
-    at = datetime.now(UTC).isoformat(timespec="seconds").replace("+00:00", "Z")
     progress = _progress("command.restore.progress")
-    written = restore_folder(choice.folder, choice.collection, at=at, progress=progress)
+    written = restore_folder(choice.folder, choice.collection, at=now(), progress=progress)
     rows = {
         "specimens": written.n_specimens,
         "pictures": written.n_pictures,
@@ -218,23 +214,8 @@ def _command(
     return one
 
 
-@contextmanager
-def _store_of(path: Path, *, read_only: bool) -> Iterator[Store]:
-    from landmarks.errors import StoreError
-    from landmarks.storage import open_sqlite
-
-    if not path.exists():
-        raise StoreError("command.no_file", file=str(path))
-    store = open_sqlite(path, read_only=read_only)
-    try:
-        yield store
-    finally:
-        store.close()
-
-
 def _mended(store: Store, guide: Guide, found: Inspection) -> int:
     """Note where moved pictures are now, as one step, and derive what is stale or differs."""
-    from datetime import UTC, datetime
     from uuid import uuid4
 
     from landmarks.changes import ChangeSet
@@ -245,9 +226,8 @@ def _mended(store: Store, guide: Guide, found: Inspection) -> int:
 
     changes = path_changes(found.pictures, store.path or Path())
     if changes:
-        at = datetime.now(UTC).isoformat(timespec="seconds").replace("+00:00", "Z")
         words = Sentence("deed.note_moved_pictures", {"n": len(changes)})
-        answer = store.commit(ChangeSet(str(uuid4()), words, changes, at=at))
+        answer = store.commit(ChangeSet(str(uuid4()), words, changes, at=now()))
         if isinstance(answer, Conflict):
             raise answer.error()
     n_listed = sum(

@@ -5,11 +5,11 @@ from __future__ import annotations
 import argparse
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
-from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 from uuid import uuid4
 
+from app.cli.reading import now, pictures_of
 from app.cli.writing import DONE, FAULTS, print_json, print_line
 from landmarks.errors import StoreError
 from landmarks.sentences import Sentence, say, text
@@ -90,7 +90,7 @@ def take_in(choice: argparse.Namespace) -> int:
         store = _opened(choice.collection, create=created, read_only=choice.dry_run)
         try:
             if not created:
-                read = _read(choice, table, _pictures(store))
+                read = _read(choice, table, pictures_of(store))
             if not choice.dry_run:
                 _save(store, read)
         finally:
@@ -107,13 +107,6 @@ def _opened(path: Path, *, create: bool, read_only: bool) -> Store:
     if read_only:
         return open_sqlite(path, read_only=True)
     return open_sqlite(path, create=create)
-
-
-def _pictures(store: Store) -> tuple[Picture, ...]:
-    from landmarks.collection import picture_of
-
-    found = store.load(*store.documents("picture"))
-    return tuple(picture_of(one.id, read.parts) for one, read in found.items())
 
 
 def _read(
@@ -184,9 +177,8 @@ def _save(store: Store, read: _Read) -> None:
     )
     if not changes:
         return
-    at = datetime.now(UTC).isoformat(timespec="microseconds").replace("+00:00", "Z")
     deed = replace(read.intake.deed, changes=tuple(changes))
-    answer = store.commit(deed.change_set(id=str(uuid4()), at=at))
+    answer = store.commit(deed.change_set(id=str(uuid4()), at=now()))
     if isinstance(answer, Conflict):
         raise answer.error()
 

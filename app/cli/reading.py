@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import closing, contextmanager
+from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -72,23 +73,39 @@ def check_words_of(specimen: Specimen, guide: Guide) -> None:
 
 
 @contextmanager
-def opened(path: Path) -> Iterator[tuple[list[Specimen], dict[str, Picture], Store]]:
-    """Open a collection to read it: all specimens, all pictures by id, and the store."""
-    from landmarks.collection import picture_of
+def store_of(path: Path, *, read_only: bool = True) -> Iterator[Store]:
+    """Open a collection that must be there, and close it in any case."""
     from landmarks.errors import StoreError
-    from landmarks.specimen import specimen_of
     from landmarks.storage import open_sqlite
 
     if not path.exists():
         raise StoreError("command.no_file", file=str(path))
-    store = open_sqlite(path, read_only=True)
-    try:
+    with closing(open_sqlite(path, read_only=read_only)) as store:
+        yield store
+
+
+@contextmanager
+def opened(path: Path) -> Iterator[tuple[list[Specimen], dict[str, Picture], Store]]:
+    """Open a collection to read it: all specimens, all pictures by id, and the store."""
+    from landmarks.specimen import specimen_of
+
+    with store_of(path) as store:
         specimens = store.load(*store.documents("specimen"))
-        pictures = store.load(*store.documents("picture"))
         yield (
             [specimen_of(one.id, found.parts) for one, found in specimens.items()],
-            {one.id: picture_of(one.id, found.parts) for one, found in pictures.items()},
+            {one.id: one for one in pictures_of(store)},
             store,
         )
-    finally:
-        store.close()
+
+
+def pictures_of(store: Store) -> tuple[Picture, ...]:
+    """Return all pictures of a collection."""
+    from landmarks.collection import picture_of
+
+    found = store.load(*store.documents("picture"))
+    return tuple(picture_of(one.id, read.parts) for one, read in found.items())
+
+
+def now() -> str:
+    """Return the present moment as it is recorded, in UTC."""
+    return datetime.now(UTC).isoformat(timespec="microseconds").replace("+00:00", "Z")
