@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from itertools import pairwise
 from math import inf
 
@@ -131,15 +132,8 @@ def _scored_row(
     )
     bands = tuple(
         tuple(
-            Band(
-                start,
-                end,
-                _joint([_grade(one, settings) for one in cells]),
-                _share_read(cells, settings),
-                cells,
-                chances=_chances(cells, states, errors, settings),
-            )
-            for start, end, cells in _split(cells)
+            replace(band, chances=_chances(band.cells, states, errors, settings))
+            for band in _bands(cells, settings)
         )
         for cells in own
     )
@@ -192,16 +186,10 @@ def _measured_row(
     for definition in definitions:
         bands[definition] = tuple(
             tuple(
-                Band(
-                    start,
-                    end,
-                    _joint([_grade(one, settings) for one in cells]),
-                    _share_read(cells, settings),
-                    cells,
-                    shapes=_shapes(cells, low, high, settings),
-                )
-                for start, end, cells in _split(
-                    [c for c in cells if c.definition == definition and c.maximum is None]
+                replace(band, shapes=_shapes(band.cells, low, high, settings))
+                for band in _bands(
+                    [c for c in cells if c.definition == definition and c.maximum is None],
+                    settings,
                 )
             )
             for cells in own
@@ -303,7 +291,21 @@ def _confusion(n: int, error: float, character: Character) -> tuple[tuple[float,
     return tuple(rows)
 
 
-def _split(cells: list[Cell]) -> list[tuple[float, float, tuple[Cell, ...]]]:
+def _bands(cells: Sequence[Cell], settings: Settings) -> list[Band]:
+    """Return the bands of cells and how far they are believed; what they say comes after."""
+    return [
+        Band(
+            start,
+            end,
+            _joint([_grade(one, settings) for one in held]),
+            _share_read(held, settings),
+            held,
+        )
+        for start, end, held in _split(cells)
+    ]
+
+
+def _split(cells: Sequence[Cell]) -> list[tuple[float, float, tuple[Cell, ...]]]:
     """Return the pieces of size between all borders, each with the cells that hold there."""
     edges = sorted(
         {0.0, inf}

@@ -40,16 +40,7 @@ def place(session: Session, point: Point, zoom: float) -> None:
     old = specimen.placed(frame.id).get(row.key)
     grows = row.grows and old is not None and old.points
     points = (*old.points, point) if grows and old is not None else (point,)
-    placing = Placing(
-        id=old.id if old is not None else new_id(),
-        frame=frame.id,
-        landmark=row.key,
-        points=points,
-        zoom=zoom,
-        person=session.person.id,
-        at=old.at if old is not None else now(),
-        names_hidden=session.names_hidden,
-    )
+    placing = answered(session, specimen, frame, row.key, points=points, zoom=zoom)
     deed = Sentence("deed.place_one", {"landmark": _name(row.key), "n": len(points)})
     if not row.grows:
         deed = Sentence("deed.place", {"landmark": _name(row.key)})
@@ -57,6 +48,22 @@ def place(session: Session, point: Point, zoom: float) -> None:
     session.choose_mark((placing.id, len(points) - 1))
     if not row.grows:
         _go_on(session, row)
+
+
+def answered(
+    session: Session, specimen: Specimen, frame: Frame, landmark: str, **values: object
+) -> Placing:
+    """Return what a person answers of a landmark, in place of what was answered before."""
+    old = specimen.placed(frame.id).get(landmark)
+    return Placing(
+        id=old.id if old is not None else new_id(),
+        frame=frame.id,
+        landmark=landmark,
+        person=session.person.id,
+        at=old.at if old is not None else now(),
+        names_hidden=session.names_hidden,
+        **values,  # type: ignore[arg-type]
+    )
 
 
 def finish_series(session: Session) -> None:
@@ -128,17 +135,7 @@ def cannot_place(session: Session, reason: str, landmark: str = "") -> None:
     key = landmark or (session.tool.landmark if session.tool is not None else "")
     if specimen is None or frame is None or not key:
         return
-    old = specimen.placed(frame.id).get(key)
-    placing = Placing(
-        id=old.id if old is not None else new_id(),
-        frame=frame.id,
-        landmark=key,
-        reason=reason,
-        person=session.person.id,
-        at=old.at if old is not None else now(),
-        names_hidden=session.names_hidden,
-    )
-    specimen = specimen.with_one(placing)
+    specimen = specimen.with_one(answered(session, specimen, frame, key, reason=reason))
     if reason == "closed":
         specimen = _closed_too(session, specimen, frame, key)
     word = "deed.true_zero" if reason in TRUE_ZEROS else "deed.cannot_place"
@@ -193,18 +190,8 @@ def _closed_too(session: Session, specimen: Specimen, frame: Frame, key: str) ->
     """Return the specimen with the other end of a closed opening answered as well."""
     for row in VIEWS[frame.view].landmarks:
         if row.may_be_none == "closed" and row.key != key:
-            old = specimen.placed(frame.id).get(row.key)
-            specimen = specimen.with_one(
-                Placing(
-                    id=old.id if old is not None else new_id(),
-                    frame=frame.id,
-                    landmark=row.key,
-                    reason="closed",
-                    person=session.person.id,
-                    at=now(),
-                    names_hidden=session.names_hidden,
-                )
-            )
+            closed = answered(session, specimen, frame, row.key, reason="closed")
+            specimen = specimen.with_one(closed)
     return specimen
 
 

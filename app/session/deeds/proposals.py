@@ -5,10 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from app.session.deeds.landmarks import answered
 from app.session.session import Session
-from app.session.values import new_id, now
 from landmarks.geometry import Point
-from landmarks.placing import Placing
 from landmarks.sentences import Sentence
 from landmarks.specimen import Specimen
 
@@ -60,25 +59,20 @@ def accepted(
     specimen, frame = session.specimen, session.frame
     if specimen is None or frame is None:
         return None
-    placed = specimen.placed(frame.id)
     for one in answers:
-        old = placed.get(one.landmark)
         how = one.how or ("corrected" if one.proposed else "proposal_accepted")
-        specimen = specimen.with_one(
-            Placing(
-                id=old.id if old is not None else new_id(),
-                frame=frame.id,
-                landmark=one.landmark,
-                points=one.points,
-                reason=one.reason,
-                how=how if one.points else "clicked",
-                zoom=zoom,
-                instrument=instrument,
-                proposed=one.proposed,
-                anchors=one.anchors,
-                person=session.person.id,
-                at=old.at if old is not None else now(),
-                names_hidden=session.names_hidden,
-            )
+        placing = answered(
+            session,
+            specimen,
+            frame,
+            one.landmark,
+            points=one.points,
+            reason=one.reason,
+            how=how if one.points else "clicked",
+            zoom=zoom,
+            instrument=instrument,
+            proposed=one.proposed,
+            anchors=one.anchors,
         )
+        specimen = specimen.with_one(placing)
     return specimen
