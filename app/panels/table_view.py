@@ -6,7 +6,13 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 
 from PySide6.QtCore import QRectF, Qt, Signal
-from PySide6.QtGui import QFontMetricsF, QKeyEvent, QPainter, QPaintEvent
+from PySide6.QtGui import (
+    QFontMetricsF,
+    QKeyEvent,
+    QPainter,
+    QPaintEvent,
+    QResizeEvent,
+)
 from PySide6.QtWidgets import (
     QAbstractItemView,
     QHeaderView,
@@ -88,6 +94,9 @@ class Table(SpecimensView):
         header.setDefaultAlignment(Qt.AlignmentFlag.AlignLeft)
         header.setSectionResizeMode(QHeaderView.ResizeMode.Interactive)
         header.setSectionsMovable(False)
+        header.sectionResized.connect(self._resized)
+        self._needed: tuple[int, ...] = ()
+        self._sharing = False
         follow(self._restyle)
 
     def paintEvent(self, event: QPaintEvent) -> None:
@@ -98,9 +107,36 @@ class Table(SpecimensView):
     def fit_columns(self, columns: tuple[str, ...]) -> None:
         """Give every column the width that its words usually need."""
         header = self.horizontalHeader()
-        for at, key in enumerate(columns):
-            least = header.sectionSizeFromContents(at).width() + 8
-            header.resizeSection(at, max(least, scaled(_WIDTHS.get(key, 96))))
+        self._needed = tuple(
+            max(
+                header.sectionSizeFromContents(at).width() + 8, scaled(_WIDTHS.get(key, 96))
+            )
+            for at, key in enumerate(columns)
+        )
+        self._share()
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """Let the columns have the width there is."""
+        super().resizeEvent(event)
+        self._share()
+
+    def _share(self) -> None:
+        """Give every column what it needs, and its share of what is left of the width."""
+        needed, room = self._needed, self.viewport().width()
+        if not needed:
+            return
+        left = max(0, room - sum(needed))
+        self._sharing = True
+        for at, width in enumerate(needed):
+            more = round(left * width / sum(needed[at:]))
+            self.horizontalHeader().resizeSection(at, width + more)
+            left -= more
+        self._sharing = False
+
+    def _resized(self) -> None:
+        """Keep the widths that a person has drawn, until other columns are shown."""
+        if not self._sharing:
+            self._needed = ()
 
     def _restyle(self) -> None:
         self.verticalHeader().setDefaultSectionSize(

@@ -71,6 +71,24 @@ def test_it_takes_the_place_of_the_picture_and_gives_it_back(person, table):
     assert window.canvas.hasFocus()
 
 
+def test_columns_share_the_width_until_a_person_draws_one(person, table):
+    shown, header = table.table, table.table.horizontalHeader()
+    table.use_columns(("number", "name", "region"))
+    assert header.length() == shown.viewport().width(), "nothing is left empty"
+    table.use_columns(USUAL)
+    assert header.length() >= shown.viewport().width()
+    table.use_columns(("number", "name"))
+    edge = QPoint(header.sectionViewportPosition(1) - 1, 8)
+    view, left = header.viewport(), Qt.MouseButton.LeftButton
+    QTest.mousePress(view, left, pos=edge)
+    QTest.mouseMove(view, edge - QPoint(150, 0))
+    QTest.mouseRelease(view, left, pos=edge - QPoint(150, 0))
+    drawn = header.sectionSize(0)
+    person.window.shell.resize(1700, 1000)
+    person.wait(lambda: shown.viewport().width() > header.length())
+    assert header.sectionSize(0) == drawn
+
+
 def test_enter_puts_a_specimen_on_the_bench(person, table):
     table.table.setFocus()
     table.show_place(3)
