@@ -33,15 +33,17 @@ from landmarks.outputs.agreement import (
     agreement_report,
     name_of,
     own_doubt_words,
+    readings_of,
     untold_of,
+    who_repeated,
 )
 from landmarks.outputs.differences import MEAN, TIME
 from landmarks.own_doubt import OwnDoubt
 from landmarks.repeats import BLIND, SECOND, Pair, Repeated, Rescored
-from landmarks.sentences import Number, Sentence, number, say, text
+from landmarks.sentences import Sentence, say, text
 
 EVERYBODY = ""
-_HIGH, _PLOT, _SHARE = 470, 140, 0.42
+_HIGH, _PLOT, _SHARE = 500, 140, 0.45
 
 
 class AgreementStrip(Strip):
@@ -123,7 +125,7 @@ class AgreementStrip(Strip):
         choose.setSpacing(10)
         for one in (self.occasion, self.whose, self.repeats):
             choose.addWidget(one)
-        choose.addStretch(1)
+        choose.addWidget(self.said, 1)
         plots = QHBoxLayout()
         plots.setSpacing(8)
         for plot in self.plots:
@@ -153,7 +155,6 @@ class AgreementStrip(Strip):
         column.setContentsMargins(0, 2, 6, 4)
         column.setSpacing(6)
         column.addLayout(choose)
-        column.addWidget(self.said)
         column.addLayout(own)
         column.addWidget(self.table, 1)
         column.addLayout(self._below)
@@ -167,7 +168,7 @@ class AgreementStrip(Strip):
         return min(scaled(_HIGH), max(share, scaled(LAYOUT.strip_characters)))
 
     def _connect(self) -> None:
-        self.occasion.chosen.connect(lambda _: self._reckon())
+        self.occasion.chosen.connect(lambda _: self._choose_occasion())
         self.whose.chosen.connect(lambda _: self._reckon())
         self.table.currentCellChanged.connect(lambda *_: self._choose_row())
         for one in self.plots:
@@ -217,15 +218,22 @@ class AgreementStrip(Strip):
 
     def _offer_people(self, read: Repeats) -> None:
         unnamed = say("repeats.observer.unnamed")
-        repeating = {p.person for one in read.specimens for p in one.placings
-                     if p.occasion != "record"}  # fmt: skip
+        repeating = who_repeated(read.specimens, self.occasion.key())
         people = [(one.id, one_line(one.name) or unnamed) for one in read.people]
         choices = [one for one in people if one[0] in repeating]
+        if self.whose.key() not in repeating:
+            self.whose.show_key(EVERYBODY)
         self.whose.set_choices([(EVERYBODY, say("agreement.everybody")), *choices])
         if not self._offered and self._session.person.id in repeating:
             # Who works here looks first at what was repeated here.
             self.whose.show_key(self._session.person.id)
         self._offered = True
+
+    def _choose_occasion(self) -> None:
+        """Offer those who repeated on this occasion: another one may have been chosen."""
+        if self._read is not None:
+            self._offer_people(self._read)
+        self._reckon()
 
     def _reckon(self) -> None:
         """Reckon what is chosen now from what was read, on the worker."""
@@ -265,7 +273,7 @@ class AgreementStrip(Strip):
         elif not rows:
             self.said.setText(say("agreement.none"))
         else:
-            n = len(read.specimens)
+            n = report.n_specimens
             self.said.setText(say("agreement.of", n=n, all=read.n_specimens))
         self.table.setVisible(bool(rows))
         self.updateGeometry()
@@ -343,10 +351,7 @@ class AgreementStrip(Strip):
         if pair is None or not isinstance(row, Repeated):
             return
         n = len(row.pairs)
-        unit = "" if row.unit in ("ratio", "count") else row.unit
-        first, second = (
-            number(Number(one, unit=unit)) for one in (pair.first, pair.second)
-        )
+        first, second = readings_of(row, pair)
         self.pair.setText(
             say(
                 "agreement.pair.choose", n=self._pair + 1, all=n, first=first, second=second

@@ -132,6 +132,7 @@ QAbstractItemView {{ background: {c.raised}; alternate-background-color: {c.shee
 QAbstractItemView:focus {{ border-color: {c.accent}; }}
 QComboBox QAbstractItemView {{ border: 1px solid {c.edge}; padding: 4px; }}
 QComboBox QAbstractItemView::item {{ min-height: 26px; }}
+QTableWidget::item {{ padding: 0 5px; }}
 QHeaderView {{ background: {c.sheet}; border: none; }}
 QHeaderView::section {{ background: {c.sheet}; color: {c.ink2}; border: none;
   border-bottom: 1px solid {c.line}; padding: 4px 8px; }}

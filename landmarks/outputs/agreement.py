@@ -17,6 +17,7 @@ from landmarks.measures import MEASURES
 from landmarks.own_doubt import OwnDoubt
 from landmarks.repeats import (
     BLIND,
+    Pair,
     Repeated,
     Rescored,
     measures_repeated,
@@ -39,7 +40,8 @@ class Report:
     """How everything that was repeated agrees, and a person's own placing doubt.
 
     ``own`` is None where nobody in particular was asked about; ``names`` has what each
-    character is called, ``weighted`` those whose states have an order.
+    character is called, ``weighted`` those whose states have an order; ``n_specimens`` were
+    repeated.
     """
 
     occasion: str
@@ -48,6 +50,7 @@ class Report:
     own: OwnDoubt | Untold | None
     names: Mapping[str, str]
     weighted: frozenset[str]
+    n_specimens: int
 
 
 def agreement_report(
@@ -79,7 +82,30 @@ def agreement_report(
         own,
         {row.key: row.name for row in characters},
         frozenset(ordered),
+        sum(
+            bool(who) if person is None else person in who
+            for who in (who_repeated([one], occasion) for one in repeated)
+        ),
     )
+
+
+def who_repeated(specimens: Iterable[Specimen], occasion: str) -> frozenset[str]:
+    """Return the ids of the people who placed or scored anything on this occasion."""
+    return frozenset(
+        row.person
+        for one in specimens
+        for row in (*one.placings, *one.observations)
+        if row.occasion == occasion
+    )
+
+
+def readings_of(row: Repeated, pair: Pair) -> tuple[str, str]:
+    """Return both readings of a pair in words, to the same decimals as the limits."""
+    places = _places(row)
+    first, second = (
+        f"{plain(one, places)} {_unit(row)}".strip() for one in (pair.first, pair.second)
+    )
+    return first, second
 
 
 def name_of(report: Report, row: Repeated | Rescored) -> str:
@@ -138,6 +164,7 @@ def agreement_json(report: Report) -> dict[str, Any]:
     own = report.own
     return {
         "occasion": report.occasion,
+        "n_specimens": report.n_specimens,
         "measures": [
             {
                 "key": row.key,
@@ -179,7 +206,7 @@ def _head(row: Repeated | Rescored, key: str) -> Sentence:
 
 def _measure_cells(row: Repeated) -> dict[str, str]:
     made: dict[str, str] = {}
-    unit = "" if row.unit in ("", "ratio", "count") else row.unit
+    unit = _unit(row)
     found, limits, shared, drift = row.repeatability, row.limits, row.intraclass, row.drift
     if not isinstance(found, Untold):
         made["tem"] = number(Number(_rounded(found.tem), unit=unit))
@@ -188,7 +215,7 @@ def _measure_cells(row: Repeated) -> dict[str, str]:
         if found.reliability is not None:
             made["reliability"] = plain(found.reliability, 3)
     if not isinstance(limits, Untold):
-        places = decimals(limits.sd) + 1 if limits.sd else 2
+        places = _places(row)
         high = f"{plain(limits.high, places)} {unit}".strip()
         ends = {"low": plain(limits.low, places), "high": high}
         made["limits"] = text(Sentence("agreement.limits", ends))
@@ -201,6 +228,18 @@ def _measure_cells(row: Repeated) -> dict[str, str]:
             text(Sentence("agreement.drift.seen", seen)) if drift.seen else value
         )
     return made
+
+
+def _unit(row: Repeated) -> str:
+    return "" if row.unit in ("", "ratio", "count") else row.unit
+
+
+def _places(row: Repeated) -> int | None:
+    """Return the decimals that limits and readings are told with; None where none differ."""
+    limits = row.limits
+    if isinstance(limits, Untold) or not limits.sd:
+        return None
+    return decimals(limits.sd) + 1
 
 
 def _score_cells(report: Report, row: Rescored) -> dict[str, str]:

@@ -81,7 +81,7 @@ def percent(share: float) -> str:
 def unbroken(words: str) -> str:
     """Return words in which no number is parted from its unit where a line is broken.
 
-    A value may stand on one line and its doubt on the next.
+    Nor are dots that go on; a value may stand on one line and its doubt on the next.
 
     >>> unbroken("7.899 ± 0.016 px per mm, 5 marks").replace("\N{NO-BREAK SPACE}", "_")
     '7.899 ±_0.016_px per mm, 5 marks'
@@ -100,7 +100,7 @@ def decimals(sigma: float) -> int:
 
 
 _HELD = re.compile(
-    r"(?<=[±≥<>]) (?=[\d∞?−])|(?<=[\d∞?]) (?=%|°|(?:mm|cm|m|px|MP|MB|GB|ms|s)\b)"
+    r"(?<=[±≥<>]) (?=[\d∞?−])| (?=…)|(?<=[\d∞?]) (?=%|°|(?:mm|cm|m|px|MP|MB|GB|ms|s)\b)"
 )
 
 

@@ -445,6 +445,17 @@ def test_a_click_on_a_plot_chooses_the_pair_and_both_plots_follow(report, qtbot)
     assert second._at == 7
 
 
+def test_who_did_not_repeat_on_an_occasion_is_not_asked_about(report, qtbot):
+    assert report.whose.key() == ANN.id
+    assert report.said.text() == "30 repeated specimens of 60."
+    report.occasion.show_key(SECOND)
+    report.occasion.activated.emit(report.occasion.currentIndex())
+    qtbot.waitUntil(lambda: report.report().occasion == SECOND)
+    assert [report.whose.itemText(at) for at in range(report.whose.count())] == [
+        "everybody"
+    ]
+
+
 def _press_at(place):
     from PySide6.QtCore import QEvent, Qt
     from PySide6.QtGui import QMouseEvent

@@ -13,6 +13,7 @@ from landmarks.outputs.agreement import (
     cells_of,
     name_of,
     own_doubt_words,
+    readings_of,
     untold_of,
 )
 from landmarks.outputs.png import annotated
@@ -44,6 +45,31 @@ def test_every_row_has_every_column_and_a_name(report):
         assert tuple(cells) == COLUMNS
         assert all(cells.values())
         assert "_" not in name_of(report, row)
+
+
+def test_readings_are_told_to_the_decimals_of_their_limits(report):
+    rows = {row.key: row for row in report.measures}
+    length = rows["shell_length"]
+    places = len(cells_of(report, length)["limits"].split()[0].partition(".")[2])
+    for pair in length.pairs:
+        first, second = readings_of(length, pair)
+        assert first == f"{pair.first:.{places}f} mm"
+        assert second == f"{pair.second:.{places}f} mm"
+    # Where no reading differs there is nothing to round to.
+    folds = rows["main_folds"]
+    assert cells_of(report, folds)["limits"] == "0 to 0"
+    assert readings_of(folds, folds.pairs[0]) == ("5", "5")
+
+
+def test_only_those_count_as_repeated_that_this_person_repeated(pictures):
+    mine, theirs = shells(4, repeated=(0, 1, 2)), shells(4, repeated=(3,))
+    theirs = [replace(one, id=f"other-{one.id}", placings=tuple(
+        replace(row, person="ben") for row in one.placings), observations=())
+        for one in theirs]  # fmt: skip
+    told = {who: agreement_report([*mine, *theirs], pictures, CHARACTERS, person=who)
+            for who in (None, ANN.id, "ben")}  # fmt: skip
+    assert {who: one.n_specimens for who, one in told.items()} == {
+        None: 4, ANN.id: 3, "ben": 1}  # fmt: skip
 
 
 def test_measures_stand_in_the_order_of_the_catalogue(report):

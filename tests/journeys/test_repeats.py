@@ -224,6 +224,6 @@ def test_a_second_observer_measures_under_another_name(ann):
 def test_the_list_says_below_it_what_is_due(ann):
     panel = ann.window.specimens
     ann.wait(panel.due.isVisible)
-    assert panel.due.text() == "Repeat blind: one is due"
+    assert panel.due.text() == "One repeat is due"
     ann.press(panel.due)
     assert ann.window.strips.current == "repeats"

@@ -53,7 +53,7 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
     "repeats.no_collection": "Open a collection first.",
     "repeats.help.blind": "Blind means: what was placed and scored before is out of sight, names are hidden, and nobody knows which specimen comes next. What you do is kept apart and never counts as the record.",
     "repeats.help.tem": "The technical error of measurement (TEM) is the standard deviation of one reading, from pairs of readings: how far a number moves when it is taken again.",
-    "repeats.card": ("Repeat blind: one is due", "Repeat blind: {n} are due"),
+    "repeats.card": ("One repeat is due", "{n} repeats are due"),
     # -- The report ------------------------------------------------------------------------
     "agreement.title": "Agreement",
     "agreement.words": "Repeats against the record, over the whole collection.",
