@@ -5,9 +5,8 @@ from dataclasses import replace
 
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import (
+    QBoxLayout,
     QCheckBox,
-    QComboBox,
-    QCompleter,
     QHBoxLayout,
     QLineEdit,
     QVBoxLayout,
@@ -18,23 +17,21 @@ from app.panels.fields import (
     ChoiceField,
     Choices,
     labelled,
-    number_typed,
     one_line,
     titled,
     worded,
 )
+from app.panels.find_value import example, offer, typed_in, value_field
 from app.panels.strip import Strip
 from app.session import Aspect, Session, finding
-from app.style.fonts import scaled
+from app.style.follow import follow
 from app.style.icons import icon
 from app.style.widgets import FlowLayout, Label, button, icon_button
 from app.style.widgets.bare import bare_row
 from landmarks.errors import HingelineError
 from landmarks.finding import (
-    DATE,
     NUMBER,
     RELATIONS,
-    YES,
     Field,
     Filter,
     SavedFilter,
@@ -72,8 +69,8 @@ class FindStrip(Strip):
         self.field = ChoiceField(say("finding.field"), _field_choices())
         self.relation = ChoiceField(say("finding.relation"))
         self.value, self.upper = (
-            _value_field("finding.value"),
-            _value_field("finding.upper"),
+            value_field("finding.value"),
+            value_field("finding.upper"),
         )
         self.surely = QCheckBox(say("finding.surely"))
         self.add = button(say("finding.add"), "primary", "plus")
@@ -90,11 +87,13 @@ class FindStrip(Strip):
         self.kept = QWidget()
         self._kept = FlowLayout(self.kept, gap=6, line_gap=4)
         self.stale = Label("", "small", "ink2", wrap=True)
+        self._rows: list[QBoxLayout] = []
         self._lay_out()
         self._connect()
         self.setFocusProxy(self.field)
         self._offer_relations()
         self._renew()
+        follow(self._restyle)
 
     # -- laid out --------------------------------------------------------------------------
 
@@ -109,23 +108,48 @@ class FindStrip(Strip):
             (labelled(self.value), 2),
             (labelled(self.upper), 2),
         )
-        making.addWidget(self.surely, 0, Qt.AlignmentFlag.AlignBottom)
-        making.addWidget(self.add, 0, Qt.AlignmentFlag.AlignBottom)
-        column.addLayout(making)
+        adding = _row()
+        adding.addWidget(self.surely, 0, Qt.AlignmentFlag.AlignBottom)
+        adding.addStretch(1)
+        adding.addWidget(self.add, 0, Qt.AlignmentFlag.AlignBottom)
+        column.addLayout(self._beside(making, adding))
         column.addWidget(self.trouble)
         column.addWidget(self.conditions)
         column.addWidget(self.stale)
         order = _row((labelled(self.order), 2))
         order.addWidget(self.descending, 0, Qt.AlignmentFlag.AlignBottom)
-        order.addWidget(labelled(self.kept_name), 2)
-        order.addWidget(self.keep, 0, Qt.AlignmentFlag.AlignBottom)
         order.addStretch(1)
-        order.addWidget(self.all, 0, Qt.AlignmentFlag.AlignBottom)
-        column.addLayout(order)
+        keeping = _row((labelled(self.kept_name), 2))
+        keeping.addWidget(self.keep, 0, Qt.AlignmentFlag.AlignBottom)
+        keeping.addStretch(1)
+        keeping.addWidget(self.all, 0, Qt.AlignmentFlag.AlignBottom)
+        column.addLayout(self._beside(order, keeping, 1))
         column.addWidget(self.kept)
         column.addStretch(1)
         self.set_body(body)
         self.trouble.hide()
+
+    def _beside(
+        self, first: QHBoxLayout, second: QHBoxLayout, stretch: int = 0
+    ) -> QBoxLayout:
+        """Return two rows that stand side by side, or one below the other."""
+        both = QBoxLayout(QBoxLayout.Direction.LeftToRight)
+        both.setSpacing(8)
+        both.addLayout(first, 1)
+        both.addLayout(second, stretch)
+        self._rows.append(both)
+        return both
+
+    def arrange(self, *, wide: bool) -> None:
+        """Break the rows in two where there is no room for all of their fields."""
+        ways = QBoxLayout.Direction
+        for both in self._rows:
+            both.setDirection(ways.LeftToRight if wide else ways.TopToBottom)
+
+    def _restyle(self) -> None:
+        # Their words stand on one line with those of the fields.
+        for one in (self.surely, self.descending):
+            one.setFixedHeight(self.order.sizeHint().height())
 
     def _connect(self) -> None:
         session = self._session
@@ -229,10 +253,10 @@ class FindStrip(Strip):
         chosen, relation = self._chosen(), self.relation.key()
         values = self._values(chosen)
         for field in (self.value, self.upper):
-            _offer(field, values)
+            offer(field, values)
             line = field.lineEdit()
             if line is not None:
-                line.setPlaceholderText(_example(chosen))
+                line.setPlaceholderText(example(chosen))
         shown = {
             self.value: relation not in _NO_VALUE,
             self.upper: relation in _TWO_VALUES,
@@ -272,7 +296,7 @@ class FindStrip(Strip):
         one = Filter(
             self._chosen().key,
             relation,
-            tuple(_typed(field, self._chosen().unit) for field in typed),
+            tuple(typed_in(field, self._chosen().unit) for field in typed),
             surely and relation not in _NO_VALUE,
         )
         try:
@@ -309,51 +333,6 @@ def _order_choices() -> Choices:
     usual = worded("finding.order", ORDERS)
     offered = [key for key in sorting_fields() if key != "picture"]
     return [*usual, *((key, titled(text(fields()[key].name))) for key in offered)]
-
-
-def _value_field(key: str) -> QComboBox:
-    made = QComboBox()
-    made.setEditable(True)
-    made.setInsertPolicy(QComboBox.InsertPolicy.NoInsert)
-    made.setAccessibleName(say(key))
-    made.setMinimumContentsLength(8)
-    policy = QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon
-    made.setSizeAdjustPolicy(policy)
-    made.setMinimumWidth(scaled(96))
-    return made
-
-
-def _offer(field: QComboBox, values: Choices) -> None:
-    """Offer known words, and let others be typed."""
-    field.clear()
-    for key, words in values:
-        field.addItem(words, key)
-    completer = field.completer()
-    if completer is not None:
-        completer.setCompletionMode(QCompleter.CompletionMode.PopupCompletion)
-        completer.setFilterMode(Qt.MatchFlag.MatchContains)
-    field.setCurrentIndex(0 if values else -1)
-    if not values:
-        field.setEditText("")
-
-
-def _typed(field: QComboBox, unit: str) -> str:
-    """Return the key of the word that was chosen or typed, or what was typed."""
-    typed = field.currentText().strip()
-    at = field.findText(typed, Qt.MatchFlag.MatchFixedString)
-    if at >= 0:
-        return str(field.itemData(at))
-    number = number_typed(typed)
-    if number is None:
-        return typed
-    return f"{number:g} %" if unit == "%" else f"{number:g}"
-
-
-def _example(field: Field) -> str:
-    kind = {DATE: "date", NUMBER: "number", YES: "yes"}.get(field.kind, "words")
-    if field.kind == NUMBER and field.unit not in ("", "count"):
-        return field.unit
-    return say(f"finding.example.{kind}")
 
 
 def _row(*things: tuple[QWidget, int]) -> QHBoxLayout:

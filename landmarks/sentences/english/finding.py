@@ -132,34 +132,34 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
         "use is yes or is no."
     ),
     "finding.wants_0_values": (
-        "The condition on “{field}” ({name}) asks whether it is known, so no value belongs "
+        "The condition on “{name}” asks whether it is known, so no value belongs "
         "behind it."
     ),
     "finding.wants_1_values": (
-        "The condition on “{field}” ({name}) needs one value; {found} stand there."
+        "The condition on “{name}” needs one value; {found} stand there."
     ),
     "finding.wants_2_values": (
-        "The condition on “{field}” ({name}) needs two values joined by “and”, the lower "
+        "The condition on “{name}” needs two values joined by “and”, the lower "
         "one first."
     ),
     "finding.turned_round": (
-        "“{field}” ({name}) cannot be between {low} and {high}: give the lower one first."
+        "“{name}” cannot be between {low} and {high}: give the lower one first."
     ),
     "finding.surely_numbers": (
-        "Only numbers have a doubt, so “{field}” ({name}) cannot be asked for surely."
+        "Only numbers have a doubt, so “{name}” cannot be asked for surely."
     ),
-    "finding.wants_number": "“{field}” ({name}) is a number, which “{found}” is not.",
+    "finding.wants_number": "“{name}” is a number, which “{found}” is not: write one, such as 50.",
     "finding.wants_share": (
-        "“{field}” ({name}) lies between 0 and 1, or 0 % and 100 %; “{found}” does not."
+        "“{name}” lies between 0 and 1, or 0 % and 100 %; “{found}” does not."
     ),
     "finding.wants_date": (
-        "“{field}” ({name}) is a date, which “{found}” is not: "
+        "“{name}” is a date, which “{found}” is not: "
         "write 2026, 2026-03 or 2026-03-01."
     ),
-    "finding.wants_yes": "“{field}” ({name}) is yes or no, not “{found}”.",
-    "finding.wants_word": "The condition on “{field}” ({name}) lacks its word: write one behind it.",
+    "finding.wants_yes": "“{name}” is yes or no, not “{found}”.",
+    "finding.wants_word": "The condition on “{name}” lacks its word: write one behind it.",
     "finding.other_unit": (
-        "“{field}” ({name}) is kept in {unit}: convert “{found}” and try again."
+        "“{name}” is kept in {unit}: convert “{found}” and try again."
     ),
     "finding.no_unit": "plain numbers",
 }

@@ -1,0 +1,56 @@
+"""The field for the value of a condition: words to choose from, or whatever is typed."""
+
+from PySide6.QtCore import Qt
+from PySide6.QtWidgets import QComboBox, QCompleter
+
+from app.panels.fields import Choices, number_typed
+from app.style.fonts import scaled
+from landmarks.finding import DATE, NUMBER, YES, Field
+from landmarks.sentences import say
+
+
+def value_field(key: str) -> QComboBox:
+    """Return a field for a value; the key is that of its name."""
+    made = QComboBox()
+    made.setEditable(True)
+    made.setInsertPolicy(QComboBox.InsertPolicy.NoInsert)
+    made.setAccessibleName(say(key))
+    made.setMinimumContentsLength(8)
+    policy = QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon
+    made.setSizeAdjustPolicy(policy)
+    made.setMinimumWidth(scaled(96))
+    return made
+
+
+def offer(field: QComboBox, values: Choices) -> None:
+    """Offer known words, and let others be typed."""
+    field.clear()
+    for key, words in values:
+        field.addItem(words, key)
+    completer = field.completer()
+    if completer is not None:
+        completer.setCompletionMode(QCompleter.CompletionMode.PopupCompletion)
+        completer.setFilterMode(Qt.MatchFlag.MatchContains)
+    field.setCurrentIndex(0 if values else -1)
+    if not values:
+        field.setEditText("")
+
+
+def typed_in(field: QComboBox, unit: str) -> str:
+    """Return the key of the word that was chosen or typed, or what was typed."""
+    typed = field.currentText().strip()
+    at = field.findText(typed, Qt.MatchFlag.MatchFixedString)
+    if at >= 0:
+        return str(field.itemData(at))
+    number = number_typed(typed)
+    if number is None:
+        return typed
+    return f"{number:g} %" if unit == "%" else f"{number:g}"
+
+
+def example(field: Field) -> str:
+    """Return what stands in an empty field, to show how a value is written."""
+    kind = {DATE: "date", NUMBER: "number", YES: "yes"}.get(field.kind, "words")
+    if field.kind == NUMBER and field.unit not in ("", "count"):
+        return field.unit
+    return say(f"finding.example.{kind}")
