@@ -128,9 +128,18 @@ class Series(Instrument):
         self._tell()
 
     def delete(self, mark: str, index: int) -> None:
-        """Take a click away; of a scute both edges, where its number is meant."""
+        """Take a click away; of a scute both edges, where its number is meant.
+
+        Where one edge of a scute goes, the other waits for it, so that no edges of two scutes
+        come together; where one waits already, both go.
+        """
         if mark == KNOT:
             self.guide = (*self.guide[:index], *self.guide[index + 1 :])
+        elif mark == ONE and self.scuted and (index ^ 1) < len(self.clicks):
+            left, waits = self.clicks[index ^ 1], len(self.clicks) % 2
+            first = index & ~1
+            del self.clicks[first : first + 2]
+            self.clicks.extend([] if waits else [left])
         elif mark == ONE and index < len(self.clicks):
             del self.clicks[index]
         elif mark == f"{ONE}/middle" and index < len(self.scutes.scutes):
@@ -158,10 +167,17 @@ class Series(Instrument):
         return True
 
     def accept(self) -> None:
-        """End the guide; or record the series as one deed, and go on."""
+        """End the guide; or record the series as one deed, and go on.
+
+        A scute of which only one edge was clicked is asked for: it would be lost.
+        """
         if self.drawing:
             self.drawing = False
             self._tell()
+            return
+        if self.scuted and self.scutes.waiting is not None:
+            asked = {"next": len(self.points) + 1}
+            self._session.notice(Sentence("series.scutes.one_edge", asked), "caution")
             return
         answers = self._answers()
         if answers and tuple(self.clicks) != self._old:

@@ -11,7 +11,7 @@ from PySide6.QtWidgets import QApplication
 
 from app.instruments.folds import FOLD, Folds
 from app.instruments.margins import Margins
-from app.instruments.series import Series
+from app.instruments.series import ONE, Series
 from app.panels.fold_strip import FoldStrip
 from app.panels.margin_strip import MarginStrip
 from app.panels.series_strip import SeriesStrip
@@ -243,6 +243,20 @@ def test_scutes_are_clicked_edge_by_edge_and_give_three_placings(person):
         person.place(one[second])
     assert len(series.points) == 4
     assert "scute" in strip.told.text().lower()
+    # A fifth with one edge only is asked for, and never dropped.
+    person.place((wide[0]["left"][0], wide[0]["left"][1] - 30))
+    person.key(Qt.Key.Key_Return)
+    assert person.session.instrument is series
+    assert "Scute 5 has one edge only" in person.window.band.band.accessibleDescription()
+    person.key(Qt.Key.Key_Backspace)
+    # An edge that is taken away leaves the other to wait: no two scutes come together.
+    pairs = {(one.left, one.right) for one in series.scutes.scutes}
+    first = series.clicks[0]
+    series.delete(ONE, 0)
+    assert {(one.left, one.right) for one in series.scutes.scutes} < pairs
+    assert len(series.points) == 3
+    person.place((first.x, first.y))
+    assert len(series.points) == 4
     person.key(Qt.Key.Key_Return)
     placed = _placed(person)
     assert len(placed["scutes"].points) == 4

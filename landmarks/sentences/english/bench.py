@@ -152,6 +152,7 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
         "{n} scute. Next: the other edge of scute {next}.",
         "{n} scutes. Next: the other edge of scute {next}.",
     ),
+    "series.scutes.one_edge": "Scute {next} has one edge only: click its other edge, or take the click back.",
     "series.so_far": ("{n} so far.", "{n} so far."),
     "series.told": "{measure}: {value}",
     "series.accept": "Accept {n}",
