@@ -177,7 +177,7 @@ class Series(Instrument):
             return
         if self.scuted and self.scutes.waiting is not None:
             asked = {"next": len(self.points) + 1}
-            self._session.notice(Sentence("series.scutes.one_edge", asked), "caution")
+            self._session.notice(Sentence("series.scutes.one_edge", asked), "passing")
             return
         answers = self._answers()
         if answers and tuple(self.clicks) != self._old:
