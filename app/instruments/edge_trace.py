@@ -248,7 +248,7 @@ class EdgeTrace(Instrument):
         anchors, legs = tuple(self._drawn.anchors), list(self._drawn.legs)
         if len(anchors) < self.least:
             key = "edge_trace.few.closed" if self.closed else "edge_trace.few"
-            self._session.notice(Sentence(key), "caution")
+            self._session.notice(Sentence(key), "passing")
             return
         if self.closed:
             legs.append((anchors[-1].point, anchors[0].point))

@@ -282,6 +282,9 @@ def test_two_clicks_are_too_few_for_an_outline(open_window):
     assert not session.instrument.finished
     assert person.window.band.isVisible()
     assert "three" in person.window.band.band.accessibleDescription()
+    # What was answered is not said any more.
+    _trace(person, [(800.0, 640.0)])
+    assert "three" not in person.window.band.band.accessibleDescription()
 
 
 def test_a_view_without_lines_says_so(open_window):
