@@ -85,6 +85,19 @@ class BoundCanvas(LoadedCanvas):
         else:
             self.arm(Arming("frame"))
 
+    def level_hinge(self) -> None:
+        """Turn the view until the hinge is level and the umbo down."""
+        specimen, frame = self._session.specimen, self._session.frame
+        if specimen is None or frame is None:
+            return
+        placed = specimen.placed(frame.id)
+        pairs = (("hinge_ligament", "hinge_byssal"), ("ligament_end", "byssal_end"))
+        for first, second in pairs:
+            if all(key in placed and placed[key].points for key in (first, second)):
+                umbo = placed["umbo"].points[0] if "umbo" in placed else None
+                self.level(placed[first].points[0], placed[second].points[0], umbo)
+                return
+
     # -- from the session ------------------------------------------------------------------
 
     def _changed(self, aspects: Aspect) -> None:

@@ -6,9 +6,9 @@ be done is handed to it as a table (``app.actions``).
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 
-from PySide6.QtCore import QByteArray, Qt, Signal
+from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QDragEnterEvent, QDropEvent, QResizeEvent
 from PySide6.QtWidgets import (
     QApplication,
@@ -29,13 +29,13 @@ from app.panels.rail import Neighbour, PictureRail
 from app.panels.side import Side
 from app.panels.specimens import SpecimensPanel
 from app.panels.steps import StepsBar
-from app.session import Aspect, Session, Tool, deeds, finding
+from app.session import Aspect, Session, Tool, deeds
 from app.session.at_work import MARK, take_back
 from app.settings import Settings
 from app.shell import Shell
 from app.style import fonts, palette
-from app.style.tokens import LAYOUT
 from app.window.files import Files
+from app.window.framing import Framing
 from app.window.keeping import Keeping
 from app.window.labels import LabelsDesk
 from app.window.pages import Pages
@@ -45,20 +45,16 @@ from app.window.room import Room
 from app.window.scaling import Scaling
 from app.window.scanner import Scanner
 from app.window.sorting import SortingDesk
+from app.window.stepping import Stepping
 from app.window.strips import INSTRUMENTS, Strips
 from app.window.tab_order import go_on
 from app.window.tabling import Tabling
 from app.window.taking_up import TakingUp
 from app.window.thumbnails import Thumbnails
-from landmarks.geometry import Box
+from app.window.widths import Widths
 from landmarks.placing import TRUE_ZEROS
-from landmarks.progress import FULL
 from landmarks.scheme import VIEWS
 from landmarks.sentences import say
-from landmarks.storage import Row
-
-NARROW = 1440
-"""Below this width of the window, in logical pixels, the sides take less room."""
 
 _STEP_OF_STRIP = {
     "picture": "picture",
@@ -84,7 +80,6 @@ class Bench(QWidget):
         super().__init__()
         self.setAcceptDrops(True)
         self.session, self.settings, self.shell = session, settings, shell
-        self._wanted_step = ""
         self.files = Files(session, settings, self)
         self.loader = PictureLoader(self)
         self.thumbnails = Thumbnails(session, self.loader, self)
@@ -97,6 +92,7 @@ class Bench(QWidget):
         self.labels = LabelsDesk(self)
         self.scanner = Scanner(self)
         self._room = Room(self)
+        self.stepping = Stepping(self)
         self._connect()
 
     def set_keys(self, keys: Sequence[tuple[str, str, str]]) -> None:
@@ -130,23 +126,6 @@ class Bench(QWidget):
         if self.repeats.may_open("scale"):
             self.scaling.plane()
 
-    def draw_frame(self) -> None:
-        """Arm the frame tool: the next box on the picture shows another specimen."""
-        self.session.take_tool(Tool("frame"))
-        # The view shows the frame drawn last; another specimen lies beside it.
-        self.canvas.fit()
-        self.canvas.setFocus()
-
-    def draw_own_frame(self) -> None:
-        """Arm the frame tool: the next box on the picture shows the specimen on the bench."""
-        self.session.take_tool(Tool("frame", own=True))
-        self.canvas.setFocus()
-
-    def draw_label(self) -> None:
-        """Arm the frame tool for the label of the specimen on the bench."""
-        self.session.take_tool(Tool("frame", deeds.LABEL))
-        self.canvas.setFocus()
-
     def start_landmarks(self) -> None:
         """Arm the next landmark without an answer."""
         deeds.arm(self.session)
@@ -156,58 +135,6 @@ class Bench(QWidget):
         """Open the scoring strip, on one character or on the next that was not looked at."""
         self.session.take_tool(None)
         self.strips.score(character)
-
-    def step(self, key: str) -> None:
-        """Go to one of the five steps."""
-        wishes: dict[str, Callable[[], None]] = {
-            "picture": lambda: self.open_strip("picture"),
-            "scale": self._scale_step,
-            "landmarks": self.start_landmarks,
-            "characters": lambda: self.start_characters(),
-            "name": lambda: self.open_strip("name"),
-        }
-        wishes[key]()
-
-    def step_specimen(self, by: int) -> None:
-        """Go to the next specimen of the list, or the one before; in a repeat, of its lot."""
-        if self.session.repeat is not None:
-            if by > 0:
-                self.session.veil.next()
-            return
-        ids = [row.specimen for row in self.session.rows]
-        if self.session.specimen is not None and self.session.specimen.id in ids:
-            index = ids.index(self.session.specimen.id) + by
-            if 0 <= index < len(ids):
-                self.session.choose(ids[index])
-
-    def next_missing(self) -> None:
-        """Go to the next specimen of the list that lacks a step, and to that step."""
-
-        def found(row: Row) -> None:
-            self._wanted_step = row.specimen
-            self.session.choose(row.specimen)
-
-        finding.find_missing(self.session, found)
-
-    def _take_wanted_step(self) -> None:
-        """Begin the first step that the specimen lacks, once it is on the bench."""
-        here = self.session.specimen
-        if here is None or here.id != self._wanted_step:
-            return
-        self._wanted_step = ""
-        lacking = (one.key for one in self.session.steps if one.has != FULL)
-        key = next(lacking, "")
-        if key:
-            self.step(key)
-
-    def step_frame(self, by: int) -> None:
-        """Go to the next frame of the specimen, or the one before."""
-        specimen, frame = self.session.specimen, self.session.frame
-        if specimen is not None and frame is not None:
-            ids = [one.id for one in specimen.frames]
-            index = ids.index(frame.id) + by
-            if 0 <= index < len(ids):
-                self.session.choose_frame(ids[index])
 
     def undo(self) -> None:
         """Take back the last click of the instrument at work; without one, the last deed."""
@@ -240,19 +167,6 @@ class Bench(QWidget):
             self.session.instrument.accept()
         else:
             deeds.finish_series(self.session)
-
-    def level_hinge(self) -> None:
-        """Turn the view until the hinge is level and the umbo down."""
-        specimen, frame = self.session.specimen, self.session.frame
-        if specimen is None or frame is None:
-            return
-        placed = specimen.placed(frame.id)
-        pairs = (("hinge_ligament", "hinge_byssal"), ("ligament_end", "byssal_end"))
-        for first, second in pairs:
-            if all(key in placed and placed[key].points for key in (first, second)):
-                umbo = placed["umbo"].points[0] if "umbo" in placed else None
-                self.canvas.level(placed[first].points[0], placed[second].points[0], umbo)
-                return
 
     def toggle_loupe(self) -> None:
         """Show or hide the loupe."""
@@ -294,6 +208,7 @@ class Bench(QWidget):
         self.strips = Strips(self.session, self.settings)
         self.taking_up = TakingUp(self.session, self.canvas, self)
         self.scaling = Scaling(self.session, self.canvas, self.strips, self)
+        self.framing = Framing(self.session, self.canvas, self)
         self.side = Side(self.session)
         self.hints = HintLine(self.session)
 
@@ -314,11 +229,7 @@ class Bench(QWidget):
         self.splitter.addWidget(self.pages)
         self.splitter.addWidget(self.side)
         self.splitter.setStretchFactor(1, 1)
-        self.splitter.splitterMoved.connect(self._splitter_moved)
-        state = str(self.settings["splitter"])
-        self._sized_by_hand = bool(state)
-        if state:
-            self.splitter.restoreState(QByteArray.fromBase64(state.encode()))
+        self._widths = Widths(self)
 
         top = QWidget()
         line = QHBoxLayout(top)
@@ -339,7 +250,7 @@ class Bench(QWidget):
         session = self.session
         session.changed.connect(self._changed)
         self.preferences_changed.connect(self._room.share)
-        self.preferences_changed.connect(self._align_header)
+        self.preferences_changed.connect(self._widths.align_header)
         self.shell.may_close = session.may_close
         self.shell.closing.connect(self.put_away)
         application = QApplication.instance()
@@ -349,9 +260,9 @@ class Bench(QWidget):
         self.specimens.find_wanted.connect(lambda: self.open_strip("find"))
         self.specimens.many_wanted.connect(lambda: self.open_strip("many"))
         self.rail.add_wanted.connect(self.files.pick_view)
-        self.rail.frame_wanted.connect(self.draw_frame)
-        self.steps.stepped.connect(self.step)
-        self.band.scale_wanted.connect(self._scale_step)
+        self.rail.frame_wanted.connect(self.framing.another)
+        self.steps.stepped.connect(self.stepping.step)
+        self.band.scale_wanted.connect(self.stepping.scale)
         self.band.landmarks_wanted.connect(self.start_landmarks)
         self.band.characters_wanted.connect(self.start_characters)
         self.band.name_wanted.connect(lambda: self.open_strip("name"))
@@ -361,7 +272,6 @@ class Bench(QWidget):
         self.band.copy_wanted.connect(self.files.pick_copy)
         self.canvas.pointed.connect(self.hints.show_point)
         self.canvas.scale_drawn.connect(self.scaling.rule)
-        self.canvas.frame_drawn.connect(self._frame_drawn)
         self.canvas.files_dropped.connect(self.files.open_anything)
         self.strips.closed.connect(self._strip_closed)
         self.strips.opened.connect(self._strip_opened)
@@ -390,8 +300,6 @@ class Bench(QWidget):
             self._show_neighbours()
         if aspects & Aspect.WORK:
             self._show_instrument()
-        if aspects & Aspect.SELECTION and self._wanted_step:
-            self._take_wanted_step()
 
     def _show_instrument(self) -> None:
         """Open the strip of the instrument at work, or close that of one put down."""
@@ -427,13 +335,6 @@ class Bench(QWidget):
             palette.apply(application, self.settings["colours"])
         self.preferences_changed.emit()
 
-    def _scale_step(self) -> None:
-        picture = self.session.picture
-        if picture is not None and picture.scale is not None:
-            self.open_strip("scale")
-        else:
-            self.start_scale()
-
     def _strip_opened(self, name: str) -> None:
         self._room.share()
         instrument = self.session.instrument
@@ -450,16 +351,6 @@ class Bench(QWidget):
         self.side.set_scoring("")
         self.session.take_instrument(None)
         self.canvas.setFocus()
-
-    def _frame_drawn(self, box: Box) -> None:
-        tool = self.session.tool
-        self.session.take_tool(None)
-        if tool is not None and tool.landmark == deeds.LABEL:
-            deeds.add_label_frame(self.session, box)
-        elif tool is not None and tool.own:
-            deeds.set_region(self.session, box)
-        else:
-            deeds.add_specimen_on_picture(self.session, box)
 
     def _other_colours(self) -> None:
         dark = palette.is_dark()
@@ -480,42 +371,12 @@ class Bench(QWidget):
         super().resizeEvent(event)
         self.side.fit_window(self.width())
         self._room.share()
-        if not self._sized_by_hand:
-            self._fit_splitter()
-
-    def _fit_splitter(self) -> None:
-        """Give specimens and side the widths of the look for a window as wide as this."""
-        narrow = self.width() < NARROW
-        left = 212 if narrow else LAYOUT.specimens[1]
-        right = self.side.sizeHint().width()
-        self.splitter.setSizes([left, self.width() - left - right, right])
-        self._align_header()
-
-    def _align_header(self) -> None:
-        """Let the step map stand over the picture, between label and buttons."""
-        left, _, right = self.splitter.sizes()
-        # While a strip or a page takes its room as well, a panel has none.
-        left = left or self.specimens.width()
-        right = right or self.side.sizeHint().width()
-        # With large type the steps need more than the picture has: the buttons give way.
-        row = self.header.layout()
-        needed = row.minimumSize().width() if row is not None else 0
-        left_over = self.width() - left - self.steps.minimumSizeHint().width()
-        self.header.label.setFixedWidth(left)
-        # With type larger still, so does the label: the title of the window says the same.
-        self.header.label.setVisible(left_over >= needed)
-        self.header.setFixedWidth(min(right, max(needed, left_over)))
-
-    def _splitter_moved(self) -> None:
-        self._sized_by_hand = True
-        self._align_header()
+        self._widths.fit()
 
     def put_away(self) -> None:
         """Remember the places of things, write what waits, and stop every worker."""
         self.settings.set("window", self.shell.geometry_words)
-        if self._sized_by_hand:
-            splitter = bytes(self.splitter.saveState().toBase64().data()).decode()
-            self.settings.set("splitter", splitter)
+        self._widths.remember()
         self.keeping.close()
         self.files.close()
         self.sorting.put_away()

@@ -194,19 +194,19 @@ def test_dark_is_dark_everywhere_and_light_again(person):
 def test_each_step_goes_to_what_it_is_about(person):
     window, session = person.window, person.session
     for step, strip in (("picture", "picture"), ("name", "name"), ("characters", "score")):
-        window.step(step)
+        window.stepping.step(step)
         assert window.strips.current == strip
     if session.picture.scale is None:
         deeds.set_scale(session, Point(0, 0), Point(1000, 0), 100.0)
-    window.step("scale")
+    window.stepping.step("scale")
     assert window.strips.current == "scale"
     window.strips.close_strip()
     deeds.remove_scale(session)
-    window.step("scale")
+    window.stepping.step("scale")
     assert session.tool == Tool("scale")
     placing = next(one for one in session.specimen.placings if one.points)
     deeds.clear_landmark(session, placing.landmark)
-    window.step("landmarks")
+    window.stepping.step("landmarks")
     assert session.tool == Tool("landmark", placing.landmark)
     deeds.cannot_place(session, "worn", placing.landmark)
     session.take_tool(Tool("landmark", "end_folds"))
@@ -219,16 +219,16 @@ def test_next_and_last_specimen_and_frame(person):
     ids = [row.specimen for row in session.rows]
     session.choose(ids[0])
     settle(person)
-    window.step_specimen(-1)
+    window.stepping.specimen(-1)
     settle(person)
     assert session.specimen.id == ids[0]
-    window.step_specimen(1)
+    window.stepping.specimen(1)
     settle(person)
     assert session.specimen.id == ids[1]
     deeds.add_specimen_on_picture(session, Box(10, 10, 300, 300))
     settle(person)
-    window.step_frame(1)
-    window.step_frame(-1)
+    window.stepping.frame(1)
+    window.stepping.frame(-1)
     assert session.frame == session.specimen.frames[0]
 
 

@@ -127,8 +127,8 @@ def test_strips_and_actions_that_would_tell_stay_shut(ann):
         assert not actions[key].isEnabled(), key
     for key in ("next_landmark", "next_specimen", "repeat_stop", "score", "fit", "hidden"):
         assert actions[key].isEnabled(), key
-    window.step("name")
-    window.step("picture")
+    window.stepping.step("name")
+    window.stepping.step("picture")
     assert window.strips.current == ""
 
 

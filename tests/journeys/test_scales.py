@@ -250,7 +250,7 @@ def test_enter_is_not_lost_where_the_person_goes_on_at_once(ruled):
     draw(person, first, second)
     person.type("151")
     person.key(Qt.Key.Key_Return)
-    person.window.step_frame(1)
+    person.window.stepping.frame(1)
     person.wait(lambda: person.session.pictures[picture.id].scale != picture.scale)
     scale = person.session.pictures[picture.id].scale
     assert scale.length_mm == approx(151, abs=3)
