@@ -20,6 +20,9 @@ TURN_S = 0.001
 Python's own five milliseconds are too long: the window asks for the lock again after every
 call into Qt, several times in one turn of its own."""
 
+PAINTED_MS = 20
+"""So long after a deed what it changed is on screen, also where that takes a few turns."""
+
 
 def take_short_turns() -> None:
     """Let no worker keep the window waiting for long, from now on."""
@@ -41,6 +44,8 @@ class Desk(QObject):
         self._open = 0
         self._closed = False
         self._put_off: Callable[[], None] | None = None
+        self._screen_has_had_its_turns = QTimer(self, singleShot=True, interval=PAINTED_MS)
+        self._screen_has_had_its_turns.timeout.connect(self._ask_what_was_put_off)
         # Queued also where the worker was quicker than whoever asked: an answer never comes
         # in the middle of the deed that asked for it.
         self._answered.connect(self._bring, Qt.ConnectionType.QueuedConnection)
@@ -68,14 +73,14 @@ class Desk(QObject):
         future.add_done_callback(lambda done: self._hand_over(done, then, failed))
 
     def put_off(self, asking: Callable[[], None]) -> None:
-        """Call what asks in the next turn of the event loop, or before the next question.
+        """Call what asks once the screen has had its turns, or before the next question.
 
         So what a deed changed on screen is painted first, while the worker leaves the lock of
         the interpreter alone, and whatever is asked later is answered later.
         """
         self._ask_what_was_put_off()
         self._put_off = asking
-        QTimer.singleShot(0, self, self._ask_what_was_put_off)
+        self._screen_has_had_its_turns.start()
 
     def close(self) -> None:
         """Finish everything that was asked, then stop the worker."""
