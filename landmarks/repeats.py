@@ -17,27 +17,24 @@ from dataclasses import dataclass
 from datetime import datetime
 from math import sqrt
 from random import Random
+from typing import TYPE_CHECKING
 
-from landmarks.agreement import (
-    Drift,
-    Intraclass,
-    Kappa,
-    Limits,
-    Repeatability,
-    Untold,
-    cohen_of,
-    drift,
-    intraclass,
-    limits,
-    repeatability,
-)
-from landmarks.agreement.untold import too_few
 from landmarks.collection import Picture
 from landmarks.measures import Measured, measure
 from landmarks.own_doubt import OwnDoubt, seen_zoom
 from landmarks.placing import Placing
 from landmarks.scheme import OUTLINE, PATH, VIEWS
 from landmarks.specimen import Frame, Specimen
+
+if TYPE_CHECKING:
+    from landmarks.agreement import (
+        Drift,
+        Intraclass,
+        Kappa,
+        Limits,
+        Repeatability,
+        Untold,
+    )
 
 EVERY = 10
 """One specimen in so many is measured again, unless the person says otherwise."""
@@ -214,6 +211,8 @@ def own_doubt(
                 squares.setdefault(key, []).extend(_squares(first, second))
     every = [square for found in squares.values() for square in found]
     if len(every) < LEAST_PAIRS:
+        from landmarks.agreement.untold import too_few
+
         return too_few(len(every), LEAST_PAIRS)
     sigma = _sigma(every)
     return OwnDoubt(
@@ -265,6 +264,8 @@ def _values(
 
 
 def _repeated(key: str, unit: str, pairs: list[Pair]) -> Repeated:
+    from landmarks.agreement import drift, intraclass, limits, repeatability
+
     pairs.sort(key=lambda pair: (pair.at, pair.specimen, pair.frame))
     first = [pair.first for pair in pairs]
     second = [pair.second for pair in pairs]
@@ -281,6 +282,8 @@ def _repeated(key: str, unit: str, pairs: list[Pair]) -> Repeated:
 
 
 def _rescored(key: str, pairs: list[tuple[str, str]], states: Sequence[str]) -> Rescored:
+    from landmarks.agreement import cohen_of
+
     first, second = [a for a, _ in pairs], [b for _, b in pairs]
     ordered = bool(states) and {*first, *second} <= set(states)
     kappa = cohen_of(

@@ -12,12 +12,19 @@ from app.session import Aspect, Session
 from app.style.widgets.band import BandKind, Way
 from landmarks.sentences import Sentence, say, text
 from landmarks.storage import Conflict
-from landmarks.storage.telling import names_of, sides_of
 
 MOST_SIDES = 3
 """So many parts of a conflict are told one by one."""
 
-KINDS: dict[str, BandKind] = {"info": "info", "caution": "caution", "error": "error"}
+OF_DEED = "of_deed"
+"""The kind of a caution about what was just done: it goes with the next deed, or is undone."""
+
+KINDS: dict[str, BandKind] = {
+    "info": "info",
+    "caution": "caution",
+    OF_DEED: "caution",
+    "error": "error",
+}
 
 PASSING = "passing"
 """The kind of a notice that has had its time once anything else is begun or done."""
@@ -65,7 +72,7 @@ class Trouble:
         if aspects & Aspect.COLLECTION:
             self._told.clear()
             self._conflict, self._later = None, False
-        if aspects & Aspect.PAST and self._told and self._told[0].kind == "info":
+        if aspects & Aspect.PAST and self._told and self._told[0].kind in ("info", OF_DEED):
             self._told.popleft()
         begun = Aspect.PAST | Aspect.TOOL | Aspect.WORK | Aspect.SELECTION
         if aspects & begun:
@@ -113,6 +120,8 @@ class Trouble:
 
     def _both_sides(self, conflict: Conflict) -> Sentence:
         """Return what the part was, what is mine and what theirs; no names while hidden."""
+        from landmarks.storage.telling import names_of, sides_of
+
         guide = self._session.guide
         names = {} if guide is None else names_of(guide.tables)
         rows = sides_of(conflict, names)

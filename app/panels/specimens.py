@@ -1,5 +1,7 @@
 """The specimens of the collection: a list that is quick however long it is."""
 
+from functools import cached_property
+
 from PySide6.QtCore import QPoint, QRectF, QSize, Qt, Signal
 from PySide6.QtGui import QKeyEvent, QPaintEvent, QResizeEvent
 from PySide6.QtWidgets import (
@@ -22,7 +24,6 @@ from app.panels.strip import CONTEXT
 from app.panels.thumbnails import Thumbnails, dashed
 from app.session import Aspect, Session
 from app.session.finding import find, show_all
-from app.session.many import set_view_of_chosen
 from app.style.drawings import view_drawing
 from app.style.follow import follow
 from app.style.fonts import scaled
@@ -98,11 +99,8 @@ class SpecimensPanel(QWidget):
         self.asked.clicked.connect(self.find_wanted)
         self.chosen = button("", "link")
         self.chosen.clicked.connect(self.many_wanted)
-        self.list.view_wanted.connect(
-            lambda one: set_view_of_chosen(session, one, lambda _: None)
-        )
+        self.list.view_wanted.connect(self._set_view)
         session.chosen.changed.connect(self._show_many)
-        self.repeat = RepeatCard(session)
         self.due = shortened(button("", "plain", "repeat-2"))
         self.due.clicked.connect(self.repeats_wanted)
         self._n_due = 0
@@ -112,6 +110,13 @@ class SpecimensPanel(QWidget):
         session.changed.connect(self._look)
         self._renew()
         follow(self._restyle)
+
+    @cached_property
+    def repeat(self) -> RepeatCard:
+        """Return what stands in place of the list while a repeat goes on."""
+        made = RepeatCard(self._session)
+        self._stack.addWidget(made)
+        return made
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         """Go from the filter to the list and back with the arrow keys; Esc clears it."""
@@ -148,7 +153,7 @@ class SpecimensPanel(QWidget):
         head.addWidget(self.asked)
         head.addWidget(self.chosen)
         self._stack = QStackedLayout()
-        for page in (self.list, self.nothing, self._not_found, self.repeat):
+        for page in (self.list, self.nothing, self._not_found):
             self._stack.addWidget(page)
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
@@ -167,6 +172,11 @@ class SpecimensPanel(QWidget):
         self._n_due = n
         show_words(self.due, say("repeats.card", n=n), self.width() - 24)
         self.due.setVisible(n > 0 and self._session.repeat is None)
+
+    def _set_view(self, view: str) -> None:
+        from app.session.many import set_view_of_chosen
+
+        set_view_of_chosen(self._session, view, lambda _: None)
 
     def _show_many(self) -> None:
         n = len(self._session.chosen)

@@ -6,6 +6,7 @@ import shutil
 from collections.abc import Callable
 from datetime import UTC, datetime
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QObject, QTimer, Signal
 
@@ -15,7 +16,9 @@ from landmarks.changes import ChangeSet
 from landmarks.errors import StoreError
 from landmarks.sentences import Sentence
 from landmarks.storage import Saved
-from landmarks.storage.backups import BackedUp, Backup, back_up, backups_of, folder_of
+
+if TYPE_CHECKING:
+    from landmarks.storage.backups import BackedUp, Backup
 
 LOOK_EVERY_MS = 60_000
 """So often it is seen whether a copy is due, once something was saved."""
@@ -78,13 +81,20 @@ class BackingUp(QObject):
             self._at_work = False
             self._session.notice(sentence, "caution")
 
+        def question() -> BackedUp:
+            from landmarks.storage.backups import back_up
+
+            return back_up(store, moment, always=always)
+
         moment = datetime.now(UTC)
-        self._desk.ask(lambda: back_up(store, moment, always=always), done, failed)
+        self._desk.ask(question, done, failed)
 
     def read(
         self, then: Callable[[Path | None, tuple[tuple[Backup, int], ...]], None]
     ) -> None:
         """Read which copies there are, newest first, each with its size in bytes."""
+        from landmarks.storage.backups import backups_of, folder_of
+
         store = self._session.store
         path = None if store is None else store.path
         if path is None:

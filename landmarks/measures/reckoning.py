@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Callable
 from itertools import pairwise
 from math import pi
-from statistics import median
 
 from landmarks.geometry import distance
 from landmarks.measures import lines, waves
@@ -180,6 +179,8 @@ def scute_growth(plane: Plane) -> Quantity:
     steps = [over(minus(later, first), first) for first, later in pairwise(away)]
     if len(steps) < 2:
         raise ZeroDivisionError
+    from statistics import median
+
     values = [one.value for one in steps]
     middle = median(values)
     apart = median(abs(one - middle) for one in values)
