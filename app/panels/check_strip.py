@@ -45,15 +45,12 @@ class CheckStrip(Strip):
     relist_wanted = Signal()
     given_up = Signal()
 
-    wide_from = 760
-
     def __init__(self, session: Session, parent: QWidget | None = None) -> None:
         super().__init__("check", say("check.title"), "label", parent)
         self._session = session
         self.folders: list[Path] = []
         self._found: Inspection | None = None
         self._busy = False
-        self.set_title(say("check.title"), say("check.words"))
         self.start = button(say("check.start"), "primary")
         self.look = button(say("check.look_under"), "plain", "search")
         self.give_up = button(say("many.give_up"))
@@ -125,15 +122,10 @@ class CheckStrip(Strip):
         self.set_body(body)
         self.add_to_head(self.look, self.give_up, self.start)
 
-    def arrange(self, *, wide: bool) -> None:
-        """Leave the sentence out where there is no room for it beside the buttons."""
-        self.set_title(say("check.title"), say("check.words") if wide else "")
-
     def _changed(self, aspects: Aspect) -> None:
         if aspects & Aspect.COLLECTION:
             self._found, self.folders = None, []
             self.list.clear()
-            self.said.setText("")
             self._renew()
 
     def _renew(self) -> None:
@@ -150,6 +142,8 @@ class CheckStrip(Strip):
         self.relist.setVisible(listed)
         self._doing.setVisible(not busy and bool(moved or n_renew or listed))
         self.list.setVisible(not busy and self.list.count() > 0)
+        if found is None and not busy:
+            self.said.setText(say("check.words"))
         self.said.setVisible(bool(self.said.text()))
         self.start.setText(say("check.start" if found is None else "check.again"))
         self.start.setAccessibleName(self.start.text())

@@ -122,7 +122,6 @@ class ExportStrip(Strip):
         row.setSpacing(12)
         for one in (labelled(self.what), labelled(self.form)):
             row.addWidget(one, 1)
-        row.addWidget(self.restore, 0, Qt.AlignmentFlag.AlignBottom)
         column = QVBoxLayout(body)
         column.setContentsMargins(0, 4, 6, 4)
         column.setSpacing(6)
@@ -134,7 +133,7 @@ class ExportStrip(Strip):
             column.addWidget(part)
         column.addStretch(1)
         self.set_body(body)
-        self.add_to_head(self.give_up, self.write)
+        self.add_to_head(self.restore, self.give_up, self.write)
 
     def arrange(self, *, wide: bool) -> None:
         """Leave the sentence out where there is no room for it beside the buttons."""
@@ -174,6 +173,7 @@ class ExportStrip(Strip):
         self.renew.setVisible(n_stale > 0)
         self.history.setVisible(not tables and self.what.key() == ALL)
         self.give_up.setVisible(self._busy)
+        self.restore.setVisible(not self._busy)
         for one in (self.write, self.restore):
             one.setEnabled(not self._busy and self._session.store is not None)
 

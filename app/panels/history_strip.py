@@ -96,6 +96,9 @@ class HistoryStrip(Strip):
         body = self._area.widget()
         column = body.layout() if body is not None else None
         if wide:
+            # Taken out before they are put in again, or they would stand behind the closing.
+            for one in (self.whose, self.take_back, self.bring_back):
+                self._head.removeWidget(one)
             self.add_to_head(self.whose, self.take_back, self.bring_back)
         elif isinstance(column, QVBoxLayout):
             self._head.removeWidget(self.whose)

@@ -112,10 +112,14 @@ class LabelTablePage(QWidget):
         for table in (self.columns, self.lines):
             table.verticalHeader().setDefaultSectionSize(line_height("body") + 10)
         self.columns.verticalHeader().setDefaultSectionSize(line_height("body") + 18)
-        for at, width in enumerate((56, 130, 130, 200)):
+        for at, width in enumerate((56, 130, 150, 200)):
             self.lines.setColumnWidth(at, scaled(width))
-        for at, width in enumerate((200, 220)):
-            self.columns.setColumnWidth(at, scaled(width))
+        # What a column says may be long; what it is taken for never is.
+        head = self.columns.horizontalHeader()
+        head.setStretchLastSection(False)
+        head.setSectionResizeMode(1, QHeaderView.ResizeMode.Stretch)
+        self.columns.setColumnWidth(0, scaled(200))
+        self.columns.setColumnWidth(2, scaled(280))
 
     # -- shown -----------------------------------------------------------------------------
 

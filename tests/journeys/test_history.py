@@ -39,6 +39,7 @@ def test_it_tells_what_was_done_and_what_it_changed(strip):
     assert "Fold profile: Rounded \N{RIGHTWARDS ARROW} Triangular" in first.child(0).text(0)
     assert strip.list.topLevelItem(2).text(2).startswith("Begin the collection")
     assert not strip.bring_back.isEnabled(), "the newest state is the one there is"
+    assert strip._close.x() > strip.bring_back.x() > strip.whose.x(), "closing comes last"
 
 
 def test_an_earlier_state_comes_back_as_a_new_step(person, strip):

@@ -150,6 +150,8 @@ def checked(person, strip):
 
 def test_a_sound_collection_is_found_sound(person):
     strip = opened(person, "check")
+    assert "nothing is changed" in strip.said.text()
+    person.wait(lambda: strip.start.height() >= strip.start.sizeHint().height())
     checked(person, strip)
     person.wait(lambda: "Nothing is wrong" in strip.said.text())
     assert not strip.accept.isVisible()

@@ -138,7 +138,7 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
     "out.at_work": "Something is still being written or read; wait until it is done.",
     # Checking.
     "check.title": "Check the collection",
-    "check.words": "Structure, references, every picture by its content, everything derived.",
+    "check.words": "Looks at the structure, the references, every picture by its content, and everything derived; nothing is changed.",
     "check.start": "Check now",
     "check.again": "Check again",
     "check.picture_moved.window": "Picture “{file}” lies at {found} now: its new place can be noted.",

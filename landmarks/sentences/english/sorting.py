@@ -27,8 +27,8 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
     "rights.scope.listed": "all pictures of the specimens listed",
     "rights.counting": "Counting …",
     "rights.count": (
-        "{n} picture; of these, {told} tell something already.",
-        "{n} pictures; of these, {told} tell something already.",
+        "{n} picture; with a creator or licence already: {told}.",
+        "{n} pictures; with a creator or licence already: {told}.",
     ),
     "rights.there": "This picture has {words}",
     "rights.one": "{field}: {words}",
