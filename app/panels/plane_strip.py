@@ -6,7 +6,7 @@ from collections.abc import Mapping
 
 from PySide6.QtCore import QRectF, QSize, Qt
 from PySide6.QtGui import QImage, QKeyEvent, QPaintEvent
-from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QLineEdit, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QGridLayout, QLineEdit, QVBoxLayout, QWidget
 
 from app.instruments.plane import MOST_LEAN, PlaneAtWork
 from app.panels.fields import ChoiceField, labelled, number_typed, one_line, worded
@@ -15,6 +15,7 @@ from app.session import Aspect, Session
 from app.style.follow import follow
 from app.style.fonts import scaled
 from app.style.widgets import Label, button, icon_button
+from app.style.widgets.bare import bare_row
 from app.style.widgets.painted import Painted, smooth
 from landmarks.errors import ScaleError
 from landmarks.scale import mm_per_px
@@ -77,8 +78,8 @@ class PlaneStrip(Strip):
     # -- laid out --------------------------------------------------------------------------
 
     def _lay_out(self) -> None:
-        fields = QHBoxLayout()
-        fields.setSpacing(8)
+        self._fields = QWidget()
+        fields = bare_row(self._fields, 8)
         fields.addWidget(labelled(self.preset))
         fields.addWidget(labelled(self.first, f"{say('plane.side.first')}, mm"))
         fields.addWidget(labelled(self.second, f"{say('plane.side.second')}, mm"))
@@ -94,7 +95,7 @@ class PlaneStrip(Strip):
         self._grid = QGridLayout(body)
         self._grid.setContentsMargins(0, 4, 6, 4)
         self._grid.setHorizontalSpacing(16)
-        self._grid.addLayout(fields, 0, 0)
+        self._grid.addWidget(self._fields, 0, 0)
         self._grid.addLayout(words, 1, 0)
         self._grid.setColumnStretch(0, 1)
         self._grid.setRowStretch(1, 1)
@@ -103,11 +104,10 @@ class PlaneStrip(Strip):
 
     def arrange(self, *, wide: bool) -> None:
         """Put the preview beside fields and words, or beside the words alone."""
-        self._grid.removeWidget(self.preview)
-        if wide:
-            self._grid.addWidget(self.preview, 0, 1, 2, 1)
-        else:
-            self._grid.addWidget(self.preview, 1, 1)
+        for one in (self._fields, self.preview):
+            self._grid.removeWidget(one)
+        self._grid.addWidget(self._fields, 0, 0, 1, 1 if wide else 2)
+        self._grid.addWidget(self.preview, *((0, 1, 2, 1) if wide else (1, 1, 1, 1)))
         self._grid.setAlignment(self.preview, Qt.AlignmentFlag.AlignTop)
 
     def _restyle(self) -> None:
@@ -249,7 +249,7 @@ class PlaneStrip(Strip):
             return
         beside = plane.caution()
         if beside is not None:
-            self._session.notice(beside, "caution")
+            self._session.notice(beside, "of_deed")
         self.closed.emit()
 
 

@@ -291,6 +291,28 @@ def test_four_clicks_two_sides_and_enter_put_the_plane_straight(person):
     assert person.window.strips.current == ""
 
 
+def test_a_rectangle_beside_the_shell_is_warned_of_until_it_is_undone(person):
+    person.look_at_picture()
+    person.key(Qt.Key.Key_P)
+    person.window.canvas.fit()
+    for corner in ((330, 820), (1500, 800), (1500, 960), (330, 985)):
+        person.place(corner)
+    strip, band = strip_of(person, "plane"), person.window.band.band
+    for field, words in ((strip.first, "148"), (strip.second, "20")):
+        field.setFocus()
+        field.selectAll()
+        person.type(words)
+    assert "beyond the four points" in strip.caution.text()
+    person.key(Qt.Key.Key_Return)
+    assert "beyond the four points" in band.accessibleDescription()
+    words = person.window.side.measures.lines["shell_length"].toolTip()
+    assert "beyond the four points" in words
+    person.window.open_strip("scale")
+    assert strip_of(person, "scale").present.text().count("four points") == 1
+    person.session.undo()
+    assert "beyond the four points" not in band.accessibleDescription()
+
+
 def test_a_corner_of_an_accepted_plane_is_dragged_in_one_deed(person):
     session = person.session
     lay(person)

@@ -55,7 +55,7 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
     "plane.not_a_side": "“{found}” is not a side: type a number above 0, in mm.",
     "plane.unlikely": "With these sides the camera would have to lean by {degrees}°: are both sides typed the right way round?",
     "plane.preview.name": "The four points as seen square from above, for display only",
-    "plane.present": "{words}: four points, {first} × {second}",
+    "plane.present": "{words}, {first} × {second}",
     "landmarks.corner": "Corner {n} of the plane",
     "plane.change": "Change the four points",
     "action.plane": "Give a scale: four points around the specimen",
