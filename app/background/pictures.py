@@ -75,6 +75,7 @@ class PictureLoader(QObject):
         decoding.prepare()
         self._tokens = count(1)
         self._current = 0
+        self._unseen = 0
         self._wanted_thumbnails: set[int] = set()
         # Two threads, so that a preview need not wait for a whole picture that was abandoned;
         # the lock sees to it that never two whole pictures are decoded at once.
@@ -90,12 +91,17 @@ class PictureLoader(QObject):
 
         ``size_hint`` is the room for the first view, in device pixels.
         """
-        token = self._current = next(self._tokens)
+        token = self._current = self._unseen = next(self._tokens)
         room = QSize(size_hint or USUAL_ROOM)
         self._views.submit(
             self._guarded, token, path, lambda: self._load(token, path, room)
         )
         return token
+
+    @property
+    def is_awaited(self) -> bool:
+        """Return whether nothing can be seen yet of the picture being loaded."""
+        return self._unseen == self._current != 0
 
     def prepare(self, path: Path, room: QSize) -> None:
         """Make the reduced copy of the picture that probably comes next, and keep it.
@@ -253,6 +259,8 @@ class PictureLoader(QObject):
             self._wanted_thumbnails.discard(token)
         elif token != self._current:
             return
+        elif what in ("previewed", "levels", "failed"):
+            self._unseen = 0
         getattr(self, what).emit(token, value)
 
 

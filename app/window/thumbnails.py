@@ -50,7 +50,6 @@ class Thumbnails(QObject):
         if picture_id and key not in self._wanted:
             self._wanted.add(key)
             self._queue.append(key)
-            # The picture on the bench and its candidates come before small copies.
             self._patient.start(PATIENCE_MS)
         return None
 
@@ -60,6 +59,10 @@ class Thumbnails(QObject):
         self._patient.stop()
 
     def _want_all(self) -> None:
+        if self._loader.is_awaited:
+            # The picture on the bench and its candidates come before small copies.
+            self._patient.start(PATIENCE_MS)
+            return
         queue, self._queue = self._queue, []
         for key in queue:
             self._want(key)

@@ -264,11 +264,17 @@ def test_a_picture_comes_in_order_size_preview_levels(loader, qtbot, large):
         getattr(loader, name).connect(
             lambda token, value, name=name: order.append((name, value))
         )
+    awaited = []
+    loader.opened.connect(lambda *_: awaited.append(loader.is_awaited))
+    loader.previewed.connect(lambda *_: awaited.append(loader.is_awaited))
+    assert not loader.is_awaited
     shares = []
     loader.progressed.connect(lambda _token, share: shares.append(share))
     with qtbot.waitSignal(loader.levels, timeout=20_000) as done:
         token = loader.load(large, QSize(800, 600))
     assert done.args[0] == token
+    # Small copies wait until there is something to see, and no longer.
+    assert awaited == [True, False]
     assert [name for name, _ in order] == ["opened", "previewed", "levels"]
     assert order[0][1] == QSize(6000, 4000)
     assert (order[1][1].width(), order[1][1].height()) == (800, 533)
@@ -297,6 +303,7 @@ def test_an_abandoned_picture_tells_nothing(loader, qtbot, large, tmp_path):
     assert first not in told[before:]
     assert second in told
     loader.release()
+    assert not loader.is_awaited
 
 
 def test_nothing_of_a_picture_is_kept_once_it_was_handed_over(loader, qtbot, large):
