@@ -4,16 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from PySide6.QtCore import QPointF, QRectF
+from PySide6.QtCore import QRectF
 from PySide6.QtWidgets import QGraphicsItem, QGraphicsPixmapItem, QGraphicsScene
 
 from app.canvas import names, sprites
 from app.canvas.door import to_place, to_point
+from app.canvas.hits import handles, hit_at
 from app.canvas.lines import FrameItem, LineItem, OutlineItem, ZoomedItem
 from app.canvas.names import Aspect, Shown, plate_of, unzoomed
 from app.canvas.tools import Hit
 from app.canvas.work_marks import QuadItem, TicksItem
-from app.style.tokens import MARKS
 from landmarks.figures import (
     Again,
     Dot,
@@ -26,16 +26,11 @@ from landmarks.figures import (
     Quad,
     Ticks,
 )
-from landmarks.geometry import Point, distance
+from landmarks.geometry import Point
 from landmarks.outputs import plates
 from landmarks.sentences import text
 
 Key = tuple[str, str, str, int]
-
-OUTLINE_REACH_PX = 6.0
-VERTEX_REACH_PX = 7.0
-"""A vertex of a path is taken hold of from this near, in logical screen pixels."""
-
 
 HEAVY_FROM = 3000
 """Points of outlines from which a frame would take longer than the screen gives."""
@@ -139,14 +134,14 @@ class MarkLayer:
 
     def point_of(self, id: str, index: int) -> Point | None:
         """Return where a mark lies."""
-        for handle in self._handles():
+        for handle in handles(self._shown.values()):
             if (handle.id, handle.index) == (id, index):
                 return handle.point
         return None
 
     def points(self) -> list[Point]:
         """Return the points of all marks but outlines and frames."""
-        return [handle.point for handle in self._handles()]
+        return [handle.point for handle in handles(self._shown.values())]
 
     def plates(self) -> list[tuple[Point, QRectF]]:
         """Return where the names now shown are held, and what each covers around there."""
@@ -158,76 +153,9 @@ class MarkLayer:
         ]
 
     def hit(self, point: Point, own: str = "", *, armed: bool = False) -> Hit | None:
-        """Return the mark under a point: the nearest within reach, names of frames, outlines.
-
-        With ``own`` only marks whose ids begin so count. While something is ``armed``, traced
-        lines and the frame at work let a click through: the ends of a shell lie on its margin,
-        and the plate of its frame may lie over it.
-        """
-        reach = MARKS.hit_radius / self._aspect.zoom
-        best, best_distance = None, reach
-        for handle in self._handles(frames=not armed):
-            if (
-                not handle.id.startswith(own)
-                or abs(handle.point.x - point.x) > reach
-                or abs(handle.point.y - point.y) > reach
-            ):
-                continue
-            away = distance(handle.point, point)
-            if (handle.id, handle.index) == self._selected:
-                away *= 0.5  # Of two marks on one place, the chosen one is drawn above.
-            if away <= best_distance:
-                best, best_distance = handle, away
-        if own:
-            return best
-        best = best or self._frame_hit(point, own=not armed)
-        return best or (None if armed else self._outline_hit(point))
-
-    def _handles(self, *, frames: bool = True) -> Iterable[Hit]:
-        for shown in self._shown.values():
-            mark = shown.mark
-            if isinstance(mark, Dot | Lozenge):
-                yield Hit(mark.id, mark.index, mark.point, landmark=mark.landmark)
-            elif isinstance(mark, Line) and mark.id:
-                yield Hit(mark.id, 0, mark.start)
-                yield Hit(mark.id, 1, mark.end)
-            elif isinstance(mark, Quad) and mark.id:
-                for index, point in enumerate(mark.points):
-                    yield Hit(mark.id, index, point)
-            elif isinstance(mark, FrameBox) and mark.current and frames:
-                for index, corner in enumerate(mark.box.corners, 1):
-                    yield Hit(mark.id, index, corner)
-
-    def _frame_hit(self, point: Point, *, own: bool) -> Hit | None:
-        here = self._aspect.seen(point)
-        for shown in self._shown.values():
-            if not isinstance(shown.mark, FrameBox) or shown.plate is None:
-                continue
-            if shown.mark.current and not own:
-                continue
-            first = shown.mark.box.corners[0]
-            corner = self._aspect.seen(first)
-            place = QPointF(here[0] - corner[0], here[1] - corner[1])
-            if shown.plate.boundingRect().contains(place):
-                # The plate of the frame at work carries the whole frame.
-                return Hit(shown.mark.id, 0, first, held=shown.mark.current)
-        return None
-
-    def _outline_hit(self, point: Point) -> Hit | None:
-        reach = OUTLINE_REACH_PX / self._aspect.zoom
-        for shown in self._shown.values():
-            if isinstance(shown.mark, Outline) and not shown.mark.provisional:
-                at = _vertex_at(shown.mark, point, VERTEX_REACH_PX / self._aspect.zoom)
-                if at is not None:
-                    mark = shown.mark
-                    return Hit(mark.id, at, mark.points[at], landmark=mark.landmark)
-            if not isinstance(shown.mark, Outline) or shown.mark.provisional:
-                continue
-            if isinstance(shown.item, OutlineItem) and shown.item.near(point, reach):
-                return Hit(
-                    shown.mark.id, -1, point, held=False, landmark=shown.mark.landmark
-                )
-        return None
+        """Return the mark under a point, as :func:`app.canvas.hits.hit_at` finds it."""
+        shown, chosen = self._shown.values(), self._selected
+        return hit_at(shown, self._aspect, point, own, armed=armed, chosen=chosen)
 
     def _change(
         self,
@@ -418,12 +346,3 @@ def _keyed(marks: Iterable[Mark]) -> dict[Key, Mark]:
             key = (key[0], key[1], key[2], key[3] + 100_000)
         keyed[key] = mark
     return keyed
-
-
-def _vertex_at(outline: Outline, point: Point, reach: float) -> int | None:
-    """Return the one vertex of an outline within reach of a point.
-
-    Where several are that near, as on a traced line, none can be meant: None.
-    """
-    near = [at for at, one in enumerate(outline.points) if distance(one, point) <= reach]
-    return near[0] if len(near) == 1 else None

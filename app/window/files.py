@@ -11,11 +11,19 @@ from PySide6.QtWidgets import QFileDialog, QWidget
 
 from app.background.desk import Desk
 from app.session import Session, deeds
-from app.session.journal import commit_all
 from app.settings import Settings
+from app.window.collection_files import (
+    SUFFIX,
+    copy_collection,
+    dialog_filter,
+    open_collection_file,
+    own_folder,
+    sorted_out,
+    unused,
+    with_ending,
+)
 from landmarks import intake
 from landmarks.changes import ChangeSet
-from landmarks.errors import StoreError
 from landmarks.identification import Guide
 from landmarks.picture import SUFFIXES as PICTURE_SUFFIXES
 from landmarks.sentences import Sentence, say
@@ -25,8 +33,6 @@ if TYPE_CHECKING:
     from landmarks.intake import Found, Refused
 
     _Read = tuple[Sequence[Found], Sequence[Refused]]
-
-SUFFIX = ".hingeline"
 
 
 class Files(QObject):
@@ -60,7 +66,7 @@ class Files(QObject):
 
         ``then`` is called when something is open; what could not be opened is said after.
         """
-        named, pictures = _sorted(paths)
+        named, pictures = sorted_out(paths)
         last = str(self._settings["last_collection"])
         path = named[0] if named else Path(last) if last else None
 
@@ -77,7 +83,7 @@ class Files(QObject):
             self._open_example(example)
 
         if path is not None:
-            self._open(path, lambda: _sqlite(path), opened, failed)
+            self._open(path, lambda: open_collection_file(path), opened, failed)
         elif len(pictures) == 1 and pictures[0].is_file():
             self._begin_own(opened)
         else:
@@ -86,7 +92,7 @@ class Files(QObject):
 
     def open_anything(self, paths: Sequence[Path]) -> None:
         """Open what was dropped: a collection, or pictures, or both."""
-        collections, pictures = _sorted(paths)
+        collections, pictures = sorted_out(paths)
         if collections:
             self.open_collection(
                 collections[0], then=lambda: self.take_in(pictures) if pictures else None
@@ -102,37 +108,35 @@ class Files(QObject):
 
     def open_collection(self, path: Path, then: Callable[[], None] | None = None) -> None:
         """Open a collection file."""
-        self._open(path, lambda: _sqlite(path), then)
+        self._open(path, lambda: open_collection_file(path), then)
 
     def new_collection(self, path: Path, then: Callable[[], None] | None = None) -> None:
         """Begin a new collection in a new file."""
-        path = path if path.suffix.lower() == SUFFIX else path.with_name(path.name + SUFFIX)
-        self._open(path, lambda: _sqlite(path, create=True), then)
+        path = with_ending(path)
+        self._open(path, lambda: open_collection_file(path, create=True), then)
 
     def pick_collection(self) -> None:
         """Ask for a collection and open it."""
         found, _ = QFileDialog.getOpenFileName(
-            self._window, say("files.open_collection"), self._folder(),
-            f"{say('files.collections')} (*{SUFFIX})",
-        )  # fmt: skip
+            self._window, say("files.open_collection"), self._folder(), dialog_filter()
+        )
         if found:
             self.open_collection(Path(found))
 
     def pick_new_collection(self) -> None:
         """Ask where a new collection shall be and begin it."""
+        where = f"{self._folder()}/collection{SUFFIX}"
         found, _ = QFileDialog.getSaveFileName(
-            self._window, say("files.new_collection"), f"{self._folder()}/collection{SUFFIX}",
-            f"{say('files.collections')} (*{SUFFIX})",
-        )  # fmt: skip
+            self._window, say("files.new_collection"), where, dialog_filter()
+        )
         if found:
             self.new_collection(Path(found))
 
     def pick_copy(self) -> None:
         """Ask where to write a copy of the whole collection."""
         found, _ = QFileDialog.getSaveFileName(
-            self._window, say("files.save_copy"), self._folder(),
-            f"{say('files.collections')} (*{SUFFIX})",
-        )  # fmt: skip
+            self._window, say("files.save_copy"), self._folder(), dialog_filter()
+        )
         if found:
             self.save_copy(Path(found))
 
@@ -141,7 +145,7 @@ class Files(QObject):
         store, waiting = self._session.store, self._session.journal.waiting
         if store is None:
             return
-        path = path if path.suffix.lower() == SUFFIX else path.with_name(path.name + SUFFIX)
+        path = with_ending(path)
 
         def copied(_: None) -> None:
             if waiting and self._session.saving.state == "failed":
@@ -149,7 +153,9 @@ class Files(QObject):
             else:
                 self._session.notice(Sentence("files.copied", {"file": str(path)}))
 
-        self._session.desk.ask(lambda: _copy(store, path, waiting), copied, self._failed)
+        self._session.desk.ask(
+            lambda: copy_collection(store, path, waiting), copied, self._failed
+        )
 
     def _go_on_in(self, copy: Path, waiting: Sequence[ChangeSet]) -> None:
         """Open a copy that holds what could not be saved here, at the same specimen."""
@@ -287,7 +293,7 @@ class Files(QObject):
 
     def _begin_own(self, then: Callable[[], None]) -> None:
         try:
-            path = _unused(own_folder() / f"collection{SUFFIX}")
+            path = unused(own_folder() / f"collection{SUFFIX}")
         except OSError as fault:
             values = {"folder": fault.filename, "reason": fault.strerror}
             self._failed(Sentence("files.no_folder", values))
@@ -334,51 +340,6 @@ class Files(QObject):
 
     def _failed(self, sentence: Sentence) -> None:
         self._session.notice(sentence, "error")
-
-
-def own_folder() -> Path:
-    """Return where a person's own collections begin, making the folder if need be."""
-    from platformdirs import user_documents_path
-
-    folder = user_documents_path() / "Hingeline"
-    folder.mkdir(parents=True, exist_ok=True)
-    return folder
-
-
-def _unused(path: Path) -> Path:
-    number, made = 1, path
-    while made.exists():
-        number += 1
-        made = path.with_stem(f"{path.stem} {number}")
-    return made
-
-
-def _sorted(paths: Sequence[Path]) -> tuple[list[Path], list[Path]]:
-    """Return which of these are collections, and which pictures or folders of pictures."""
-    collections = [path for path in paths if path.suffix.lower() == SUFFIX]
-    return collections, [path for path in paths if path not in collections]
-
-
-def _copy(store: Store, path: Path, waiting: Sequence[ChangeSet]) -> None:
-    store.copy_to(path)
-    if waiting:
-        copy = _sqlite(path)
-        try:
-            commit_all(copy, waiting)
-        finally:
-            copy.close()
-
-
-def _sqlite(path: Path, *, create: bool = False) -> Store:
-    """Open a collection; one that may not be written to is opened for reading."""
-    from landmarks.storage import open_sqlite
-
-    try:
-        return open_sqlite(path, create=create)
-    except StoreError as fault:
-        if create or fault.sentence.key != "store.cannot_write":
-            raise
-        return open_sqlite(path, read_only=True)
 
 
 def _example_path() -> Path:

@@ -15,6 +15,7 @@ from app.session import Aspect
 from app.session.others import Others
 from app.session.values import now
 from app.window.backing_up import BackingUp
+from app.window.collection_files import SUFFIX, dialog_filter, with_ending
 from landmarks.errors import StoreError
 from landmarks.sentences import Sentence, say
 
@@ -178,8 +179,8 @@ class Keeping(QObject):
         target, _ = QFileDialog.getSaveFileName(
             self._bench,
             say("out.pick_restored"),
-            f"{folder}.hingeline",
-            f"{say('files.collections')} (*.hingeline)",
+            f"{folder}{SUFFIX}",
+            dialog_filter(),
         )
         if target:
             self.restore_to(Path(folder), Path(target), strip)
@@ -187,8 +188,7 @@ class Keeping(QObject):
     def restore_to(self, folder: Path, target: Path, strip: ExportStrip) -> None:
         """Make a new collection of a folder of JSON, and open it."""
         session = self._session
-        if target.suffix.lower() != ".hingeline":
-            target = target.with_name(f"{target.name}.hingeline")
+        target = with_ending(target)
         progress, at = self._progress("out.restoring"), now()
 
         def question() -> int:
@@ -292,7 +292,7 @@ class Keeping(QObject):
         if store is None or store.path is None:
             return
         moment = f"{backup.at:%Y-%m-%d %H%M}"
-        proposed = store.path.with_name(f"{store.path.stem} {moment}.hingeline")
+        proposed = store.path.with_name(f"{store.path.stem} {moment}{SUFFIX}")
         found, _ = QFileDialog.getSaveFileName(
             self._bench,
             say("backups.open"),
