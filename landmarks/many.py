@@ -166,9 +166,9 @@ def changes_of(
     """
     if not parts.get("exists"):
         return ()
-    made: dict[str, Any] = {}
-    for part in ("rights",) if document.kind == "picture" else ("label", "where"):
-        made[part] = _edited(part, parts, edits)
+    kinds = ("rights",) if document.kind == "picture" else edits.kinds
+    edited = (part for part in _PARTS if part in kinds)
+    made: dict[str, Any] = {part: _edited(part, parts, edits) for part in edited}
     if document.kind == "specimen":
         if edits.view is not None:
             made |= _viewed(parts, edits.view)

@@ -16,8 +16,10 @@ from landmarks.identification import ENGINE_VERSION, Guide
 from landmarks.own_doubt import Doubts
 from landmarks.progress import FULL, Step, steps
 from landmarks.sentences import Sentence
-from landmarks.specimen import Specimen, specimen_of
+from landmarks.specimen import Parts, Specimen, specimen_of
 from landmarks.storage import Derived, Loaded, Query, Row, Stamp, Store
+from landmarks.storage.contract import BESIDE
+from landmarks.storage.deciding import kind_of
 from landmarks.stretches import stretches
 
 AT_ONCE = 8
@@ -116,9 +118,11 @@ def derive(store: Store, today: Today, specimens: Sequence[str]) -> tuple[Derive
     """
     found = store.load(*(Document("specimen", one) for one in specimens))
     made = {
-        one: (specimen_of(one.id, doc.parts), doc.revision) for one, doc in found.items()
+        one: (specimen_of(one.id, _sources(doc)), doc.revision)
+        for one, doc in found.items()
     }
-    pictures = pictures_of(store, [specimen for specimen, _ in made.values()])
+    shown = _pictures(store, [specimen for specimen, _ in made.values()])
+    pictures = {one.id: picture_of(one.id, _sources(doc)) for one, doc in shown.items()}
     guide, derived = today.guide, []
     names = {taxon.key: taxon.name for taxon in guide.tables.taxa}
     for document, (specimen, revision) in made.items():
@@ -126,9 +130,9 @@ def derive(store: Store, today: Today, specimens: Sequence[str]) -> tuple[Derive
         asked = asked_characters(assessment.characters)
         first = next(iter(specimen.frames), None)
         now = steps(specimen, first, pictures, asked, names)
-        shown = [pictures[one] for one in _shown(specimen) if one in pictures]
+        its = [pictures[one] for one in _shown(specimen) if one in pictures]
         stamp = today.stamp(revision)
-        derived.append(summary_of(document, stamp, assessment, now, shown))
+        derived.append(summary_of(document, stamp, assessment, now, its))
     return tuple(derived)
 
 
@@ -187,10 +191,7 @@ def find(store: Store, today: Today, query: Query) -> tuple[Row, ...]:
 
 def pictures_of(store: Store, specimens: Iterable[Specimen]) -> Mapping[str, Picture]:
     """Return the pictures that show these specimens, by their ids."""
-    wanted = {
-        Document("picture", one) for specimen in specimens for one in _shown(specimen)
-    }
-    loaded: Mapping[Document, Loaded] = store.load(*sorted(wanted))
+    loaded = _pictures(store, specimens)
     return {one.id: picture_of(one.id, doc.parts) for one, doc in loaded.items()}
 
 
@@ -239,6 +240,22 @@ def derived_facts(
     if captured:
         facts.append(Fact("captured", captured[0]))
     return tuple(facts)
+
+
+def _pictures(store: Store, specimens: Iterable[Specimen]) -> Mapping[Document, Loaded]:
+    wanted = {
+        Document("picture", one) for specimen in specimens for one in _shown(specimen)
+    }
+    return store.load(*sorted(wanted))
+
+
+def _sources(one: Loaded) -> Parts:
+    """Return the parts of a document that derived values may follow from.
+
+    The store keeps what was derived where only the others change.
+    """
+    beside = BESIDE.get(one.document.kind, frozenset())
+    return {part: raw for part, raw in one.parts.items() if kind_of(part) not in beside}
 
 
 def _is_missing(step: Step) -> bool:

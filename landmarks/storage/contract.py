@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from pathlib import Path
+from types import MappingProxyType
 from typing import Any, Protocol
 
 from landmarks.changes import ChangeSet, Clash, Document, Parts, part_name
@@ -336,5 +337,14 @@ NO_REVISIONS: Mapping[Document, int] = {}
 NO_QUERY = Query()
 EVERYTHING = 2**62
 """A sequence above every other: the history from its newest end."""
+
+BESIDE: Mapping[str, frozenset[str]] = MappingProxyType(
+    {"specimen": frozenset(("label",)), "picture": frozenset(("rights",))}
+)
+"""Kinds of parts that nothing derived follows from, by the kind of their document.
+
+Where they alone change, what is kept as derived is of today as it was before. Whoever derives
+leaves them out (:func:`landmarks.summaries.derive`), so that it cannot be otherwise."""
+
 OUTDATED = -1
 """The revision in the stamp of what was derived from a picture that changed since."""

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import NamedTuple
 
 from landmarks.changes import ChangeSet, Clash, Document
+from landmarks.storage.contract import BESIDE
 from landmarks.storage.packing import read_text, settled
 
 EXISTS = "exists"
@@ -69,6 +70,11 @@ def turns_of(change_set: ChangeSet) -> Mapping[Document, Mapping[str, Turn]]:
 def removes(turns: Mapping[str, Turn]) -> bool:
     """Return whether these turns take the whole document away."""
     return EXISTS in turns and turns[EXISTS].after is None
+
+
+def stand_beside(kind: str, parts: Iterable[str]) -> bool:
+    """Return whether nothing derived follows from any of these parts of a document."""
+    return all(kind_of(part) in BESIDE.get(kind, ()) for part in parts)
 
 
 def decide(turns: Mapping[str, Turn], now: Now) -> Decision:

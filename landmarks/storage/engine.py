@@ -3,10 +3,14 @@
 from __future__ import annotations
 
 import sqlite3
+from collections.abc import Sequence
+from functools import cache
+from operator import itemgetter
 from pathlib import Path
 from typing import Any
 
-from sqlalchemy import Connection, Engine, create_engine, event
+from sqlalchemy import Connection, Engine, Executable, create_engine, event
+from sqlalchemy.dialects import sqlite
 from sqlalchemy.pool import QueuePool
 
 from landmarks.storage import opening
@@ -41,6 +45,38 @@ def engine_on(
     )
     event.listen(engine, "begin", _begin)
     return engine
+
+
+def run_many(
+    connection: Connection,
+    statement: Executable,
+    names: tuple[str, ...],
+    rows: Sequence[tuple[Any, ...]],
+) -> None:
+    """Run one statement for each of many rows; for none, nothing is run.
+
+    It is spelled once, and the rows are handed to the driver as they are: looked through value
+    by value first, ten thousand of them take half as long again.
+
+    Parameters
+    ----------
+    statement
+        A lasting one: how it is spelled is remembered.
+    names
+        What the values of each row are: columns, or parameters of the statement.
+    """
+    if rows:
+        text, order = _spelled(statement, names)
+        if order != tuple(range(len(names))):
+            rows = list(map(itemgetter(*order), rows))
+        connection.exec_driver_sql(text, list(rows))
+
+
+@cache
+def _spelled(statement: Any, names: tuple[str, ...]) -> tuple[str, tuple[int, ...]]:
+    """Return a statement as text, and which value of a row stands at each of its places."""
+    compiled = statement.compile(dialect=sqlite.dialect(), column_keys=list(names))
+    return str(compiled), tuple(map(names.index, compiled.positiontup))
 
 
 def _begin(connection: Connection) -> None:

@@ -8,6 +8,7 @@ facts as they were.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence, Set
+from functools import cache
 from typing import Any
 
 from sqlalchemy import (
@@ -15,11 +16,11 @@ from sqlalchemy import (
     Connection,
     Select,
     Table,
+    Update,
     bindparam,
     delete,
     func,
     insert,
-    or_,
     select,
     update,
 )
@@ -29,16 +30,10 @@ from landmarks.codec import write_json
 from landmarks.finding import Fact, fields
 from landmarks.storage import reading
 from landmarks.storage.contract import OUTDATED, Derived
-from landmarks.storage.deciding import EXISTS, Turn, asked_for, kind_of
-from landmarks.storage.listing import (
-    EVERY_KIND,
-    FACTS_OF,
-    ROW_OF,
-    Listed,
-    listed,
-    recorded_facts,
-    word_of,
-)
+from landmarks.storage.deciding import EXISTS, Turn, asked_for
+from landmarks.storage.engine import run_many
+from landmarks.storage.follows import WHOLE, Follows, follows_from
+from landmarks.storage.listing import Listed, listed, recorded_facts, word_of
 from landmarks.storage.packing import read_text
 from landmarks.storage.schema import (
     CACHE,
@@ -52,11 +47,6 @@ from landmarks.storage.schema import (
 from landmarks.stretches import stretches
 
 _OF_DOCUMENT: BindParameter[int] = bindparam("of_document")
-_CHANGED = (
-    update(LISTING)
-    .where(LISTING.c.document == _OF_DOCUMENT)
-    .values(changed=bindparam("now_changed"))
-)
 _UNLIST = delete(LISTING).where(LISTING.c.document == _OF_DOCUMENT)
 _FORGET_WORD = delete(WORDS).where(
     WORDS.c.document == _OF_DOCUMENT,
@@ -68,9 +58,7 @@ _FORGET_NUMBER = delete(NUMBERS).where(
     NUMBERS.c.document == _OF_DOCUMENT, NUMBERS.c.field == bindparam("of_field")
 )
 _FORGET_CACHE = delete(CACHE).where(CACHE.c.document == _OF_DOCUMENT)
-
-_WORDED = frozenset(("label", "determination"))
-"""Kinds of parts of which the words of a row are made together."""
+_LIST, _CACHE, _WORD, _NUMBER = map(insert, (LISTING, CACHE, WORDS, NUMBERS))
 
 _RECORDED, _DERIVED = 0, 1
 
@@ -80,20 +68,17 @@ def keep_listed(
 ) -> None:
     """Keep the list true of specimens of which these parts were changed.
 
-    Only what follows from the kinds of parts that were changed is taken anew.
+    Only what follows from what was changed is taken anew.
     """
-    alike: dict[frozenset[str], list[int]] = {}
+    alike: dict[Follows, list[int]] = {}
     for number, turns in touched.items():
-        kinds = EVERY_KIND
-        if EXISTS not in turns:
-            kinds = frozenset(map(kind_of, turns)) & EVERY_KIND
-        alike.setdefault(kinds, []).append(number)
-    for kinds, numbers in alike.items():
-        if kinds:
-            relist(connection, dict.fromkeys(numbers, sequence), kinds)
-        if kinds.isdisjoint(ROW_OF):
-            rows = [{"of_document": one, "now_changed": sequence} for one in numbers]
-            _run(connection, _CHANGED, rows)
+        alike.setdefault(follows_from(turns), []).append(number)
+    for follows, numbers in alike.items():
+        relist(connection, dict.fromkeys(numbers, sequence), follows)
+        if not follows.columns:
+            for some in stretches(numbers, reading.AT_ONCE):
+                here = update(LISTING).where(LISTING.c.document.in_(some))
+                connection.execute(here.values(changed=sequence))
 
 
 def relist_all(connection: Connection) -> None:
@@ -114,40 +99,41 @@ def relist_all(connection: Connection) -> None:
 
 
 def relist(
-    connection: Connection, changed: Mapping[int, int], kinds: Set[str] = EVERY_KIND
+    connection: Connection, changed: Mapping[int, int], follows: Follows = WHOLE
 ) -> None:
-    """Take rows and facts of specimens anew from their parts of some kinds.
+    """Take rows and facts of specimens anew from their parts.
 
     Parameters
     ----------
     changed
         The sequence of the last change by the number of each specimen.
+    follows
+        What is taken anew; the rest of rows and facts stays as it is.
     """
-    columns = sorted({column for kind in kinds for column in ROW_OF.get(kind, ())})
-    asked = kinds | _WORDED if kinds & _WORDED else kinds
-    about = [field for kind in kinds for field in FACTS_OF[kind]]
-    for some in stretches(list(changed), reading.AT_ONCE):
-        parts = _shown_parts(connection, some, asked)
+    columns, about = tuple(sorted(follows.columns)), sorted(follows.facts)
+    for some in stretches(sorted(changed) if columns or about else (), reading.AT_ONCE):
+        parts = _shown_parts(connection, some, follows.kinds)
         there = {number: found for number, found in parts.items() if EXISTS in found}
-        made = {number: listed(found) for number, found in there.items()} if columns else {}
-        rows = [_row(number, changed[number], one, columns) for number, one in made.items()]
-        if kinds == EVERY_KIND:
-            connection.execute(_UNLIST, [{"of_document": number} for number in some])
-            _run(connection, insert(LISTING), rows)
+        made = {number: listed(one, follows.columns) for number, one in there.items()}
+        rows = [
+            (*_values(one, columns), changed[number], number)
+            for number, one in made.items()
+        ]
+        names = (*columns, "changed", "document")
+        if follows == WHOLE:
+            run_many(connection, _UNLIST, ("of_document",), [(number,) for number in some])
+            run_many(connection, _LIST, names, rows)
         elif columns:
-            values: dict[str, Any] = {
-                key: bindparam(f"new_{key}") for key in (*columns, "changed")
+            renamed = tuple(f"new_{one}" for one in names)
+            run_many(connection, _renewing(columns), renamed, rows)
+        if about:
+            facts = {
+                number: recorded_facts(there[number], made[number], follows.facts)
+                if number in there
+                else ()
+                for number in some
             }
-            here = update(LISTING).where(LISTING.c.document == bindparam("new_document"))
-            renamed = [{f"new_{key}": one for key, one in row.items()} for row in rows]
-            _run(connection, here.values(values), renamed)
-        facts = {
-            number: recorded_facts(there[number], made.get(number), kinds)
-            if number in there
-            else ()
-            for number in some
-        }
-        _keep_facts(connection, facts, _RECORDED, about)
+            _keep_facts(connection, facts, _RECORDED, about)
         gone = [number for number in some if number not in there]
         _keep_facts(connection, dict.fromkeys(gone, ()), _DERIVED)
 
@@ -160,23 +146,19 @@ def keep_cache(connection: Connection, derived: Sequence[Derived]) -> None:
         there = select(LISTING.c.document).where(LISTING.c.document.in_(numbers.values()))
         now_listed = set(connection.execute(there).scalars())
         rows = [
-            {
-                "document": numbers[one.document],
-                "revision": one.stamp.revision,
-                "tables_hash": one.stamp.tables_hash,
-                "engine": one.stamp.engine,
-                "value": write_json(one.value),
-                "summary": write_json(one.summary),
-            }
+            (
+                numbers[one.document],
+                one.stamp.revision,
+                one.stamp.tables_hash,
+                one.stamp.engine,
+                write_json(one.value),
+                write_json(one.summary),
+            )
             for one in some
             if one.document in numbers
         ]
-        if not rows:
-            continue
-        connection.execute(
-            _FORGET_CACHE, [{"of_document": one["document"]} for one in rows]
-        )
-        connection.execute(insert(CACHE), rows)
+        run_many(connection, _FORGET_CACHE, ("of_document",), [row[:1] for row in rows])
+        run_many(connection, _CACHE, tuple(CACHE.c.keys()), rows)
         # What was removed in the meantime is found by nothing.
         facts = {
             numbers[one.document]: _derived_facts(one)
@@ -186,6 +168,17 @@ def keep_cache(connection: Connection, derived: Sequence[Derived]) -> None:
             if one.document in numbers
         }
         _keep_facts(connection, facts, _DERIVED)
+
+
+def carry_over(connection: Connection, numbers: Sequence[int]) -> None:
+    """Let what was derived of the last revision of specimens stand for the one they have now.
+
+    Only parts were changed that it does not follow from.
+    """
+    last = select(DOCUMENTS.c.revision - 1).where(DOCUMENTS.c.number == CACHE.c.document)
+    for some in stretches(sorted(numbers), reading.AT_ONCE):
+        here = CACHE.c.document.in_(some), CACHE.c.revision == last.scalar_subquery()
+        connection.execute(update(CACHE).where(*here).values(revision=CACHE.c.revision + 1))
 
 
 def outdate(connection: Connection, pictures: Sequence[str]) -> None:
@@ -199,21 +192,27 @@ def outdate(connection: Connection, pictures: Sequence[str]) -> None:
         )
 
 
-def _row(number: int, sequence: int, one: Listed, columns: Sequence[str]) -> dict[str, Any]:
-    row = {key: getattr(one, key) for key in columns}
-    if "taxa" in row:
-        row["taxa"] = write_json(one.taxa)
-    return {**row, "document": number, "changed": sequence}
+@cache
+def _renewing(columns: tuple[str, ...]) -> Update:
+    """Return the statement that renews some columns of a row of the list."""
+    values: dict[str, Any] = {key: bindparam(f"new_{key}") for key in (*columns, "changed")}
+    here = LISTING.c.document == bindparam("new_document")
+    return update(LISTING).where(here).values(values)
+
+
+def _values(one: Listed, columns: Sequence[str]) -> tuple[Any, ...]:
+    """Return some columns of a row as the list holds them."""
+    return tuple(
+        write_json(one.taxa) if key == "taxa" else getattr(one, key) for key in columns
+    )
 
 
 def _shown_parts(
     connection: Connection, numbers: Sequence[int], kinds: Set[str]
 ) -> dict[int, dict[str, Any]]:
     """Return the parts of specimens of some kinds, and whether each is there at all."""
-    named = [PARTS.c.part.between(f"{kind}/", f"{kind}0") for kind in sorted(kinds)]
     statement = select(PARTS.c.document, PARTS.c.part, PARTS.c.content).where(
-        PARTS.c.document.in_(numbers),
-        or_(PARTS.c.part.in_([EXISTS, *sorted(kinds)]), *named),
+        PARTS.c.document.in_(numbers), reading.of_kinds(kinds)
     )
     shown = [row for row in connection.execute(statement).all() if asked_for(row[1], kinds)]
     texts = reading.contents(connection, (content for _, _, content in shown))
@@ -277,13 +276,13 @@ def _keep_facts(
             old_numbers[row[0], row[1]] = row[2], row[3], row[4]
     other = sorted(key for key, old in old_numbers.items() if numbers.get(key) != old)
     new = sorted(key for key, one in numbers.items() if old_numbers.get(key) != one)
-    _run(connection, _FORGET_WORD, _named(_OF_WORD, sorted(old_words - words)))
-    _run(connection, _FORGET_NUMBER, _named(_OF_WORD[:2], other))
-    added = ((*one, kind) for one in sorted(words - old_words))
-    _run(connection, insert(WORDS), _named(("document", "field", "word", "derived"), added))
-    measured = ((*key, *numbers[key], kind) for key in new)
+    run_many(connection, _FORGET_WORD, _OF_WORD, sorted(old_words - words))
+    run_many(connection, _FORGET_NUMBER, _OF_WORD[:2], other)
+    added = [(*one, kind) for one in sorted(words - old_words)]
+    run_many(connection, _WORD, ("document", "field", "word", "derived"), added)
+    measured = [(*key, *numbers[key], kind) for key in new]
     columns = ("document", "field", "number", "sigma", "at_least", "derived")
-    _run(connection, insert(NUMBERS), _named(columns, measured))
+    run_many(connection, _NUMBER, columns, measured)
 
 
 def _facts_now(
@@ -295,12 +294,3 @@ def _facts_now(
     statement = select(table.c.document, table.c.field, *value, *measured)
     statement = statement.where(table.c.document.in_(documents), table.c.derived == kind)
     return statement.where(table.c.field.in_(about)) if about else statement
-
-
-def _named(columns: Sequence[str], rows: Iterable[tuple[Any, ...]]) -> list[dict[str, Any]]:
-    return [dict(zip(columns, row, strict=True)) for row in rows]
-
-
-def _run(connection: Connection, statement: Any, rows: Sequence[dict[str, Any]]) -> None:
-    if rows:
-        connection.execute(statement, rows)

@@ -43,6 +43,15 @@ class Kept:
         """Return everything it can be found by."""
         return self.recorded_facts + self.derived_facts
 
+    def move_on(self, *, beside: bool) -> None:
+        """Go to the next revision; ``beside``: nothing derived follows from what was changed."""
+        if beside and self.derived is not None:
+            stamp, value, summary = self.derived
+            if stamp.revision == self.revision:
+                stamp = replace(stamp, revision=self.revision + 1)
+            self.derived = stamp, value, summary
+        self.revision += 1
+
     def relist(self) -> None:
         """Take what the list shows of it anew from its parts."""
         self.listed, self.recorded_facts = None, ()

@@ -30,8 +30,6 @@ FACTS_OF: Mapping[str, tuple[str, ...]] = MappingProxyType(
 )  # fmt: skip
 """Which recorded fields follow from which kind of parts."""
 
-EVERY_KIND = frozenset(FACTS_OF)
-
 ROW_OF: Mapping[str, tuple[str, ...]] = MappingProxyType(
     {
         "label": ("catalogue_number", "catalogue_key", "words"),
@@ -40,6 +38,9 @@ ROW_OF: Mapping[str, tuple[str, ...]] = MappingProxyType(
     }
 )
 """Which columns of :class:`Listed` follow from which kind of parts; words from two."""
+
+RECORDED = frozenset(field for some in FACTS_OF.values() for field in some)
+COLUMNS = frozenset(column for some in ROW_OF.values() for column in some)
 
 _SEARCHED = ("catalogue_number", "locality", "collector", "habitat", "remarks")
 
@@ -51,17 +52,17 @@ class Listed:
     ``region`` is that of the first frame, as :func:`region_of` reads it.
     """
 
-    catalogue_number: str
-    catalogue_key: str
-    name: str
-    name_key: str
-    taxa: tuple[str, ...]
-    level: str
-    qualifier: str
-    n_pictures: int
-    picture: str
-    region: str
-    words: str
+    catalogue_number: str = ""
+    catalogue_key: str = ""
+    name: str = ""
+    name_key: str = ""
+    taxa: tuple[str, ...] = ()
+    level: str = ""
+    qualifier: str = ""
+    n_pictures: int = 0
+    picture: str = ""
+    region: str = ""
+    words: str = ""
 
 
 def shown_in_list(part: str) -> bool:
@@ -69,73 +70,84 @@ def shown_in_list(part: str) -> bool:
     return asked_for(part, FACTS_OF)
 
 
-def listed(parts: Mapping[str, Any]) -> Listed:
-    """Return the row that these parts make; a stranger's odd values count as empty."""
+def listed(parts: Mapping[str, Any], columns: Collection[str] = COLUMNS) -> Listed:
+    """Return the row that these parts make; a stranger's odd values count as empty.
+
+    Parameters
+    ----------
+    columns
+        What is asked for; the others are left empty, and parts they follow from
+        (:data:`ROW_OF`) need not be given.
+    """
     label = _object(parts.get("label"))
     number = _words(label.get("catalogue_number"))
-    frames = sorted(_rows(parts, "frame"), key=_by_number)
-    pictures = list(dict.fromkeys(filter(None, (_words(f.get("picture")) for f in frames))))
-    named = max(_rows(parts, "determination"), key=_by_time, default={})
-    taxa = named.get("taxa")
-    taxa = tuple(_words(one) for one in taxa) if isinstance(taxa, list) else ()
-    level = _words(named.get("level"))
-    between = " × " if level == "hybrid" else " / "
-    spelled = between.join(one.replace("_", " ").capitalize() for one in taxa)
-    name = _words(named.get("name")) or spelled
-    searched = [_words(label.get(key)) for key in _SEARCHED]
-    return Listed(
-        catalogue_number=number,
-        catalogue_key=_sortable(number),
-        name=name,
-        name_key=_sortable(name),
-        taxa=taxa,
-        level=level,
-        qualifier=_words(named.get("qualifier")),
-        n_pictures=len(pictures),
-        picture=pictures[0] if pictures else "",
-        region=_region(next((f for f in frames if _words(f.get("picture"))), {})),
-        words=folded(" \n".join(dict.fromkeys(filter(None, (*searched, name, spelled))))),
-    )
+    found: dict[str, Any] = {"catalogue_number": number}
+    if "catalogue_key" in columns:
+        found["catalogue_key"] = _sortable(number)
+    if "picture" in columns:
+        frames = sorted(_rows(parts, "frame"), key=_by_number)
+        shown = [one for one in frames if _words(one.get("picture"))]
+        pictures = list(dict.fromkeys(_words(one["picture"]) for one in shown))
+        found["n_pictures"] = len(pictures)
+        found["picture"] = pictures[0] if pictures else ""
+        found["region"] = _region(shown[0] if shown else {})
+    if "words" in columns:
+        named = max(_rows(parts, "determination"), key=_by_time, default={})
+        taxa = named.get("taxa")
+        taxa = tuple(_words(one) for one in taxa) if isinstance(taxa, list) else ()
+        level = _words(named.get("level"))
+        between = " × " if level == "hybrid" else " / "
+        spelled = between.join(one.replace("_", " ").capitalize() for one in taxa)
+        name = _words(named.get("name")) or spelled
+        found |= {"name": name, "taxa": taxa, "level": level}
+        found["qualifier"] = _words(named.get("qualifier"))
+        searched = [_words(label.get(key)) for key in _SEARCHED]
+        words = dict.fromkeys(filter(None, (*searched, name, spelled)))
+        found["words"] = folded(" \n".join(words))
+        if "name_key" in columns:
+            found["name_key"] = _sortable(name)
+    return Listed(**found)
 
 
 def recorded_facts(
-    parts: Mapping[str, Any], row: Listed | None, kinds: Collection[str] = EVERY_KIND
+    parts: Mapping[str, Any], row: Listed, about: Collection[str] = RECORDED
 ) -> tuple[Fact, ...]:
     """Return what a specimen can be found by, as far as people recorded it.
 
     Parameters
     ----------
     row
-        The row these parts make; not needed where of all ``kinds`` none is of :data:`ROW_OF`.
-    kinds
-        Of which kinds of parts: only :data:`FACTS_OF` these follow.
+        The row that these parts make.
+    about
+        Of which fields; parts they do not follow from (:data:`FACTS_OF`) need not be given.
     """
     found: dict[str, list[str]] = {}
     facts: list[Fact] = []
-    if "label" in kinds and row is not None:
+    label, where = _object(parts.get("label")), _object(parts.get("where"))
+    if "number" in about:
         found["number"] = [row.catalogue_number]
-        label = _object(parts.get("label"))
-        for key in ("locality", "collector", "habitat", "collected"):
+    for key in ("locality", "collector", "habitat", "collected"):
+        if key in about:
             found[key] = [_words(label.get(key))]
-    if "determination" in kinds and row is not None:
+    for key in ("region", "origin"):
+        if key in about:
+            found[key] = [_words(where.get(key))]
+    if "condition" in about:
+        conditions = where.get("condition")
+        some = conditions if isinstance(conditions, list) else ()
+        found["condition"] = [_words(_object(one).get("kind")) for one in some]
+    if "name" in about:
         named = max(_rows(parts, "determination"), key=_by_time, default={})
         found |= {"name": [row.name], "taxon": list(row.taxa), "level": [row.level]}
         found["qualifier"] = [row.qualifier]
         found["determiner"] = [_words(named.get("determiner"))]
         found["determined"] = [_words(named.get("at"))]
-    if "where" in kinds:
-        where = _object(parts.get("where"))
-        conditions = where.get("condition")
-        some = conditions if isinstance(conditions, list) else ()
-        found["region"] = [_words(where.get("region"))]
-        found["origin"] = [_words(where.get("origin"))]
-        found["condition"] = [_words(_object(one).get("kind")) for one in some]
-    if "frame" in kinds and row is not None:
+    if "pictures" in about:
         facts.append(Fact("pictures", number=float(row.n_pictures)))
         frames = _rows(parts, "frame")
         for key in ("view", "picture", "part"):
             found[key] = [_words(one.get(key)) for one in frames]
-    if "observation" in kinds:
+    if "state" in about:
         scored = [one for one in _rows(parts, "observation") if _words(one.get("state"))]
         found["state"] = [
             f"{_words(one.get('character'))}/{one['state']}" for one in scored

@@ -36,7 +36,14 @@ from landmarks.storage.contract import (
     Saved,
     Stamp,
 )
-from landmarks.storage.deciding import EXISTS, Now, asked_for, decide, turns_of
+from landmarks.storage.deciding import (
+    EXISTS,
+    Now,
+    asked_for,
+    decide,
+    stand_beside,
+    turns_of,
+)
 from landmarks.storage.kept import Kept, in_order, row_of
 from landmarks.storage.listing import word_of
 from landmarks.storage.packing import read_text
@@ -158,7 +165,8 @@ class MemoryStore:
                 if not decision.turns:
                     continue
                 kept = self._documents.setdefault(document, Kept(len(self._documents) + 1))
-                kept.revision += 1
+                beside = stand_beside(document.kind, decision.turns)
+                kept.move_on(beside=beside)
                 kept.changed = sequence
                 revisions[document] = kept.revision
                 for part, turn in decision.turns.items():
@@ -168,7 +176,7 @@ class MemoryStore:
                     changes.append(Change(document, part, *_pair(turn.before, turn.after)))
                 if document.kind == "specimen":
                     kept.relist()
-                elif document.kind == "picture":
+                elif document.kind == "picture" and not beside:
                     self._outdate(document.id)
             self._deeds.append(replace(change_set, changes=tuple(changes)))
             return Saved(sequence, revisions, moved_on)

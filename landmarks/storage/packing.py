@@ -8,6 +8,7 @@ hand can place - and the text is stored packed, once, under the hash of its cont
 from __future__ import annotations
 
 import json
+import re
 import zlib
 from hashlib import sha256
 from itertools import accumulate
@@ -24,6 +25,9 @@ LONG_TEXT = 4096
 PER_PX = 100
 """Long outlines are kept to 1/100 px (design section 7)."""
 
+_BROKEN = re.compile("[0-9][.e]")
+"""Stands in the text of every broken number: ``3.0``, ``1e-07``."""
+
 MAX_UNPACKED = 64 * 1024 * 1024
 _LARGEST = 2**40 / PER_PX
 
@@ -38,10 +42,10 @@ def settled(raw: Any) -> str | None:
     """
     if raw is None:
         return None
-    text = write_json(_tidy(raw))
+    text = _written(raw)
     if len(text) > LONG_TEXT and _has_points(raw):
         points = [[_rounded(n) for n in pair] for pair in raw["points"]]
-        text = write_json(_tidy({**raw, "points": points}))
+        text = _written({**raw, "points": points})
     if not text.isascii():
         try:
             text.encode()
@@ -105,6 +109,19 @@ def unpacked(content: bytes) -> str:
     except (zlib.error, DocumentError, ValueError, KeyError, TypeError, IndexError):
         raise StoreError("store.damaged_content") from None
     return write_json(part)
+
+
+def _written(raw: Any) -> str:
+    """Return the text of JSON in which every number has one form.
+
+    Where none can be a broken number, which most parts hold none of, nothing is to be tidied.
+    """
+    try:
+        text = write_json(raw)
+    except ValueError:
+        # A number that is none: it is told which.
+        return write_json(_tidy(raw))
+    return write_json(_tidy(raw)) if _BROKEN.search(text) else text
 
 
 def _tidy(raw: Any) -> Any:

@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from typing import Any
 
-from sqlalchemy import Connection, select
+from sqlalchemy import ColumnElement, Connection, or_, select
 
 from landmarks.changes import Document, Parts
 from landmarks.errors import StoreError
 from landmarks.storage.contract import Loaded, Stamp
-from landmarks.storage.deciding import asked_for
+from landmarks.storage.deciding import EXISTS, asked_for
 from landmarks.storage.packing import read_text, unpacked
 from landmarks.storage.schema import BLOBS, CACHE, DOCUMENTS, PARTS
 from landmarks.stretches import stretches
@@ -46,7 +46,7 @@ def load(
             statement = select(DOCUMENTS).where(
                 DOCUMENTS.c.kind == kind, DOCUMENTS.c.id.in_(some), DOCUMENTS.c.deleted == 0
             )
-            for row in connection.execute(statement):
+            for row in connection.execute(statement).all():
                 found[Document(kind, row.id)] = (row.number, row.revision)
     parts = _parts(connection, [number for number, _ in found.values()], kinds)
     return {
@@ -90,6 +90,15 @@ def contents(connection: Connection, stored: Iterable[str | None]) -> Mapping[st
     return texts
 
 
+def of_kinds(kinds: Collection[str]) -> ColumnElement[bool]:
+    """Return the condition that a part is of one of these kinds, or ``exists``.
+
+    A name that only begins alike fits as well: :func:`asked_for` tells it apart.
+    """
+    named = [PARTS.c.part.between(f"{kind}/", f"{kind}0") for kind in sorted(kinds)]
+    return or_(PARTS.c.part.in_([EXISTS, *sorted(kinds)]), *named)
+
+
 def number_of(connection: Connection, document: Document) -> int | None:
     """Return the number of a document that is or was there, or None."""
     statement = select(DOCUMENTS.c.number).where(
@@ -104,6 +113,8 @@ def _parts(
     made: dict[int, dict[str, Any]] = {}
     for some in stretches(numbers, AT_ONCE):
         statement = select(PARTS).where(PARTS.c.document.in_(some))
+        if kinds is not None:
+            statement = statement.where(of_kinds(kinds))
         found = connection.execute(statement).all()
         stored = [row for row in found if asked_for(row.part, kinds)]
         texts = contents(connection, (row.content for row in stored))

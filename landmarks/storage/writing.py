@@ -7,7 +7,7 @@ and written for many at once, so that such a deed takes a second.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from typing import Any
+from operator import itemgetter
 
 from sqlalchemy import Connection, bindparam, delete, insert, select, update
 
@@ -15,8 +15,17 @@ from landmarks.changes import ChangeSet, Clash, Document
 from landmarks.codec import write_json
 from landmarks.storage import indexing, reading
 from landmarks.storage.contract import Conflict, Saved
-from landmarks.storage.deciding import EXISTS, Now, Turn, decide, removes, turns_of
+from landmarks.storage.deciding import (
+    EXISTS,
+    Now,
+    Turn,
+    decide,
+    removes,
+    stand_beside,
+    turns_of,
+)
 from landmarks.storage.deeds import deed_json
+from landmarks.storage.engine import run_many
 from landmarks.storage.packing import LONG_TEXT, hash_of, packed
 from landmarks.storage.remembering import latest
 from landmarks.storage.schema import BLOBS, CHANGE_SETS, CHANGES, DOCUMENTS, PARTS
@@ -26,11 +35,6 @@ Turns = Mapping[Document, Mapping[str, Turn]]
 State = tuple[int, int]
 """Number and revision of a document."""
 
-_NEXT_REVISION = (
-    update(DOCUMENTS)
-    .where(DOCUMENTS.c.number == bindparam("of_document"))
-    .values(revision=DOCUMENTS.c.revision + 1)
-)
 _GONE_OR_BACK = (
     update(DOCUMENTS)
     .where(DOCUMENTS.c.number == bindparam("of_document"))
@@ -41,6 +45,8 @@ _ONE_PART = (PARTS.c.document == bindparam("of_document")) & (
 )
 _CHANGE_PART = update(PARTS).where(_ONE_PART).values(content=bindparam("new_content"))
 _DELETE_PART = delete(PARTS).where(_ONE_PART)
+_ADD_PART, _ADD_CHANGE, _ADD_BLOB = insert(PARTS), insert(CHANGES), insert(BLOBS)
+_BEGIN = insert(DOCUMENTS)
 
 
 def commit(
@@ -72,8 +78,13 @@ def commit(
     stored = _stored(connection, made)
     _keep_parts(connection, made, numbers, stored)
     _keep_changes(connection, sequence, made, numbers, stored)
-    old = [one for one in made if one in states]
-    indexing.outdate(connection, [one.id for one in old if one.kind == "picture"])
+    old = {one: made[one] for one in made if one in states}
+    beside = {one for one, parts in old.items() if stand_beside(one.kind, parts)}
+    outdated = [one.id for one in old if one.kind == "picture" and one not in beside]
+    indexing.outdate(connection, outdated)
+    indexing.carry_over(
+        connection, [numbers[one] for one in beside if one.kind == "specimen"]
+    )
     indexing.keep_listed(
         connection,
         sequence,
@@ -152,20 +163,19 @@ def _keep_documents(
 ) -> dict[Document, int]:
     """Give every touched document its next revision, and new ones their place."""
     numbers = {one: states[one][0] for one in made if one in states}
-    if numbers:
-        touched = [{"of_document": number} for number in numbers.values()]
-        connection.execute(_NEXT_REVISION, touched)
+    for some in stretches(sorted(numbers.values()), reading.AT_ONCE):
+        here = update(DOCUMENTS).where(DOCUMENTS.c.number.in_(some))
+        connection.execute(here.values(revision=DOCUMENTS.c.revision + 1))
     turned = [
-        {"of_document": number, "now_deleted": int(made[one][EXISTS].after is None)}
+        (number, int(made[one][EXISTS].after is None))
         for one, number in numbers.items()
         if EXISTS in made[one]
     ]
-    if turned:
-        connection.execute(_GONE_OR_BACK, turned)
+    run_many(connection, _GONE_OR_BACK, ("of_document", "now_deleted"), turned)
     new = [one for one in made if one not in states]
     if new:
-        rows = [{"kind": kind, "id": id_, "revision": 1, "deleted": 0} for kind, id_ in new]
-        connection.execute(insert(DOCUMENTS), rows)
+        rows = [(kind, id_, 1, 0) for kind, id_ in new]
+        run_many(connection, _BEGIN, ("kind", "id", "revision", "deleted"), rows)
         numbers |= {one: state[0] for one, state in _states(connection, new).items()}
     return numbers
 
@@ -174,27 +184,23 @@ def _keep_parts(
     connection: Connection,
     made: Turns,
     numbers: Mapping[Document, int],
-    stored: Mapping[str, str],
+    stored: Mapping[str | None, str | None],
 ) -> None:
     new, changed, gone = [], [], []
-    for document, turns in made.items():
+    # In the order in which they lie in the file: twice as quick where they are many.
+    for document, turns in sorted(made.items(), key=lambda one: numbers[one[0]]):
         number = numbers[document]
         for part, turn in turns.items():
-            here = {"of_document": number, "of_part": part}
             if turn.after is None:
-                gone.append(here)
+                gone.append((number, part))
             elif turn.before is None:
-                content = stored[turn.after]
-                new.append({"document": number, "part": part, "content": content})
+                new.append((number, part, stored[turn.after]))
             else:
-                changed.append({**here, "new_content": stored[turn.after]})
-    for statement, rows in (
-        (_DELETE_PART, gone),
-        (_CHANGE_PART, changed),
-        (insert(PARTS), new),
-    ):
-        if rows:
-            connection.execute(statement, rows)
+                changed.append((number, part, stored[turn.after]))
+    here = "of_document", "of_part"
+    run_many(connection, _DELETE_PART, here, gone)
+    run_many(connection, _CHANGE_PART, (*here, "new_content"), changed)
+    run_many(connection, _ADD_PART, ("document", "part", "content"), new)
 
 
 def _keep_changes(
@@ -202,27 +208,23 @@ def _keep_changes(
     sequence: int,
     made: Turns,
     numbers: Mapping[Document, int],
-    stored: Mapping[str, str],
+    stored: Mapping[str | None, str | None],
 ) -> None:
-    rows: list[dict[str, Any]] = []
-    for document, turns in made.items():
-        for part, turn in turns.items():
-            before, after = (None if one is None else stored[one] for one in turn)
-            rows.append(
-                {
-                    "sequence": sequence,
-                    "place": len(rows),
-                    "document": numbers[document],
-                    "part": part,
-                    "before": before,
-                    "after": after,
-                }
-            )
-    if rows:
-        connection.execute(insert(CHANGES), rows)
+    turned = (
+        (numbers[document], part, turn)
+        for document, turns in made.items()
+        for part, turn in turns.items()
+    )
+    rows = [
+        (sequence, place, number, part, stored[turn.before], stored[turn.after])
+        for place, (number, part, turn) in enumerate(turned)
+    ]
+    rows.sort(key=itemgetter(2))
+    columns = "sequence", "place", "document", "part", "before", "after"
+    run_many(connection, _ADD_CHANGE, columns, rows)
 
 
-def _stored(connection: Connection, made: Turns) -> dict[str, str]:
+def _stored(connection: Connection, made: Turns) -> dict[str | None, str | None]:
     """Return how each text is stored: itself, or the name of the blob that holds it."""
     texts = {
         text
@@ -231,17 +233,18 @@ def _stored(connection: Connection, made: Turns) -> dict[str, str]:
         for text in turn
         if text is not None
     }
-    stored = {one: one for one in texts if len(one) <= LONG_TEXT}
+    stored: dict[str | None, str | None] = {None: None}
+    stored |= {one: one for one in texts if len(one) <= LONG_TEXT}
     names = {hash_of(one): one for one in texts if len(one) > LONG_TEXT}
     there: set[str] = set()
     for some in stretches(sorted(names), reading.AT_ONCE):
         known = select(BLOBS.c.hash).where(BLOBS.c.hash.in_(some))
         there |= set(connection.execute(known).scalars())
-    rows = [
-        {"hash": name, "packed": packed(text)}
-        for name, text in sorted(names.items())
-        if name not in there
-    ]
-    if rows:
-        connection.execute(insert(BLOBS), rows)
+    new = sorted(names.keys() - there)
+    run_many(
+        connection,
+        _ADD_BLOB,
+        ("hash", "packed"),
+        [(one, packed(names[one])) for one in new],
+    )
     return stored | {text: f"#{name}" for name, text in names.items()}

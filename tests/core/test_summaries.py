@@ -2,23 +2,29 @@
 
 import pytest
 
-from landmarks.changes import Change, ChangeSet, Document, difference
+from landmarks.assessment import asked_characters, assess
+from landmarks.changes import Change, ChangeSet, Document, difference, reverse
 from landmarks.collection import Person, person_parts
 from landmarks.demo import example_store
-from landmarks.finding import parse_filter
+from landmarks.finding import fields, parse_filter
 from landmarks.identification import ENGINE_VERSION, compile_tables
 from landmarks.own_doubt import OwnDoubt
+from landmarks.progress import steps
 from landmarks.sentences import Sentence
-from landmarks.storage import Query
+from landmarks.specimen import specimen_of
+from landmarks.storage import Query, Saved, open_sqlite
+from landmarks.storage.deciding import kind_of
 from landmarks.summaries import (
     Today,
     derive,
     find,
     is_stale,
+    pictures_of,
     renew_readable,
     renew_stale,
     renew_summaries,
     stale_specimens,
+    summary_of,
     today_of,
 )
 from landmarks.tables import read_tables
@@ -44,8 +50,6 @@ def keep(store, person):
 
 def somebody(store):
     """Return somebody who placed landmarks of the example with the usual doubt."""
-    from landmarks.specimen import specimen_of
-
     found = store.load(*store.documents("specimen"))
     for document, loaded in found.items():
         for placing in specimen_of(document.id, loaded.parts).placings:
@@ -113,3 +117,73 @@ def test_what_a_question_rests_on_is_derived_first_and_what_cannot_be_read_is_le
     assert told[0] == (0, n)
     faults = renew_readable(store, today, (broken.id,))
     assert faults.keys() == {broken.id}
+
+
+def whole(store, today, document):
+    """Return what follows from everything that is recorded of a specimen, nothing left out."""
+    loaded = store.load(document)[document]
+    specimen = specimen_of(document.id, loaded.parts)
+    pictures = pictures_of(store, [specimen])
+    assessment = assess(specimen, pictures, GUIDE, today.doubts)
+    names = {taxon.key: taxon.name for taxon in GUIDE.tables.taxa}
+    asked = asked_characters(assessment.characters)
+    now = steps(specimen, next(iter(specimen.frames), None), pictures, asked, names)
+    stamp = today.stamp(loaded.revision)
+    return summary_of(document, stamp, assessment, now, pictures.values())
+
+
+def kept(store, today, document):
+    """Return what the store keeps as of today: value, steps and facts; None: it is stale."""
+    columns = tuple(key for key, one in fields().items() if one.derived)
+    (row,) = (
+        one for one in store.list(Query(columns=columns)) if one.specimen == document.id
+    )
+    if is_stale(row, today):
+        return None
+    return store.cached(document, row.stamp), row.summary, set(row.facts)
+
+
+@pytest.mark.parametrize("where", ["memory", "sqlite"])
+def test_what_was_derived_stays_of_today_only_where_nothing_follows_from_what_changed(
+    store, where, tmp_path
+):
+    if where == "sqlite":
+        store.copy_to(tmp_path / "c.hingeline")
+        store = open_sqlite(tmp_path / "c.hingeline")
+    today = today_of(store, GUIDE)
+    specimens = store.documents("specimen")
+    renew_summaries(store, today, [one.id for one in specimens])
+    for one in specimens:
+        made = whole(store, today, one)
+        assert kept(store, today, one) == (made.value, made.summary, set(made.facts))
+
+    changes = {}
+    for one, loaded in store.load(*specimens).items():
+        for part, raw in loaded.parts.items():
+            change = Change(one, part, raw, None)
+            if part != "exists":
+                changes.setdefault(("specimen", kind_of(part)), (change, one))
+        for frame in specimen_of(one.id, loaded.parts).frames:
+            picture = Document("picture", frame.picture)
+            shown = store.load(picture)[picture].parts
+            rights = {"creator": "Somebody Else"}
+            for part, new in (("scale", None), ("rights", rights)):
+                change = Change(picture, part, shown.get(part), new)
+                changes.setdefault(("picture", part), (change, one))
+    assert {kind for _, kind in changes} == {
+        *("label", "where", "frame", "placing", "observation", "determination"),
+        *("scale", "rights"),
+    }
+    stayed = set()
+    for kind, (change, one) in changes.items():
+        deed = ChangeSet(str(kind), Sentence("deed.camera_distance"), (change,))
+        assert isinstance(store.commit(deed), Saved)
+        found = kept(store, today, one)
+        if found is not None:
+            made = whole(store, today, one)
+            assert found == (made.value, made.summary, set(made.facts)), kind
+            stayed.add(kind)
+        store.commit(reverse(deed, id=f"{kind} back", person="", at=""))
+        renew_summaries(store, today, stale_specimens(store, today))
+    assert stayed == {("specimen", "label"), ("picture", "rights")}
+    store.close()
