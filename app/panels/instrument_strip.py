@@ -1,5 +1,7 @@
 """The frame of every instrument's strip: what it found, and the buttons that settle it."""
 
+from collections.abc import Iterable
+
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QHBoxLayout, QLayout, QPushButton, QVBoxLayout, QWidget
 
@@ -9,10 +11,6 @@ from app.session.at_work import take_back
 from app.style.fonts import line_height
 from app.style.widgets import FlowLayout, Label, button
 from landmarks.sentences import say
-
-_NARROW_LINES = 3
-"""So many lines what an instrument says may take where the strip is narrow."""
-
 
 class InstrumentStrip(Strip):
     """A strip that shows the instrument at work, whichever of its kind that is.
@@ -26,10 +24,13 @@ class InstrumentStrip(Strip):
     """
 
     wide_from = 720
+    narrow_lines = 3
+    """So many lines what an instrument says may take where the strip is narrow."""
 
     def __init__(self, session: Session, key: str, icon: str, title: str) -> None:
         super().__init__(icon, title, key)
         self._session, self._key = session, key
+        self._between = "\n"
         self.state = Label("", "small", "ink2", wrap=True)
         self.accept = button(say("instrument.accept"), "primary")
         self.accept.setToolTip(say("instrument.accept.tip"))
@@ -88,9 +89,17 @@ class InstrumentStrip(Strip):
         above = (
             0 if wide else max(0, self.accept.sizeHint().height() - line_height("small"))
         )
-        n_lines = 1 if wide else _NARROW_LINES
+        n_lines = 1 if wide else self.narrow_lines
         self.state.setContentsMargins(0, above // 2, 0, 0)
         self.state.setMinimumHeight(n_lines * (line_height("small") + 1) + above // 2)
+        between = "   " if wide else "\n"
+        if between != self._between:
+            self._between = between
+            self.renew()
+
+    def side_by_side(self, told: Iterable[str]) -> str:
+        """Return measures in words, each on a line of its own where the strip is narrow."""
+        return self._between.join(told)
 
     def renew(self) -> None:
         """Show what the instrument at work has found; each kind overrides it."""

@@ -14,6 +14,8 @@ from landmarks.sentences import Sentence, say, text
 class MarginStrip(InstrumentStrip):
     """Shows how the left and the right margin compare, linked to the picture."""
 
+    narrow_lines = 2
+
     def __init__(self, session: Session) -> None:
         self._across = False
         super().__init__(session, KEY, "columns-2", say("margins.title"))
@@ -35,7 +37,7 @@ class MarginStrip(InstrumentStrip):
         compared = margins.compared
         profile = None if compared is None else compared.profile
         self.plot.setVisible(profile is not None)
-        self.told.setText("   ".join(self._told()))
+        self.told.setText(self.side_by_side(self._told()))
         if profile is None or compared is None:
             words = say("margins.looking" if margins.busy else "margins.none")
         else:

@@ -64,7 +64,7 @@ class SeriesStrip(InstrumentStrip):
             for key in TOLD.get(series.landmark, ())
             if key in rows
         ]  # fmt: skip
-        self.told.setText("   ".join(told))
+        self.told.setText(self.side_by_side(told))
         self.told.setVisible(bool(told))
 
     def _draw_guide(self) -> None:

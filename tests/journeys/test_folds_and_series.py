@@ -303,7 +303,9 @@ def test_two_margins_tell_a_gap_from_noise(person, name, gapes):
     assert bool(margins.compared.from_zero("gap_length_share")) is gapes
     key = person.session.assessment.measures
     assert any(row.key == "margin_fit" for row in key)
-    assert strip.told.text()
+    for wide, n_lines in ((False, 3), (True, 1)):
+        strip.arrange(wide=wide)
+        assert len(strip.told.text().splitlines()) == n_lines
     margin = _truth(name.removesuffix(".jpg"))["landmarks"]["margin_left"]
     middle = margin[len(margin) // 2]
     mouse.move(person.window.canvas, person.at(middle))
