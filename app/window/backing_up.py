@@ -30,7 +30,7 @@ class BackingUp(QObject):
     Signals
     -------
     made()
-        There is one copy more, or there are others now.
+        A copy was made, or could not be: what there is may be shown anew.
     """
 
     made = Signal()
@@ -72,14 +72,16 @@ class BackingUp(QObject):
                 if always or said not in self._said:
                     self._said.add(said)
                     self._session.notice(answer.fault, "caution")
-            elif answer.made is not None:
-                self.made.emit()
-                if then is not None:
-                    then()
+            elif answer.made is None and always:
+                self._session.notice(Sentence("backups.only_read"), "caution")
+            elif answer.made is not None and then is not None:
+                then()
+            self.made.emit()
 
         def failed(sentence: Sentence) -> None:
             self._at_work = False
             self._session.notice(sentence, "caution")
+            self.made.emit()
 
         def question() -> BackedUp:
             from landmarks.storage.backups import back_up

@@ -246,7 +246,7 @@ def test_a_copy_can_be_made_at_once(person, museum):
 
 
 def test_a_fault_of_a_copy_is_said_once(person, monkeypatch):
-    import app.window.backing_up as module
+    import landmarks.storage.backups as module
 
     fault = Sentence(
         "backup.disk_full", {"file": "drawers", "fault": Sentence("told.there")}
@@ -267,6 +267,16 @@ def test_a_fault_of_a_copy_is_said_once(person, monkeypatch):
         backing.look()
         person.wait(lambda n=n: len(asked) == n and not backing._at_work)
     assert noticed.count(fault) == 1
+    # Whoever asked for it is told each time, and may ask again.
+    strip = opened(person, "backups")
+    person.wait(strip.now.isEnabled)
+    person.press(strip.now)
+    person.wait(lambda: noticed.count(fault) == 2)
+    person.wait(strip.now.isEnabled)
+    monkeypatch.setattr(module, "back_up", lambda *_, **__: BackedUp())
+    person.press(strip.now)
+    person.wait(lambda: "may only be read" in str(noticed[-1]))
+    person.wait(strip.now.isEnabled)
 
 
 def test_the_example_has_no_copies(open_window):

@@ -190,6 +190,7 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
     "backups.open": "Open as a copy",
     "backups.now": "Make one now",
     "backups.making": "Making a copy …",
+    "backups.only_read": "This collection may only be read, so no copy is made beside it: Collection > Save a copy puts one elsewhere.",
     "backups.made": "A copy was made and found sound.",
     "backups.opened": "The copy of {moment} is open as {file}; the collection itself is unharmed.",
     # Somebody else at work in the same collection.
