@@ -12,6 +12,7 @@ from app.style.fonts import line_height
 from app.style.widgets import FlowLayout, Label, button
 from landmarks.sentences import say
 
+
 class InstrumentStrip(Strip):
     """A strip that shows the instrument at work, whichever of its kind that is.
 
