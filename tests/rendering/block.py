@@ -7,6 +7,7 @@ from numpy.typing import NDArray
 
 from .camera import Camera
 from .ground import wood
+from .layers import Layers, Window, axes, pixel_centres
 from .light import linear
 from .ruler import Ruler
 
@@ -23,22 +24,13 @@ class Block:
     turn_deg: float = 0.0
     seed: int = 8
 
-    def draw(
-        self,
-        camera: Camera,
-        height: Field,
-        normal: Field,
-        albedo: Field,
-        gloss: Field,
-        depth: Field,
-    ) -> None:
+    def draw(self, camera: Camera, layers: Layers) -> None:
         """Lay the block into the arrays of a scene: its sides in slices, then its top."""
-        turn = np.radians(self.turn_deg)
-        along = np.array([np.cos(turn), np.sin(turn)])
-        across = np.array([-np.sin(turn), np.cos(turn)])
+        along, across = axes(self.turn_deg)
         window, pixels = self._window(camera, along, across)
-        height, normal, albedo = height[window], normal[window], albedo[window]
-        gloss, depth = gloss[window], depth[window]
+        height, normal = layers.height[window], layers.normal[window]
+        albedo, gloss = layers.albedo[window], layers.gloss[window]
+        depth = layers.depth[window]
         rows, columns = height.shape
         for level in np.linspace(0.0, self.top_mm, 24):
             world = camera.on_plane(pixels, level) - np.array(self.centre_mm)
@@ -72,9 +64,7 @@ class Block:
         )
         depth[inside] = camera.project(flat)[1][inside]
 
-    def _window(
-        self, camera: Camera, along: Field, across: Field
-    ) -> tuple[tuple[slice, slice], Field]:
+    def _window(self, camera: Camera, along: Field, across: Field) -> tuple[Window, Field]:
         """Return the part of the picture that can hold the block, and its pixel centres."""
         half = np.array(self.size_mm) / 2
         corners = [
@@ -90,15 +80,14 @@ class Block:
         size = [camera.width_px, camera.height_px]
         left, top = np.clip(np.floor(box.min(0)), 0, size).astype(int)
         right, bottom = np.clip(np.ceil(box.max(0)), 0, size).astype(int)
-        x, y = np.meshgrid(np.arange(left, right) + 0.5, np.arange(top, bottom) + 0.5)
-        return (slice(top, bottom), slice(left, right)), np.stack([x, y], -1)
+        window = (slice(top, bottom), slice(left, right))
+        return window, pixel_centres(window)
 
 
 def block_under(lying: Ruler, top_mm: float) -> Block:
     """Return the wooden block that carries a ruler."""
-    half, turn = lying.length_mm / 2, np.radians(lying.turn_deg)
-    along = np.array([np.cos(turn), np.sin(turn)])
-    across = np.array([-np.sin(turn), np.cos(turn)])
+    half = lying.length_mm / 2
+    along, across = axes(lying.turn_deg)
     under = np.array(lying.zero_mm) + half * along - (lying.width_mm / 2 + 1.0) * across
     size = (2 * half + 30.0, lying.width_mm + 12.0)
     return Block(tuple(under), size, top_mm, lying.turn_deg)

@@ -8,6 +8,7 @@ from PIL import Image, ImageDraw, ImageFont
 from scipy import ndimage
 
 from .camera import Camera
+from .layers import Layers, axes, pixel_centres
 from .light import linear
 from .noise import fractal
 
@@ -32,7 +33,7 @@ class Card:
 
     def corners(self, camera: Camera) -> NDArray[np.floating]:
         """Return the corners (4, 2) in pixels, from the top left of the text, clockwise."""
-        along, across = self._axes()
+        along, across = axes(self.turn_deg)
         half = np.array(self.size_mm) / 2
         world = [
             [
@@ -54,26 +55,13 @@ class Card:
             "turn_deg": self.turn_deg,
         }
 
-    def draw(
-        self,
-        camera: Camera,
-        height: Field,
-        normal: Field,
-        albedo: Field,
-        gloss: Field,
-        depth: Field,
-    ) -> None:
+    def draw(self, camera: Camera, layers: Layers) -> None:
         """Lay the card into the arrays of a scene."""
-        rows, columns = height.shape
-        box = self.corners(camera)
-        left, top = np.floor(np.clip(box.min(0) - 2, 0, None)).astype(int)
-        right, bottom = np.ceil(np.minimum(box.max(0) + 2, [columns, rows])).astype(int)
-        if right <= left or bottom <= top:
+        window = layers.window(self.corners(camera))
+        if window is None:
             return
-        window = (slice(top, bottom), slice(left, right))
-        x, y = np.meshgrid(np.arange(left, right) + 0.5, np.arange(top, bottom) + 0.5)
-        world = camera.on_plane(np.stack([x, y], -1), self.top_mm)
-        along, across = self._axes()
+        world = camera.on_plane(pixel_centres(window), self.top_mm)
+        along, across = axes(self.turn_deg)
         offset = world - np.array(self.centre_mm)
         a, b = offset @ along, offset @ across
         outside = np.maximum(abs(a) - self.size_mm[0] / 2, abs(b) - self.size_mm[1] / 2)
@@ -94,11 +82,12 @@ class Card:
             linear(*self.paper) * aged * yellow * (1 - 0.9 * ink)
             + linear(*self.ink) * 0.9 * ink
         )
+        albedo, gloss = layers.albedo, layers.gloss
         albedo[window] = albedo[window] * (1 - share) + tone * share
         gloss[window] = gloss[window] * (1 - share[..., 0]) + 0.03 * share[..., 0]
         inside = share[..., 0] > 0.5
-        normal[window][inside] = [0.0, 0.0, 1.0]
-        height[window][inside] = self.top_mm
+        layers.normal[window][inside] = [0.0, 0.0, 1.0]
+        layers.height[window][inside] = self.top_mm
 
     def _sheet(self, fine: float) -> Field:
         wide, tall = (round(one * fine) for one in self.size_mm)
@@ -122,9 +111,3 @@ class Card:
                 stroke_width=max(1, round(0.07 * fine)),
             )
         return np.asarray(sheet, np.float32) / 255.0
-
-    def _axes(self) -> tuple[NDArray[np.floating], NDArray[np.floating]]:
-        turn = np.radians(self.turn_deg)
-        return np.array([np.cos(turn), np.sin(turn)]), np.array(
-            [-np.sin(turn), np.cos(turn)]
-        )

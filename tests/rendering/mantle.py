@@ -12,7 +12,7 @@ from .body import Animal, Body, Grid
 from .light import linear
 from .noise import along as noise_along
 from .noise import fractal, smooth, smoothstep
-from .patterns import PATTERNS, disc, over
+from .patterns import PATTERNS, Flesh, disc, over
 from .reef import Reef
 
 Field = NDArray[np.float32]
@@ -59,8 +59,8 @@ def lay_mantle(
     islands = warped(smooth(rng, shape, 2.0 * scale), warp)
     dots = smooth(rng, shape, 0.5 * scale)
     near_edge = np.exp(-deep / 13.0)
-    noises = (waves, maze, islands, dots)
-    tone = PATTERNS[animal.pattern](animal, noises, near_edge, deep, middle)
+    plain = Flesh(waves, maze, islands, dots, near_edge, deep)
+    tone = PATTERNS[animal.pattern](animal, plain)
     bright, dark = linear(*animal.bright), linear(*animal.deep)
     rim = np.exp(-(((deep - 0.7) / 0.65) ** 2))
     tone = over(

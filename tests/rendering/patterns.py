@@ -1,5 +1,7 @@
 """The patterns of a mantle: tones over each pixel, and how marks are laid on them."""
 
+from typing import NamedTuple
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -9,6 +11,17 @@ from .noise import smoothstep
 
 Field = NDArray[np.float32]
 Points = NDArray[np.floating]
+
+
+class Flesh(NamedTuple):
+    """The plain mantle: four noises, nearness of its edge (0 to 1), mm from the edge."""
+
+    waves: Field
+    maze: Field
+    islands: Field
+    dots: Field
+    near_edge: Field
+    deep: Field
 
 
 def over(tone: Field, colour: Points, share: Field) -> Field:
@@ -57,15 +70,9 @@ def disc(
         )
 
 
-def _maze(
-    animal: Animal,
-    noises: tuple[Field, ...],
-    near_edge: Field,
-    deep: Field,
-    middle: Field,
-) -> Field:
+def _maze(animal: Animal, flesh: Flesh) -> Field:
     """Return a net of bright lines on a dark ground, with gilded islands."""
-    waves, maze, islands, dots = noises
+    waves, maze, islands, dots, near_edge, deep = flesh
     bright, dark, spot = (linear(*c) for c in (animal.bright, animal.deep, animal.spot))
     centre = linear(*animal.mid)
     tone = dark * near_edge[..., None] + (0.45 * dark + 0.55 * centre) * (
@@ -89,15 +96,9 @@ def _maze(
     )
 
 
-def _stripes(
-    animal: Animal,
-    noises: tuple[Field, ...],
-    near_edge: Field,
-    deep: Field,
-    middle: Field,
-) -> Field:
+def _stripes(animal: Animal, flesh: Flesh) -> Field:
     """Return wavy bands along the edge, broken into spots towards the middle."""
-    waves, maze, islands, dots = noises
+    waves, maze, islands, dots, near_edge, deep = flesh
     bright, dark, spot = (linear(*c) for c in (animal.bright, animal.deep, animal.spot))
     inner = linear(*animal.mid)
     tone = over(np.broadcast_to(inner, (*waves.shape, 3)), dark, 0.35 + 0.6 * near_edge)
@@ -110,15 +111,9 @@ def _stripes(
     return over(tone, linear(*animal.glow), 0.55 * smoothstep(1.7, 2.2, dots) * near_edge)
 
 
-def _rings(
-    animal: Animal,
-    noises: tuple[Field, ...],
-    near_edge: Field,
-    deep: Field,
-    middle: Field,
-) -> Field:
+def _rings(animal: Animal, flesh: Flesh) -> Field:
     """Return plain flesh with small brilliant rings, denser towards the edge."""
-    waves, maze, islands, dots = noises
+    waves, maze, islands, dots, near_edge, deep = flesh
     bright, dark, spot = (linear(*c) for c in (animal.bright, animal.deep, animal.spot))
     inner = linear(*animal.mid)
     tone = over(np.broadcast_to(inner, (*waves.shape, 3)), dark, 0.15 + 0.75 * near_edge)

@@ -8,6 +8,7 @@ from PIL import Image, ImageDraw, ImageFont
 from scipy import ndimage
 
 from .camera import Camera
+from .layers import Layers, axes, pixel_centres
 from .light import linear
 from .noise import fractal
 
@@ -37,32 +38,21 @@ class Ruler:
 
     def ends(self, camera: Camera) -> NDArray[np.floating]:
         """Return zero and the last graduation at the graduated edge, in pixels (2, 2)."""
-        along, _ = self._axes()
+        along, _ = axes(self.turn_deg)
         zero = np.array([*self.zero_mm, self.top_mm])
         last = zero + np.array([*(along * self.length_mm), 0.0])
         return camera.project(np.stack([zero, last]))[0]
 
-    def draw(
-        self,
-        camera: Camera,
-        height: Field,
-        normal: Field,
-        albedo: Field,
-        gloss: Field,
-        depth: Field,
-    ) -> None:
+    def draw(self, camera: Camera, layers: Layers) -> None:
         """Lay the ruler into a scene's arrays, under what stands nearer to the lens."""
-        rows, columns = height.shape
-        corners = self._corners()
-        box = camera.project(np.column_stack([corners, np.full(4, self.top_mm)]))[0]
-        left, top = np.floor(np.clip(box.min(0) - 2, 0, None)).astype(int)
-        right, bottom = np.ceil(np.minimum(box.max(0) + 2, [columns, rows])).astype(int)
-        if right <= left or bottom <= top:
+        corners = np.column_stack([self._corners(), np.full(4, self.top_mm)])
+        window = layers.window(camera.project(corners)[0])
+        if window is None:
             return
-        window = (slice(top, bottom), slice(left, right))
-        x, y = np.meshgrid(np.arange(left, right) + 0.5, np.arange(top, bottom) + 0.5)
-        world = camera.on_plane(np.stack([x, y], -1), self.top_mm)
-        along, across = self._axes()
+        height, normal, albedo = layers.height, layers.normal, layers.albedo
+        gloss, depth = layers.gloss, layers.depth
+        world = camera.on_plane(pixel_centres(window), self.top_mm)
+        along, across = axes(self.turn_deg)
         offset = world - np.array(self.zero_mm)
         a = (offset @ along).astype(np.float32)
         b = (-(offset @ across)).astype(np.float32)
@@ -90,14 +80,8 @@ class Ruler:
         height[window] = np.where(inside > 0.5, self.top_mm, height[window])
         depth[window] = np.where(inside > 0.5, plane_depth, depth[window])
 
-    def _axes(self) -> tuple[NDArray[np.floating], NDArray[np.floating]]:
-        turn = np.radians(self.turn_deg)
-        return np.array([np.cos(turn), np.sin(turn)]), np.array(
-            [-np.sin(turn), np.cos(turn)]
-        )
-
     def _corners(self) -> NDArray[np.floating]:
-        along, across = self._axes()
+        along, across = axes(self.turn_deg)
         ends = (-self.margin_mm, self.length_mm + self.margin_mm)
         return np.array(
             [

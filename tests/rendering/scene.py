@@ -10,6 +10,7 @@ from .buffer import LIGAMENT, SCUTE, SHELL, Buffer
 from .camera import Camera, Pose
 from .colours import Colours, paint
 from .ground import GROUNDS
+from .layers import Layers
 from .light import Lamp, lit, photograph, shrunk
 from .noise import along as noise_along
 from .ruler import Ruler
@@ -166,10 +167,9 @@ class Scene:
         normal = _relief_normals(relief, scale)
         height = relief.copy()
         depth = np.full(shape, np.inf, np.float32)
-        for extra in self.extras:
-            extra.draw(camera, height, normal, albedo, gloss, depth)
-        for ruler in self.rulers:
-            ruler.draw(camera, height, normal, albedo, gloss, depth)
+        layers = Layers(height, normal, albedo, gloss, depth)
+        for thing in (*self.extras, *self.rulers):
+            thing.draw(camera, layers)
         for number, pieces in enumerate(self.specimens, start=1):
             buffer = draw(camera, pieces, number)
             seen = buffer.depth < depth
