@@ -6,13 +6,13 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from hashlib import sha256
 
-from landmarks.assessment import Assessment, asked_characters, assess
+from landmarks.assessment import Assessment, Looked, asked_characters, look
 from landmarks.changes import Document
 from landmarks.codec import encode, write_json
 from landmarks.collection import Picture, picture_of
 from landmarks.errors import DocumentError
 from landmarks.finding import Fact, Filter, date_of, fields, fits
-from landmarks.identification import ENGINE_VERSION, Guide
+from landmarks.identification import ENGINE_VERSION, Gist, Guide, conclude
 from landmarks.own_doubt import Doubts
 from landmarks.progress import FULL, Step, steps
 from landmarks.sentences import Sentence
@@ -126,13 +126,15 @@ def derive(store: Store, today: Today, specimens: Sequence[str]) -> tuple[Derive
     guide, derived = today.guide, []
     names = {taxon.key: taxon.name for taxon in guide.tables.taxa}
     for document, (specimen, revision) in made.items():
-        assessment = assess(specimen, pictures, guide, today.doubts)
-        asked = asked_characters(assessment.characters)
+        looked = look(specimen, pictures, guide, today.doubts)
+        asked = asked_characters(looked.characters)
         first = next(iter(specimen.frames), None)
         now = steps(specimen, first, pictures, asked, names)
         its = [pictures[one] for one in _shown(specimen) if one in pictures]
+        # Reasons, sentences and what to look at next are for whoever opens it.
+        gist = conclude(guide, looked.seen, looked.circumstances).gist(guide)
         stamp = today.stamp(revision)
-        derived.append(summary_of(document, stamp, assessment, now, its))
+        derived.append(summary_of(document, stamp, looked, gist, now, its))
     return tuple(derived)
 
 
@@ -198,23 +200,26 @@ def pictures_of(store: Store, specimens: Iterable[Specimen]) -> Mapping[str, Pic
 def summary_of(
     document: Document,
     stamp: Stamp,
-    assessment: Assessment,
+    looked: Looked | Assessment,
+    gist: Gist,
     now: Sequence[Step],
     pictures: Iterable[Picture] = (),
 ) -> Derived:
     """Return what is kept beside a specimen: probabilities, five steps, what to find it by."""
-    answer = assessment.answer
     return Derived(
         document,
         stamp,
-        {one.taxon: one.probability for one in answer.candidates},
+        gist.probabilities,
         {"steps": [step.has for step in now]},
-        derived_facts(assessment, now, pictures),
+        _facts(looked, gist, now, pictures),
     )
 
 
-def derived_facts(
-    assessment: Assessment, now: Sequence[Step], pictures: Iterable[Picture] = ()
+def _facts(
+    looked: Looked | Assessment,
+    gist: Gist,
+    now: Sequence[Step],
+    pictures: Iterable[Picture],
 ) -> tuple[Fact, ...]:
     """Return what a specimen can be found by that follows from its pictures and a guide.
 
@@ -224,17 +229,15 @@ def derived_facts(
     facts = [Fact("missing", step.key) for step in now if _is_missing(step)]
     facts += [
         Fact(row.key, "", row.value.value, row.value.sigma, row.at_least)
-        for row in assessment.measures
+        for row in looked.measures
         if row.value is not None
     ]
-    answer = assessment.answer
-    if assessment.seen and answer.candidates:
-        best = answer.candidates[0]
+    if looked.seen:
         facts += [
-            Fact("leading", best.taxon),
-            Fact("says", answer.level),
-            Fact("certainty", number=best.stated),
-            Fact("fit", number=answer.fit.value),
+            Fact("leading", gist.leading),
+            Fact("says", gist.level),
+            Fact("certainty", number=gist.certainty),
+            Fact("fit", number=gist.fit),
         ]
     captured = sorted(filter(None, (date_of(one.file.captured) for one in pictures)))
     if captured:

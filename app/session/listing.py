@@ -7,6 +7,8 @@ from dataclasses import replace
 from time import monotonic
 from typing import TYPE_CHECKING
 
+from PySide6.QtCore import QTimer
+
 from app.session.values import FIRST_PAGE, PAGE, Aspect
 from landmarks.changes import Document
 from landmarks.sentences import Sentence
@@ -29,6 +31,13 @@ READ_AT_ONCE = 500
 
 SHOWN_EVERY_S = 1.0
 """While values are derived, the list is read again only so often."""
+
+FIRST = 100
+"""So many rows come first where another list is asked for: more than a screen shows."""
+
+REST_MS = 250
+"""So long after another list was asked for nothing else is: its rows never wait for what is
+counted or derived meanwhile."""
 
 
 class Listing:
@@ -55,35 +64,62 @@ class Listing:
         self._derived: set[str] = set()
         self._unreadable: set[str] = set()
         self._shown_at = 0.0
+        self._rests = 0
 
     @property
     def deriving(self) -> bool:
-        """Return whether summaries are being derived on the worker."""
-        return self._deriving
+        """Return whether summaries are being derived on the worker, or soon may be."""
+        return self._deriving or self._rests > 0
 
     def refresh(self, query: Query | None = None) -> None:
         """Read the list again, with another query where one is given.
 
-        As many rows as were there are read again; a new filter begins with the first page.
+        As many rows as were there are read again; of another list the first come first, and
+        the others once it is on screen.
         """
-        session = self._session
+        session, asked = self._session, self.query
+        another = query is not None
         if query is not None:
-            self.query = replace(query, offset=0, limit=PAGE)
-        store, asked = session.store, self.query
+            asked = self.query = replace(query, offset=0, limit=PAGE)
+            self._rest()
+        store = session.store
         if store is None:
             return
 
         def question() -> tuple[tuple[Row, ...], int]:
-            return store.list(asked), store.count(asked)
+            first = replace(asked, limit=FIRST) if another else asked
+            rows = store.list(first)
+            all_here = first.limit is None or len(rows) < first.limit
+            return rows, len(rows) if all_here else store.count(asked)
 
         def listed(answer: tuple[tuple[Row, ...], int]) -> None:
             if session.store is store and asked == self.query:
                 self.rows, self.n_rows = answer
                 self._derived, self._shown_at = set(self._unreadable), monotonic()
                 session.tell(Aspect.ROWS)
-                self._count_stale()
+                if not self._rests:
+                    self._count_stale()
 
         session.desk.ask(question, listed, session.failed)
+
+    def _rest(self) -> None:
+        """Count and derive nothing for a moment, from now on."""
+        self._rests += 1
+        timer = QTimer(self._session)
+        timer.setSingleShot(True)
+        timer.timeout.connect(self._rested)
+        timer.timeout.connect(timer.deleteLater)
+        timer.start(REST_MS)
+
+    def _rested(self) -> None:
+        """Read what is not here yet, count and derive, where nobody asked for another list."""
+        self._rests -= 1
+        if self._rests or self._session.listing is not self:
+            return
+        if len(self.rows) < min(self.n_rows, PAGE):
+            self.refresh()
+        else:
+            self._count_stale()
 
     def _count_stale(self) -> None:
         """Count what is still to be derived again, once the rows are on screen."""
@@ -105,12 +141,6 @@ class Listing:
             self._session.tell(Aspect.ROWS)
         self.derive()
 
-    def more(self) -> None:
-        """Read the next page, where there is more."""
-        if len(self.rows) < self.n_rows and len(self.rows) == self.query.limit:
-            self.query = replace(self.query, limit=len(self.rows) + PAGE)
-            self.refresh()
-
     def derive_all(self, n_stale: int) -> None:
         """Derive again what is stale, listed or not, until nothing is."""
         self.n_stale = n_stale
@@ -120,7 +150,7 @@ class Listing:
         """Derive again what the list shows, a few at a time, where it is stale."""
         session = self._session
         store, today = session.store, session.today
-        if store is None or store.read_only or today is None or self._deriving:
+        if store is None or store.read_only or today is None or self.deriving:
             return
         stale = [row.specimen for row in self.rows if is_stale(row, today)]
         shown = [one for one in stale if one not in self._derived]
@@ -173,5 +203,6 @@ class Listing:
         shown = dict.fromkeys(one.picture for one in frames)
         pictures = [session.pictures[one] for one in shown if one in session.pictures]
         stamp = today.stamp(revision)
-        derived = summary_of(document, stamp, assessment, session.steps, pictures)
+        gist = assessment.answer.gist
+        derived = summary_of(document, stamp, assessment, gist, session.steps, pictures)
         session.desk.ask(lambda: store.keep_cache(derived), lambda _: None, session.failed)

@@ -54,7 +54,8 @@ class SortingDesk(QObject):
         sorting.taken.connect(self._taken)
         sorting.ended.connect(self._ended)
         self.come_back()
-        sorting.read()
+        # The table is on screen before the first files are looked at.
+        bench.files.reader.put_off(sorting.read)
 
     @property
     def may_come_back(self) -> bool:

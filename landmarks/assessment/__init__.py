@@ -4,7 +4,7 @@ One pure function of frozen values. Nothing here is stored but as a stamped cach
 table changes every answer that rests on it.
 """
 
-from landmarks.assessment.flow import Assessment, assess, weights
+from landmarks.assessment.flow import Assessment, Looked, assess, look, weights
 from landmarks.assessment.measured import (
     COUNT_SIGMA,
     DEFAULT_SIGMA,
@@ -25,12 +25,14 @@ __all__ = [
     "VALVE_PARTS",
     "Assessment",
     "CharacterRow",
+    "Looked",
     "MeasureRow",
     "Pictures",
     "asked_characters",
     "assess",
     "character_rows",
     "circumstances",
+    "look",
     "measure_notes",
     "measure_rows",
     "measure_words",

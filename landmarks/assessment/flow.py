@@ -15,6 +15,16 @@ from landmarks.specimen import Specimen
 
 
 @dataclass(frozen=True, slots=True)
+class Looked:
+    """What is read off one specimen and its pictures before a guide is asked."""
+
+    measures: tuple[MeasureRow, ...]
+    characters: tuple[CharacterRow, ...]
+    seen: tuple[Seen, ...]
+    circumstances: Circumstances
+
+
+@dataclass(frozen=True, slots=True)
 class Assessment:
     """Everything derived from one specimen."""
 
@@ -36,21 +46,29 @@ def assess(
         Own placing doubts by the id of the person, where repeats have told them
         (:attr:`landmarks.collection.Person.doubt`); whoever is not in it places as usual.
     """
+    found = look(specimen, pictures, guide, doubts)
+    answer = identify(guide, found.seen, found.circumstances)
+    return Assessment(
+        found.measures, found.characters, found.seen, found.circumstances, answer
+    )
+
+
+def look(
+    specimen: Specimen, pictures: Pictures, guide: Guide, doubts: Doubts | None = None
+) -> Looked:
+    """Return what is seen and measured of a specimen; the guide only tells what is asked."""
     rows = measure_rows(specimen, pictures, doubts)
     characters = character_rows(specimen, guide.tables.characters)
     seen = observed(specimen, pictures, rows, characters, guide.tables.characters)
-    around = _as_known(circumstances(specimen), guide)
-    return Assessment(rows, characters, seen, around, identify(guide, seen, around))
+    return Looked(rows, characters, seen, _as_known(circumstances(specimen), guide))
 
 
 def weights(
     specimen: Specimen, pictures: Pictures, guide: Guide, doubts: Doubts | None = None
 ) -> tuple[tuple[MeasureRow, ...], tuple[float, ...]]:
     """Return the measures and the bare probabilities of all taxa: the path of a drag."""
-    rows = measure_rows(specimen, pictures, doubts)
-    characters = character_rows(specimen, guide.tables.characters)
-    seen = observed(specimen, pictures, rows, characters, guide.tables.characters)
-    return rows, weigh(guide, seen, _as_known(circumstances(specimen), guide))
+    found = look(specimen, pictures, guide, doubts)
+    return found.measures, weigh(guide, found.seen, found.circumstances)
 
 
 def _as_known(around: Circumstances, guide: Guide) -> Circumstances:

@@ -21,6 +21,7 @@ from landmarks.identification.answer import (
     Answer,
     Candidate,
     Fit,
+    Gist,
     Reason,
     Suggestion,
 )
@@ -46,6 +47,7 @@ __all__ = [
     "Conclusion",
     "Doubted",
     "Fit",
+    "Gist",
     "Guide",
     "Reason",
     "Settings",

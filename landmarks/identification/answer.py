@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 from landmarks.identification.written import Written
@@ -115,6 +116,21 @@ class Suggestion:
 
 
 @dataclass(frozen=True, slots=True)
+class Gist:
+    """What a list keeps of an answer: all probabilities, the leading taxon, level and fit.
+
+    ``probabilities`` by key, the greatest first; ``certainty`` is what is stated of the
+    leading taxon, ``fit`` the value of its fit.
+    """
+
+    probabilities: Mapping[str, float]
+    leading: str
+    level: str
+    certainty: float
+    fit: float
+
+
+@dataclass(frozen=True, slots=True)
 class Answer:
     """Everything that is said of one specimen.
 
@@ -165,3 +181,10 @@ class Answer:
     capped: bool
     tables_hash: str
     engine_version: str
+
+    @property
+    def gist(self) -> Gist:
+        """Return what a list keeps of it."""
+        best = self.candidates[0]
+        probabilities = {one.taxon: one.probability for one in self.candidates}
+        return Gist(probabilities, best.taxon, self.level, best.stated, self.fit.value)

@@ -6,7 +6,14 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from math import exp, log
 
-from landmarks.identification.answer import Answer, Candidate, Fit, Reason, Suggestion
+from landmarks.identification.answer import (
+    Answer,
+    Candidate,
+    Fit,
+    Gist,
+    Reason,
+    Suggestion,
+)
 from landmarks.identification.deciding import Decision, decide
 from landmarks.identification.evidence import (
     Evidence,
@@ -63,6 +70,24 @@ class Conclusion:
         whole = sum(self.stated[one] for one in self.decision.taxa)
         return min(whole, self.cap, self.cap_group if len(self.decision.taxa) > 1 else 1.0)
 
+    @property
+    def order(self) -> list[int]:
+        """Return the places of all taxa in the guide, the most probable first."""
+        taxa = range(len(self.probabilities))
+        return sorted(taxa, key=lambda taxon: -self.probabilities[taxon])
+
+    def gist(self, guide: Guide) -> Gist:
+        """Return what a list keeps of it: that of the answer of the same guide."""
+        order = self.order
+        probabilities = {guide.taxa[one]: self.probabilities[one] for one in order}
+        return Gist(
+            probabilities,
+            guide.taxa[order[0]],
+            self.decision.level,
+            self.stated[order[0]],
+            self.fit.value,
+        )
+
 
 def conclude(
     guide: Guide, seen: Sequence[Seen], circumstances: Circumstances | None = None
@@ -86,7 +111,7 @@ def identify(
     logs = log_weights(guide, evidence)
     found = _concluded(guide, evidence, logs)
     probabilities, stated, decision = found.probabilities, found.stated, found.decision
-    order = sorted(range(len(logs)), key=lambda taxon: -probabilities[taxon])
+    order = found.order
     without = leave_each_out(guide, evidence, logs)
     odds = _log_odds(logs)
     behind = [one - logs[order[0]] for one in logs]

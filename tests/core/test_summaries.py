@@ -129,7 +129,8 @@ def whole(store, today, document):
     asked = asked_characters(assessment.characters)
     now = steps(specimen, next(iter(specimen.frames), None), pictures, asked, names)
     stamp = today.stamp(loaded.revision)
-    return summary_of(document, stamp, assessment, now, pictures.values())
+    gist = assessment.answer.gist
+    return summary_of(document, stamp, assessment, gist, now, pictures.values())
 
 
 def kept(store, today, document):
