@@ -10,7 +10,6 @@ from hypothesis import strategies as st
 
 from landmarks.changes import Change, ChangeSet, Document, difference, merge, reverse
 from landmarks.codec import decode, encode
-from landmarks.collection import About
 from landmarks.errors import HingelineError
 from landmarks.finding import (
     DATE,
@@ -53,8 +52,8 @@ from landmarks.storage import (
 )
 from landmarks.storage.listing import FACTS_OF
 from tests import strategies
+from tests.core.conftest import ABOUT
 
-ABOUT = About("c0ffee", "drawers", "2026-01-02T03:04:05Z")
 USUAL = querying.WIDE, querying.FIRST_PAGES
 TODAY = {"tables_hash": "t", "engine": "e"}
 
@@ -226,16 +225,6 @@ def test_saved_filters_are_parts_that_merge_and_undo(store):
 
 
 # -- stores --------------------------------------------------------------------------------
-
-
-@pytest.fixture(params=["sqlite", "memory"])
-def store(request, tmp_path):
-    if request.param == "memory":
-        made = MemoryStore(ABOUT)
-    else:
-        made = open_sqlite(tmp_path / "drawers.hingeline", create=True, about=ABOUT)
-    yield made
-    made.close()
 
 
 def specimen(number, **more):

@@ -6,7 +6,7 @@ from itertools import chain
 import pytest
 
 from landmarks.changes import Change, ChangeSet, Document, difference, reverse
-from landmarks.collection import About, Person, person_parts
+from landmarks.collection import Person, person_parts
 from landmarks.errors import ConflictError, DocumentError, StoreError
 from landmarks.geometry import Box, Point
 from landmarks.placing import Placing
@@ -22,29 +22,17 @@ from landmarks.specimen import (
 from landmarks.storage import (
     Conflict,
     Derived,
-    MemoryStore,
     Query,
     Saved,
     Stamp,
-    Store,
     open_sqlite,
 )
+from tests.core.conftest import ABOUT
 
-ABOUT = About("c0ffee", "Port Maren drawers", "2026-01-02T03:04:05Z")
 SHELL = Specimen(
     "s1", label=Label(catalogue_number="PMM 7"), frames=(Frame("f1", "p1", "v"),)
 )
 STAMP = Stamp(1, "tables", "engine")
-
-
-@pytest.fixture(params=["sqlite", "memory"])
-def store(request, tmp_path):
-    if request.param == "memory":
-        made: Store = MemoryStore(ABOUT)
-    else:
-        made = open_sqlite(tmp_path / "drawers.hingeline", create=True, about=ABOUT)
-    yield made
-    made.close()
 
 
 def at(specimen):

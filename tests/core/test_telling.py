@@ -5,7 +5,7 @@ from dataclasses import replace
 import pytest
 
 from landmarks.changes import ChangeSet, Document, difference, restoring
-from landmarks.collection import About, Person
+from landmarks.collection import Person
 from landmarks.geometry import Point
 from landmarks.placing import Placing
 from landmarks.sentences import Sentence, text
@@ -19,11 +19,10 @@ from landmarks.specimen import (
     parts_of,
     specimen_of,
 )
-from landmarks.storage import Conflict, MemoryStore, Saved, open_sqlite
+from landmarks.storage import Conflict, Saved
 from landmarks.storage.telling import history_rows, names_of, sides_of
 from landmarks.tables import read_tables
 
-ABOUT = About("c0ffee", "drawers", "2026-01-02T03:04:05Z")
 SHELL = Specimen("s1", label=Label("PMM 7", locality="east drawer"))
 HERE = Document("specimen", "s1")
 STATES = (
@@ -38,16 +37,6 @@ STATES = (
     ),
     SHELL.with_one(Determination("d", "species", ("tridacna_maxima",), qualifier="cf.")),
 )
-
-
-@pytest.fixture(params=["sqlite", "memory"])
-def store(request, tmp_path):
-    if request.param == "memory":
-        made = MemoryStore(ABOUT)
-    else:
-        made = open_sqlite(tmp_path / "drawers.hingeline", create=True, about=ABOUT)
-    yield made
-    made.close()
 
 
 def commit(store, before, after, name, **more):
