@@ -17,6 +17,7 @@ from app.session import Tool, deeds
 from landmarks.errors import PictureError
 from landmarks.geometry import Point
 from landmarks.specimen import Label
+from tests.app.helpers_strips import open_strip
 from tests.journeys.conftest import open_window, own_folder  # noqa: F401 - fixtures
 
 STRIPS = (
@@ -31,14 +32,6 @@ TAG = "<img src=x>"
 @pytest.fixture
 def person(open_window):  # noqa: F811
     return open_window()
-
-
-def open_strip(window, name):
-    if name == "score":
-        window.start_characters()
-    else:
-        window.open_strip(name)
-    QApplication.processEvents()
 
 
 def take_keyboard(person):
@@ -77,23 +70,7 @@ def test_all_that_takes_the_keyboard_has_a_name_and_is_large_enough(person):
     window = person.window
     for strip in STRIPS:
         open_strip(window, strip)
-        nameless = [
-            whole_name(one)
-            for one in visible(window)
-            if one.focusPolicy() & Qt.FocusPolicy.TabFocus
-            # A viewport hands the keyboard to the view round it.
-            and one.focusProxy() is None
-            and not spoken(one).strip()
-        ]
-        assert nameless == [], strip
-        small = [
-            (spoken(one), one.width(), one.height())
-            for one in visible(window, QAbstractButton)
-            if min(one.width(), one.height()) < LEAST_TARGET
-            # Qt's own cross inside a field: Esc there does the same.
-            and not isinstance(one.parentWidget(), QLineEdit)
-        ]
-        assert small == [], strip
+        assert unreachable(window) == [], strip
 
 
 def test_tab_goes_through_every_part_of_the_window_and_comes_back(person):
@@ -146,6 +123,7 @@ def unreachable(window):
         whole_name(one)
         for one in visible(window)
         if one.focusPolicy() & Qt.FocusPolicy.TabFocus
+        # A viewport hands the keyboard to the view round it.
         and one.focusProxy() is None
         and not spoken(one).strip()
     ]
@@ -153,6 +131,7 @@ def unreachable(window):
         (spoken(one), one.width(), one.height())
         for one in visible(window, QAbstractButton)
         if min(one.width(), one.height()) < LEAST_TARGET
+        # Qt's own cross inside a field: Esc there does the same.
         and not isinstance(one.parentWidget(), QLineEdit)
     ]
     return nameless + small

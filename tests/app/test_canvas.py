@@ -858,26 +858,22 @@ def test_a_name_that_must_be_shown_is_shown_in_any_crowd():
     assert hypot(spots[1].dx, spots[1].dy) > 0
 
 
+def names_shown(canvas):
+    return [
+        item
+        for item in canvas.scene().items()
+        if isinstance(item, QGraphicsPixmapItem)
+        and item.zValue() == 20
+        and item.isVisible()
+    ]
+
+
 def test_many_names_thin_out(canvas, qtbot):
     canvas.show_figure(many_marks())
     qtbot.wait(150)
-    shown = [
-        item
-        for item in canvas.scene().items()
-        if isinstance(item, QGraphicsPixmapItem)
-        and item.zValue() == 20
-        and item.isVisible()
-    ]
-    assert shown == []
+    assert names_shown(canvas) == []
     canvas.select("d7", 0)
-    shown = [
-        item
-        for item in canvas.scene().items()
-        if isinstance(item, QGraphicsPixmapItem)
-        and item.zValue() == 20
-        and item.isVisible()
-    ]
-    assert len(shown) == 1
+    assert len(names_shown(canvas)) == 1
 
 
 def test_a_close_series_is_drawn_small_without_numbers(canvas, qtbot):

@@ -22,23 +22,12 @@ from landmarks.sentences import Sentence
 from landmarks.specimen import parts_of
 from landmarks.storage import Saved, open_sqlite
 from landmarks.tables import read_tables
+from tests.short_record import SHORT
 
 ROOT = Path(__file__).parents[2]
 
-RECORD = {
-    "format": 1,
-    "shell_length_mm": {"value": 152, "sigma": 2, "method": "calliper"},
-    "region": "red_sea",
-    "origin": "wild",
-    "condition": ["worn"],
-    "observations": {
-        "incurrent_margin": "smooth",
-        "main_folds": 5,
-        "hinge_ratio": {"value": 0.48, "sigma": 0.01},
-        "scutes": {"state": "absent", "sure": False},
-    },
-}
-"""A record as a person may write it; region and place are the only liberty taken."""
+RECORD = {**SHORT, "region": "red_sea"}
+"""That of the manual; region and place are the only liberty taken."""
 
 
 @pytest.fixture

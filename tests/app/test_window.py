@@ -12,6 +12,7 @@ from app.shell import LEAST
 from app.style import palette
 from landmarks.geometry import Box, Point
 from landmarks.sentences import say
+from tests.app.helpers_strips import open_strip
 from tests.journeys.conftest import open_window, own_folder  # noqa: F401 - fixtures
 
 STRIPS = ("start", "picture", "scale", "landmarks", "score", "label", "keys", "gather",
@@ -25,14 +26,6 @@ def person(open_window):  # noqa: F811
     if not person.gone:
         person.window.use_colours("light")
         person.window.text_size(14 - int(person.window.settings["text_size"]))
-
-
-def open_strip(window, name):
-    if name == "score":
-        window.start_characters()
-    else:
-        window.open_strip(name)
-    QApplication.processEvents()
 
 
 def picture_of(window):

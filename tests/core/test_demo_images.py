@@ -25,6 +25,7 @@ from tests.rendering.demo import DEMOS
 from tests.rendering.scene import Lying, draw
 from tests.rendering.surface import Valve
 from tests.rendering.trial import trial_outside
+from tests.rendering.truth import camera_of
 
 FOLDER = Path(__file__).resolve().parents[2] / "demo_images"
 PAPERS = tomllib.loads((FOLDER / "SOURCES.toml").read_text("utf-8"))["picture"]
@@ -57,18 +58,6 @@ def _flat(value):
     if value and isinstance(value[0], list) and value[0] and isinstance(value[0][0], list):
         return [point for outline in value for point in outline]
     return np.reshape(value, (-1, 2))
-
-
-def _camera(truth):
-    scale = truth["scale"]
-    return Camera(
-        truth["width_px"],
-        truth["height_px"],
-        scale["px_per_mm"],
-        scale["camera_distance_mm"],
-        scale["plane_above_table_mm"],
-        tuple(scale["tilt_deg"]),
-    )
 
 
 def _in_the_world(camera, pixel, height):
@@ -133,7 +122,7 @@ def test_landmarks_lie_in_their_frame_and_folds_are_counted(paper):
 @WITH_RULER
 def test_measures_follow_from_landmarks_heights_and_camera(paper):
     truth = _truth(paper)
-    camera = _camera(truth)
+    camera = camera_of(truth)
     for frame in _frames(truth):
         marks, heights, measures = (
             frame[key] for key in ("landmarks", "landmark_heights_mm", "measures")
@@ -236,7 +225,7 @@ def test_living_lengths_are_as_said(name):
         ends = np.array([marks[first], marks[second]])
         if camera:
             heights = truth["landmark_heights_mm"]
-            lens = _camera(truth)
+            lens = camera_of(truth)
             ends = [
                 _in_the_world(lens, marks[end], heights[end]) for end in (first, second)
             ]

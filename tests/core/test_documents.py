@@ -20,6 +20,7 @@ from landmarks.errors import DocumentError, NewerFormatError
 from landmarks.observations import Condition
 from landmarks.specimen import Observation, Specimen
 from tests import strategies as some
+from tests.short_record import SHORT
 
 wholes = st.builds(
     Whole,
@@ -29,21 +30,6 @@ wholes = st.builds(
     specimens=some.rows(some.specimens),
     extra=some.extras,
 )
-
-# The example of the command line's manual.
-SHORT = {
-    "format": 1,
-    "shell_length_mm": {"value": 152, "sigma": 2, "method": "calliper"},
-    "region": "coral_triangle",
-    "origin": "wild",
-    "condition": ["worn"],
-    "observations": {
-        "incurrent_margin": "smooth",
-        "main_folds": 5,
-        "hinge_ratio": {"value": 0.48, "sigma": 0.01},
-        "scutes": {"state": "absent", "sure": False},
-    },
-}
 
 
 def numbered():

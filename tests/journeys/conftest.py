@@ -49,3 +49,11 @@ def open_window(qapp, qtbot, tmp_path, own_folder):
     yield open_one
     for person in opened:
         person.close()
+
+
+@pytest.fixture
+def person(open_window):
+    """Somebody who looks at the first picture of the worked example."""
+    person = open_window()
+    person.wait_for_picture()
+    return person

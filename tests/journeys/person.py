@@ -29,6 +29,25 @@ class Person:
     def wait_until_saved(self):
         self.wait(lambda: self.session.saving.state == "saved")
 
+    def choose_picture(self, name):
+        """Go to the frame that shows a picture, named by the end of its path."""
+        session = self.session
+        for row in session.rows:
+            session.choose(row.specimen)
+            self.wait(lambda it=row: session.specimen is not None
+                      and session.specimen.id == it.specimen)  # fmt: skip
+            for frame in session.specimen.frames:
+                if session.pictures[frame.picture].path.endswith(name):
+                    session.choose_frame(frame.id)
+                    self.wait_for_picture()
+                    return
+        raise AssertionError(name)
+
+    def wait_for_picture(self):
+        """Wait until the whole picture is there, and look at it."""
+        self.wait(lambda: bool(self.window.canvas.levels))
+        self.look_at_picture()
+
     # -- hands -----------------------------------------------------------------------------
 
     def key(self, key, keys=Qt.KeyboardModifier.NoModifier, text=""):

@@ -30,29 +30,6 @@ def _truth(name):
     return json.loads((DEMO / "truth" / f"{name}.json").read_text("utf-8"))
 
 
-@pytest.fixture
-def person(open_window):
-    person = open_window()
-    person.wait(lambda: bool(person.window.canvas.levels))
-    person.look_at_picture()
-    return person
-
-
-def _choose(person, name):
-    session = person.session
-    for row in session.rows:
-        session.choose(row.specimen)
-        person.wait(lambda it=row: session.specimen is not None
-                    and session.specimen.id == it.specimen)  # fmt: skip
-        for frame in session.specimen.frames:
-            if session.pictures[frame.picture].path.endswith(name):
-                session.choose_frame(frame.id)
-                person.wait(lambda: bool(person.window.canvas.levels))
-                person.look_at_picture()
-                return
-    raise AssertionError(name)
-
-
 def _placed(person):
     session = person.session
     return session.specimen.placed(session.frame.id)
@@ -74,14 +51,20 @@ def _with_margin(person, truth):
     session.do(Sentence("deed.set_label"), specimen)
 
 
-def test_folds_of_the_margin_and_a_transect_become_two_placings(person):
-    truth = _truth("fluted-valve-outside")
+def _count_folds(person, truth):
+    """Count the folds of a traced margin; return the instrument and its strip."""
     _with_margin(person, truth)
     person.look_at_picture()
     person.key(Qt.Key.Key_K)
-    folds, strip = person.session.instrument, person.window.strips.findChild(FoldStrip)
+    folds = person.session.instrument
     assert isinstance(folds, Folds)
     person.wait(lambda: not folds.busy)
+    return folds, person.window.strips.findChild(FoldStrip)
+
+
+def test_folds_of_the_margin_and_a_transect_become_two_placings(person):
+    truth = _truth("fluted-valve-outside")
+    folds, strip = _count_folds(person, truth)
     assert folds.number_of("main") == 5
     assert "main_folds" not in _placed(person)
     person.press(strip.transect)
@@ -112,11 +95,7 @@ def test_folds_of_the_margin_and_a_transect_become_two_placings(person):
 
 def test_marks_are_added_moved_turned_and_taken_away(person):
     truth = _truth("fluted-valve-outside")
-    _with_margin(person, truth)
-    person.look_at_picture()
-    person.key(Qt.Key.Key_K)
-    folds, strip = person.session.instrument, person.window.strips.findChild(FoldStrip)
-    person.wait(lambda: not folds.busy)
+    folds, strip = _count_folds(person, truth)
     before = folds.folds
     # By the keyboard alone: the next mark, the one before, a nudge, and back.
     person.key(Qt.Key.Key_Period)
@@ -158,11 +137,7 @@ def test_marks_are_added_moved_turned_and_taken_away(person):
 
 def test_a_peak_of_the_profile_and_its_mark_light_each_other(person):
     truth = _truth("fluted-valve-outside")
-    _with_margin(person, truth)
-    person.look_at_picture()
-    person.key(Qt.Key.Key_K)
-    folds, strip = person.session.instrument, person.window.strips.findChild(FoldStrip)
-    person.wait(lambda: not folds.busy)
+    folds, strip = _count_folds(person, truth)
     lit = []
     person.session.lit.connect(lambda landmarks, _measure: lit.append(landmarks))
     plot = strip.plots["margin"]
@@ -197,7 +172,7 @@ def test_without_a_margin_one_clicks_across_the_folds_first(person):
 
 def test_eyes_come_out_in_the_order_of_the_edge(person):
     truth = _truth("mantle-edge-with-eyes")
-    _choose(person, "mantle-edge-with-eyes.jpg")
+    person.choose_picture("mantle-edge-with-eyes.jpg")
     session = person.session
     deeds.clear_landmark(session, "eyes")
     deeds.arm(session, "eyes")
@@ -269,7 +244,7 @@ def test_scutes_are_clicked_edge_by_edge_and_give_three_placings(person):
 
 
 def test_a_guide_is_clicked_first_where_none_is_traced(person):
-    _choose(person, "mantle-edge-with-eyes.jpg")
+    person.choose_picture("mantle-edge-with-eyes.jpg")
     session = person.session
     for key in ("edge", "eyes"):
         deeds.clear_landmark(session, key)
@@ -295,7 +270,7 @@ def test_a_guide_is_clicked_first_where_none_is_traced(person):
     [("gaping-pair-upper-margin.jpg", True), ("closed-pair-upper-margin.jpg", False)],
 )
 def test_two_margins_tell_a_gap_from_noise(person, name, gapes):
-    _choose(person, name)
+    person.choose_picture(name)
     person.key(Qt.Key.Key_M)
     margins, strip = person.session.instrument, person.window.strips.findChild(MarginStrip)
     assert isinstance(margins, Margins)
@@ -323,7 +298,7 @@ def test_two_margins_tell_a_gap_from_noise(person, name, gapes):
 
 @pytest.mark.parametrize("key", [Qt.Key.Key_G, Qt.Key.Key_M])
 def test_where_there_is_nothing_to_do_it_says_so(person, key):
-    _choose(person, "fluted-valve-inside.jpg")
+    person.choose_picture("fluted-valve-inside.jpg")
     person.key(key)
     assert person.session.instrument is None
     assert person.window.band.isVisible()

@@ -12,14 +12,6 @@ from landmarks.sentences import text
 pytestmark = pytest.mark.journey
 
 
-@pytest.fixture
-def person(open_window):
-    person = open_window()
-    person.wait(lambda: bool(person.window.canvas.levels))
-    person.look_at_picture()
-    return person
-
-
 def picture_of(canvas):
     """Return what is on the screen, the middle of the picture only."""
     return canvas.grab().toImage()

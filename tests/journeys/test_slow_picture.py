@@ -36,9 +36,7 @@ def test_a_decoder_that_hangs_and_dies_is_said_and_the_window_goes_on(
     bench.files.start([path], lambda: None)
     note = bench.canvas._note
     # On a busy machine the example that is shown first may take its time as well.
-    qtbot.waitUntil(
-        lambda: note.isVisible() and "slow.heic" in note.text(), timeout=20_000
-    )
+    qtbot.waitUntil(lambda: note.isVisible() and "slow.heic" in note.text(), timeout=20_000)
     assert note.accessibleName() == note.text()
     assert bench.canvas.rect().contains(note.geometry())
     for one in started:

@@ -57,6 +57,13 @@ def drop(person, *paths):
     person.deeds += 1
 
 
+def take_in_all(person, dive):
+    """Drop a dive and take its specimens in as they are proposed."""
+    drop(person, dive[0].parent)
+    person.press(table_of(person).take_in)
+    person.wait(lambda: person.session.n_rows == N // EACH)
+
+
 def table_of(person):
     """Wait until the table stands and everything is read, and return it."""
     person.wait(lambda: person.window.sorting.table is not None)
@@ -263,9 +270,7 @@ def test_a_label_table_sorts_and_one_that_is_none_is_said(person, dive, tmp_path
 
 
 def test_what_is_there_already_stands_apart_and_may_get_another_frame(person, dive):
-    drop(person, dive[0].parent)
-    person.press(table_of(person).take_in)
-    person.wait(lambda: person.session.n_rows == N // EACH)
+    take_in_all(person, dive)
     person.wait_until_saved()
     more = make_dive(dive[0].parent.parent / "more", 4, 4, first=500)
     drop(person, *more, *dive[:3])
@@ -319,9 +324,7 @@ def test_the_keyboard_alone_sorts(person, dive):
 
 
 def test_a_picture_of_the_rail_is_dropped_on_another_specimen(person, dive):
-    drop(person, dive[0].parent)
-    person.press(table_of(person).take_in)
-    person.wait(lambda: person.session.n_rows == N // EACH)
+    take_in_all(person, dive)
     person.wait(lambda: person.session.specimen is not None)
     session, view = person.session, person.window.specimens.list
     frame = session.specimen.frames[1].id
@@ -366,9 +369,7 @@ def test_a_picture_of_the_rail_is_dropped_on_another_specimen(person, dive):
 
 
 def test_clock_and_rights_of_a_whole_dive(person, dive):
-    drop(person, dive[0].parent)
-    person.press(table_of(person).take_in)
-    person.wait(lambda: person.session.n_rows == N // EACH)
+    take_in_all(person, dive)
     person.wait(lambda: person.session.picture is not None)
     session, window = person.session, person.window
     window.open_strip("clock")
@@ -396,9 +397,7 @@ def test_clock_and_rights_of_a_whole_dive(person, dive):
 
 
 def test_numbers_count_on_and_a_scanner_types_them(person, dive):
-    drop(person, dive[0].parent)
-    person.press(table_of(person).take_in)
-    person.wait(lambda: person.session.n_rows == N // EACH)
+    take_in_all(person, dive)
     person.wait(lambda: person.session.specimen is not None)
     session, window = person.session, person.window
     remembers = entering(session)

@@ -26,14 +26,6 @@ def truth():
     return json.loads((DEMO / "truth" / "fluted-valve-outside.json").read_text("utf-8"))
 
 
-@pytest.fixture
-def person(open_window):
-    person = open_window()
-    person.wait(lambda: bool(person.window.canvas.levels))
-    person.look_at_picture()
-    return person
-
-
 def _settled(person):
     person.wait(lambda: not person.window.taking_up.busy)
 
@@ -42,6 +34,16 @@ def _trace(person, points):
     for point in points:
         person.place(point)
         _settled(person)
+
+
+def _traced(person, points):
+    """Trace the margin by seven clicks, and return the instrument with the finished line."""
+    deeds.arm(person.session, LINE)
+    trace = person.session.instrument
+    _trace(person, _chosen(points, 7))
+    person.key(Qt.Key.Key_Return)
+    person.wait(lambda: not trace.busy)
+    return trace
 
 
 def _placed(person, landmark=LINE):
@@ -125,11 +127,7 @@ def test_it_follows_the_pointer_and_shift_draws_straight(person, truth):
 
 def test_what_was_proposed_is_kept_where_it_was_corrected(person, truth):
     points = truth["more_landmarks"][LINE]
-    deeds.arm(person.session, LINE)
-    trace = person.session.instrument
-    _trace(person, _chosen(points, 7))
-    person.key(Qt.Key.Key_Return)
-    person.wait(lambda: not trace.busy)
+    trace = _traced(person, points)
     x, y = points[45]
     aside = (x + 3.0, y + 4.0)
     person.place(aside)
@@ -176,11 +174,7 @@ def test_clicks_are_taken_back_one_by_one(person, truth):
 
 def test_an_anchor_is_dragged_and_deleted(person, truth):
     points = truth["more_landmarks"][LINE]
-    deeds.arm(person.session, LINE)
-    trace = person.session.instrument
-    _trace(person, _chosen(points, 7))
-    person.key(Qt.Key.Key_Return)
-    person.wait(lambda: not trace.busy)
+    trace = _traced(person, points)
     knot = next(m.point for m in trace.marks if m.id == KNOT and m.index == 3)
     person.drag(knot, (knot.x + 20, knot.y + 20))
     person.wait(lambda: not trace.busy)
@@ -224,9 +218,7 @@ def test_an_outline_closes_on_its_first_click(open_window):
     session = person.session
     truth = json.loads((DEMO / "truth" / "smooth-inhalant-opening.json").read_text("utf-8"))
     outline = truth["landmarks"]["opening"]
-    assert _choose_picture(person, "smooth-inhalant-opening.jpg")
-    person.wait(lambda: bool(person.window.canvas.levels))
-    person.look_at_picture()
+    person.choose_picture("smooth-inhalant-opening.jpg")
     deeds.clear_landmark(session, "opening")
     deeds.arm(session, "opening")
     trace = session.instrument
@@ -244,19 +236,6 @@ def test_an_outline_closes_on_its_first_click(open_window):
     assert _off(placing.points, [*outline, outline[0]]) < 3
 
 
-def _choose_picture(person, name):
-    session = person.session
-    for row in session.rows:
-        session.choose(row.specimen)
-        person.wait(lambda it=row: session.specimen is not None
-                    and session.specimen.id == it.specimen)  # fmt: skip
-        for frame in session.specimen.frames:
-            if session.pictures[frame.picture].path.endswith(name):
-                session.choose_frame(frame.id)
-                return True
-    return False
-
-
 def test_a_reason_is_an_answer_while_the_edge_is_traced(person, truth):
     points = truth["more_landmarks"][LINE]
     session = person.session
@@ -271,9 +250,7 @@ def test_a_reason_is_an_answer_while_the_edge_is_traced(person, truth):
 
 def test_two_clicks_are_too_few_for_an_outline(open_window):
     person = open_window()
-    _choose_picture(person, "smooth-inhalant-opening.jpg")
-    person.wait(lambda: bool(person.window.canvas.levels))
-    person.look_at_picture()
+    person.choose_picture("smooth-inhalant-opening.jpg")
     session = person.session
     deeds.clear_landmark(session, "opening")
     deeds.arm(session, "opening")
@@ -289,8 +266,7 @@ def test_two_clicks_are_too_few_for_an_outline(open_window):
 
 def test_a_view_without_lines_says_so(open_window):
     person = open_window()
-    _choose_picture(person, "fluted-valve-inside.jpg")
-    person.look_at_picture()
+    person.choose_picture("fluted-valve-inside.jpg")
     person.key(Qt.Key.Key_E)
     assert person.session.instrument is None
     assert "line" in person.window.band.band.accessibleDescription()

@@ -16,6 +16,7 @@ from tests.rendering.card import Card
 from tests.rendering.pairs import Pair
 from tests.rendering.side import render_side
 from tests.rendering.surface import Valve
+from tests.rendering.truth import camera_of
 from tests.rendering.views import Setup
 
 FOLDER = Path(__file__).resolve().parents[2] / "demo_images"
@@ -59,24 +60,12 @@ def _light(name):
         return np.asarray(picture.convert("L"), float)
 
 
-def _camera(found):
-    scale = found["scale"]
-    return Camera(
-        found["width_px"],
-        found["height_px"],
-        scale["px_per_mm"],
-        scale["camera_distance_mm"],
-        scale["plane_above_table_mm"],
-        tuple(scale["tilt_deg"]),
-    )
-
-
 def _world(found, key, number=None):
     """Return the points of a landmark in the world (n, 3), in millimetres."""
     marks, heights = (found[part][key] for part in ("landmarks", "landmark_heights_mm"))
     if number is not None:
         marks, heights = marks[number], heights[number]
-    camera = _camera(found)
+    camera = camera_of(found)
     return _placed(camera, marks, heights)
 
 
@@ -288,7 +277,7 @@ def test_inside_is_the_mirror_of_the_outside(side):
 )
 def test_scutes_of_the_middle_fold_are_spaced_as_their_marks(name):
     found = _truth(name)
-    camera = _camera(found)
+    camera = camera_of(found)
     rows = found["middle_fold_scutes"]
     measured = found["measures"]
     assert len(rows) == measured["scute_count"] > 3

@@ -221,3 +221,16 @@ def ruler(camera: Camera, lying: Ruler) -> dict[str, object]:
 
 def _rounded(values: Points) -> object:
     return np.round(np.asarray(values, float), 3).tolist()
+
+
+def camera_of(truth: dict[str, object]) -> Camera:
+    """Return the camera that took a picture, as its truth tells it."""
+    scale = truth["scale"]
+    return Camera(
+        truth["width_px"],
+        truth["height_px"],
+        scale["px_per_mm"],
+        scale["camera_distance_mm"],
+        scale["plane_above_table_mm"],
+        tuple(scale["tilt_deg"]),
+    )
