@@ -36,6 +36,9 @@ from landmarks.storage import Query, Row, Store
 PAGE = 400
 """So many rows are read at once."""
 
+MOST_PAGES = 8
+"""So many pages are kept; of more, those farthest from what is looked at go."""
+
 FETCH_PAUSE_MS = 25
 UNNAMED = ("not_a_giant_clam", "unresolved")
 
@@ -135,6 +138,10 @@ class SpecimensModel(QAbstractListModel):
             self._under_way = False
             if (store, replace(query, offset=0, limit=None)) == (self._store, self._query):
                 self._pages[page] = rows
+                while len(self._pages) > MOST_PAGES:
+                    far = max(self._pages, key=lambda one: abs(one - page))
+                    self._fresh.discard(far)
+                    del self._pages[far]
                 self.came.emit()
             self._fetch()
 

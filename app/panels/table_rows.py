@@ -33,6 +33,9 @@ from landmarks.summaries import AT_ONCE, Today, is_stale, renew_readable
 PAGE = 100
 """So many rows are read at once, with their facts and words."""
 
+MOST_PAGES = 8
+"""So many pages are kept; of more, those farthest from what is looked at go."""
+
 FETCH_PAUSE_MS = 20
 
 REST_MS = 250
@@ -76,6 +79,7 @@ class TableModel(QAbstractTableModel):
         self._wanted: list[int] = []
         self._tried: set[tuple[str, int]] = set()
         self._today: Today | None = None
+        self._edition = 0
         self._under_way = False
         self._words: dict[tuple[str, str], str] = {}
         self._cells: dict[tuple[str, str, bool], tuple[str, bool]] = {}
@@ -220,17 +224,25 @@ class TableModel(QAbstractTableModel):
         query = replace(session.query, offset=0, limit=None, columns=())
         self._store, self._query, self._n = session.store, query, session.n_rows
         today, self._today = self._today, session.today
+        edition, self._edition = self._edition, session.listing.edition
+        same = before == (self._store, self._query, self._n)
         if not _is_same(today, self._today):
             self._cells.clear()
+        elif same and edition == self._edition:
+            self.came.emit()
+            return
         self._fresh.clear()
         self._wanted.clear()
-        if before == (self._store, self._query, self._n):
+        if same:
             self.came.emit()
             return
         self.beginResetModel()
         self._forget()
         self._tried.clear()
         self.endResetModel()
+        # Views stay where they were: that page is read while they are painted without it.
+        self._wanted.append(min(self._seen[0], max(self._n - 1, 0) // PAGE))
+        self._fetch()
 
     def use_columns(self, columns: Sequence[str]) -> None:
         """Show these columns, in this order; unknown ones are left out."""
@@ -248,6 +260,17 @@ class TableModel(QAbstractTableModel):
         self._pages.clear()
         self._written.clear()
         self._cells.clear()
+
+    def _let_go(self, here: int) -> None:
+        """Keep no more pages than are needed: everything kept is looked through for garbage."""
+        while len(self._pages) > MOST_PAGES:
+            far = max(self._pages, key=lambda page: abs(page - here))
+            self._fresh.discard(far)
+            for row in self._pages.pop(far).rows:
+                self._written.pop(row.specimen, None)
+                for key in self.columns:
+                    for hidden in (True, False):
+                        self._cells.pop((row.specimen, key, hidden), None)
 
     # -- read ------------------------------------------------------------------------------
 
@@ -284,6 +307,7 @@ class TableModel(QAbstractTableModel):
                 self._pages[page] = answer
                 self._written |= answer.written
                 self._cells |= answer.cells
+                self._let_go(page)
                 self.came.emit()
                 self._seen = page, answer.rows
                 self._rest.start()
@@ -350,7 +374,8 @@ _STEPS = ("picture", "scale", "landmarks", "characters", "name")
 
 def _as_written(store: Store, rows: Sequence[Row]) -> Mapping[str, Mapping[str, str]]:
     """Return label fields as people wrote them, by specimen."""
-    found = store.load(*(Document("specimen", row.specimen) for row in rows))
+    documents = (Document("specimen", row.specimen) for row in rows)
+    found = store.load(*documents, kinds=("label",))
     made: dict[str, Mapping[str, str]] = {}
     for document, one in found.items():
         label = one.parts.get("label")

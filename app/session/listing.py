@@ -49,6 +49,8 @@ class Listing:
         The first rows, and how many there are in all.
     query
         What is asked for, and in which order.
+    edition
+        So often the list was read anew; rows that only came later do not count.
     n_stale
         Specimens that are still to be derived again before the query finds all it should.
     """
@@ -58,6 +60,7 @@ class Listing:
         self.rows: tuple[Row, ...] = ()
         self.query = FIRST_PAGE
         self.n_rows = 0
+        self.edition = 0
         self.n_stale = 0
         self._deriving = False
         self._hidden: list[str] = []
@@ -77,24 +80,28 @@ class Listing:
         As many rows as were there are read again; of another list the first come first, and
         the others once it is on screen.
         """
-        session, asked = self._session, self.query
-        another = query is not None
-        if query is not None:
-            asked = self.query = replace(query, offset=0, limit=PAGE)
+        if query is None:
+            self._read(PAGE)
+        else:
+            self.query = replace(query, offset=0, limit=PAGE)
             self._rest()
+            self._read(FIRST)
+
+    def _read(self, limit: int, *, more: bool = False) -> None:
+        """Read so many rows; ``more`` of a list of which the first are here."""
+        session, asked = self._session, self.query
         store = session.store
         if store is None:
             return
 
         def question() -> tuple[tuple[Row, ...], int]:
-            first = replace(asked, limit=FIRST) if another else asked
-            rows = store.list(first)
-            all_here = first.limit is None or len(rows) < first.limit
-            return rows, len(rows) if all_here else store.count(asked)
+            rows = store.list(replace(asked, limit=limit))
+            return rows, len(rows) if len(rows) < limit else store.count(asked)
 
         def listed(answer: tuple[tuple[Row, ...], int]) -> None:
             if session.store is store and asked == self.query:
                 self.rows, self.n_rows = answer
+                self.edition += not more
                 self._derived, self._shown_at = set(self._unreadable), monotonic()
                 session.tell(Aspect.ROWS)
                 if not self._rests:
@@ -117,7 +124,7 @@ class Listing:
         if self._rests or self._session.listing is not self:
             return
         if len(self.rows) < min(self.n_rows, PAGE):
-            self.refresh()
+            self._read(PAGE, more=True)
         else:
             self._count_stale()
 

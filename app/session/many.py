@@ -17,7 +17,7 @@ from landmarks.many import SHARED, Edits, Shared, changes_of
 from landmarks.sentences import Sentence
 from landmarks.storage import Saved, Store
 
-AT_ONCE = 250
+AT_ONCE = 500
 """Documents of one turn of the worker."""
 
 Progress = Callable[[int, int], None]
