@@ -7,7 +7,8 @@ so that another set of tables brings its own literature.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+
+from landmarks.values import dataclass
 
 HOW = ("read", "read_in_part", "relayed", "memory", "practice")
 

@@ -15,7 +15,6 @@ View Geometry, chapter 8, from memory).
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from functools import lru_cache
 from math import hypot, isfinite, sqrt
 from typing import TYPE_CHECKING, NamedTuple
@@ -23,6 +22,7 @@ from typing import TYPE_CHECKING, NamedTuple
 from landmarks.errors import ScaleError
 from landmarks.geometry import Point, distance
 from landmarks.scale import Scale
+from landmarks.values import dataclass
 
 if TYPE_CHECKING:
     from numpy import float64

@@ -109,7 +109,7 @@ def _eq(names: Sequence[str]) -> Callable[[Any, object], bool]:
     def same(self: Any, other: object) -> bool:
         if other.__class__ is not self.__class__:
             return NotImplemented
-        return take(self) == take(other)
+        return bool(take(self) == take(other))
 
     return same
 
@@ -128,11 +128,11 @@ def _repr(names: Iterable[str]) -> Callable[[Any], str]:
 
 
 def _set(self: object, name: str, value: object) -> None:
-    raise dataclasses.FrozenInstanceError(f"cannot assign to field {name!r}")
+    raise dataclasses.FrozenInstanceError("cannot assign to field " + repr(name))
 
 
 def _delete(self: object, name: str) -> None:
-    raise dataclasses.FrozenInstanceError(f"cannot delete field {name!r}")
+    raise dataclasses.FrozenInstanceError("cannot delete field " + repr(name))
 
 
 def _state(self: Any) -> list[Any]:

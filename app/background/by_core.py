@@ -8,7 +8,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from contextlib import suppress
-from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -24,6 +23,7 @@ from landmarks.picture import (
     turned_upright,
     upright_size,
 )
+from landmarks.values import dataclass
 
 if TYPE_CHECKING:
     from PIL.Image import Image

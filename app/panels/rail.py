@@ -1,7 +1,6 @@
 """The picture rail: the frames of the specimen on the bench, with what each of them has."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from itertools import pairwise
 
 from PySide6.QtCore import QMimeData, QPointF, QRectF, QSize, Qt, Signal
@@ -30,6 +29,7 @@ from landmarks.geometry import Box
 from landmarks.scheme import VIEWS
 from landmarks.sentences import Sentence, say, text
 from landmarks.specimen import Frame, Specimen
+from landmarks.values import dataclass
 
 THUMB = (48, 36)
 FRAME = "application/x-hingeline-frame"

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from landmarks.identification.answer import Answer
 from landmarks.identification.guide import Guide
 from landmarks.identification.identify import conclude, identify
 from landmarks.observations import Circumstances, Scored, Seen, Taken
+from landmarks.values import dataclass
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from math import inf, log
 
 from landmarks.characters import Character
@@ -11,6 +10,7 @@ from landmarks.identification.densities import Shape, TwoPiece
 from landmarks.identification.settings import Settings
 from landmarks.identification.size import Size
 from landmarks.tables.model import Cell, Tables
+from landmarks.values import dataclass
 
 ENGINE_VERSION = "3"
 

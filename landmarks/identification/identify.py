@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from math import exp, log
 
 from landmarks.identification.answer import (
@@ -34,6 +33,7 @@ from landmarks.identification.reasons import (
 )
 from landmarks.observations import Circumstances, Seen
 from landmarks.sentences import Number, Sentence
+from landmarks.values import dataclass
 
 
 def weigh(

@@ -13,7 +13,8 @@ Doubted(name='Alba minor', sign='cf.', authority='(Berg, 1901)')
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+
+from landmarks.values import dataclass
 
 BEFORE_EPITHET = ("cf.", "aff.", "ex gr.", "nr.", "prox.")
 AFTER_SPECIES = ("sp. inc.", "?", "sp. nov.")

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from landmarks.sentences import Sentence
+from landmarks.values import dataclass
 
 
 @dataclass(frozen=True, slots=True)

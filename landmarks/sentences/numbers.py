@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 from math import floor, isfinite, isnan, log10
+
+from landmarks.values import dataclass
 
 MINUS = "\N{MINUS SIGN}"
 

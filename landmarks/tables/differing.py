@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections import Counter
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from landmarks.tables.model import Cell, Tables
+from landmarks.values import dataclass
 
 
 @dataclass(frozen=True, slots=True)
