@@ -202,6 +202,8 @@ class SortingTable(QWidget):
             "pictures": Sentence("specimens.pictures", {"n": len(inside)}),
             "views": sum(key in inside for key in sorting.now.views),
         }
+        if not inside and sorting.shots and not sorting.reading:
+            return Sentence("sorting.will.nothing")
         words = Sentence("sorting.will", values)
         n = len(sorting.shots) - len(inside)
         return Sentence("sorting.will.apart", {"words": words, "n": n}) if n else words
@@ -256,8 +258,8 @@ class SortingTable(QWidget):
         """Sort by a label table; one that cannot be read changes nothing."""
 
         def failed(sentence: Sentence) -> None:
-            self._session.notice(sentence, "error")
-            self._counts.setText(text(sentence))
+            # Said here and nowhere else: in the band it would greet whoever is done here.
+            self._counts.setText(one_line(text(sentence)))
             self.how.method.show_key(self.sorting.method)
 
         self.sorting.sort_by_labels(path, lambda: None, failed)

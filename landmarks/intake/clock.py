@@ -178,14 +178,24 @@ def shift_between(shown: str, true: str) -> float:
     Raises
     ------
     UnknownWordError
-        If one of them is no time.
+        If one of them is no time of a day.
     """
     moments = [camera_time(words) for words in (shown, true)]
     if moments[0] is not None and moments[1] is not None:
         return (moments[1] - moments[0]).total_seconds()
-    seconds = read_shift(true) - read_shift(shown)
+    seconds = _second_of_day(true) - _second_of_day(shown)
     # Of two times of day the shorter way round midnight is meant.
     return (seconds + 43200.0) % 86400.0 - 43200.0
+
+
+def _second_of_day(words: str) -> float:
+    try:
+        seconds = read_shift(words)
+    except UnknownWordError:
+        seconds = -1.0
+    if ":" not in words or not 0 <= seconds < 86400:
+        raise UnknownWordError("intake.not_a_time", found=words)
+    return seconds
 
 
 def read_shift(words: str) -> float:

@@ -300,6 +300,10 @@ def test_a_shift_that_is_none_is_refused(words):
 def test_a_photographed_watch_says_how_far_the_camera_was_off():
     assert shift_between("2024:03:12 10:41:07", "2024-03-12 09:40:00") == -3667
     assert shift_between("00:00:30", "23:59:50") == -40
+    for words in ("half past", "25:10:00", "90", "-1:00:00"):
+        with pytest.raises(UnknownWordError) as fault:
+            shift_between("10:41:07", words)
+        assert "no time of day" in text(fault.value.sentence)
 
 
 @given(

@@ -34,6 +34,7 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
     "intake.taken_in_zone": "{time}, UTC{zone}",
     "intake.taken_zone_unknown": "{time}, zone unknown",
     "intake.not_a_zone": "“{found}” is no time zone: give the offset from UTC, such as +11:00.",
+    "intake.not_a_time": "“{found}” is no time of day: give hours, minutes and seconds, such as 10:43:00.",
     "intake.not_a_shift": "“{found}” is no length of time: give hours, minutes and seconds, such as -0:01:30.",
     # Label tables.
     "intake.labels_too_large": "“{file}” is larger than {mega} MB, which no label table is: check that it is the right file, or divide it.",
