@@ -152,7 +152,6 @@ class AgreementStrip(Strip):
         own.addWidget(self.use_own)
         body = QWidget()
         column = QVBoxLayout(body)
-        column.setContentsMargins(0, 2, 6, 4)
         column.setSpacing(6)
         column.addLayout(choose)
         column.addLayout(own)

@@ -87,7 +87,6 @@ class BackupsStrip(Strip):
     def _lay_out(self) -> None:
         body = QWidget()
         column = QVBoxLayout(body)
-        column.setContentsMargins(0, 4, 6, 4)
         column.addWidget(self.where)
         column.addWidget(self.nothing)
         column.addWidget(self.list)

@@ -112,7 +112,6 @@ class CheckStrip(Strip):
         for one in (self.accept, self.renew, self.relist):
             ways.addWidget(one)
         column = QVBoxLayout(body)
-        column.setContentsMargins(0, 4, 6, 4)
         column.setSpacing(6)
         column.addWidget(self.said)
         column.addWidget(self.list)

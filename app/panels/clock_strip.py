@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from PySide6.QtCore import Qt
 from PySide6.QtGui import QResizeEvent, QShowEvent
 from PySide6.QtWidgets import QGridLayout, QLineEdit, QVBoxLayout, QWidget
 
@@ -57,7 +58,6 @@ class ClockStrip(Strip):
     def _lay_out(self) -> None:
         body = QWidget()
         column = QVBoxLayout(body)
-        column.setContentsMargins(0, 4, 6, 4)
         column.setSpacing(6)
         self._grid = QGridLayout()
         self._grid.setHorizontalSpacing(12)
@@ -180,6 +180,8 @@ class ClockStrip(Strip):
             self._session.do(deed.sentence, *deed.changes)
         for field in (self.watch, self.shift, self.zone):
             field.clear()
+        # The button that was pressed is shut now, and would hand the keyboard to the closing.
+        self.watch.setFocus(Qt.FocusReason.OtherFocusReason)
         self._look_for()
 
 

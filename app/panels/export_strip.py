@@ -122,7 +122,6 @@ class ExportStrip(Strip):
         for one in (labelled(self.what), labelled(self.form)):
             row.addWidget(one, 1)
         column = QVBoxLayout(body)
-        column.setContentsMargins(0, 4, 6, 4)
         column.setSpacing(6)
         column.addLayout(row)
         for part in (

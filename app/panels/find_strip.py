@@ -100,7 +100,6 @@ class FindStrip(Strip):
     def _lay_out(self) -> None:
         body = QWidget()
         column = QVBoxLayout(body)
-        column.setContentsMargins(0, 4, 6, 4)
         column.setSpacing(6)
         making = _row(
             (labelled(self.field), 3),

@@ -70,7 +70,6 @@ class GatherStrip(Strip):
     def _lay_out(self) -> None:
         body = QWidget()
         row = QHBoxLayout(body)
-        row.setContentsMargins(0, 4, 6, 4)
         row.setSpacing(16)
         finding = QVBoxLayout()
         finding.setSpacing(6)

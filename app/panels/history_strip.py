@@ -81,7 +81,6 @@ class HistoryStrip(Strip):
     def _lay_out(self) -> None:
         body = QWidget()
         column = QVBoxLayout(body)
-        column.setContentsMargins(0, 4, 6, 4)
         column.setSpacing(6)
         column.addWidget(self.list)
         column.addWidget(self.nothing)

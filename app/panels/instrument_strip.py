@@ -5,7 +5,7 @@ from collections.abc import Iterable
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QHBoxLayout, QLayout, QPushButton, QVBoxLayout, QWidget
 
-from app.panels.strip import Strip
+from app.panels.strip import RING, Strip
 from app.session import Aspect, Instrument, Session
 from app.session.at_work import take_back
 from app.style.fonts import line_height
@@ -24,6 +24,7 @@ class InstrumentStrip(Strip):
         What the instrument is called, in words.
     """
 
+    body_edges = (RING, 2, 6, 2)
     wide_from = 720
     narrow_lines = 3
     """So many lines what an instrument says may take where the strip is narrow."""
@@ -48,7 +49,6 @@ class InstrumentStrip(Strip):
             one.setFocusPolicy(Qt.FocusPolicy.TabFocus)
         self._body = QWidget()
         self._column = QVBoxLayout(self._body)
-        self._column.setContentsMargins(0, 2, 6, 2)
         self._column.setSpacing(6)
         self._column.addLayout(self._row)
         self.set_body(self._body)

@@ -63,7 +63,6 @@ class LabelStrip(Strip):
     def _lay_out(self) -> None:
         body = QWidget()
         grid = self._grid = QGridLayout(body)
-        grid.setContentsMargins(0, 4, 6, 4)
         grid.setHorizontalSpacing(12)
         grid.setVerticalSpacing(6)
         for at, key in enumerate(FIELDS):

@@ -65,7 +65,6 @@ class LandmarkList(Strip):
         self._empty = Label(say("landmarks.none"), "body", "ink2", wrap=True)
         body = QWidget()
         rows = QHBoxLayout(body)
-        rows.setContentsMargins(0, 2, 6, 4)
         rows.setSpacing(16)
         rows.addWidget(self.table, 1)
         rows.addWidget(self._empty, 1, Qt.AlignmentFlag.AlignTop)

@@ -142,7 +142,6 @@ class ManyStrip(Strip):
         form.addLayout(states)
         body = QWidget()
         column = QVBoxLayout(body)
-        column.setContentsMargins(0, 4, 6, 4)
         column.setSpacing(6)
         column.addWidget(self.nothing)
         column.addWidget(self._form)

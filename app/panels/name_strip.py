@@ -168,7 +168,6 @@ class NameStrip(Strip):
     def _lay_out(self) -> None:
         body = QWidget()
         self._grid = QGridLayout(body)
-        self._grid.setContentsMargins(0, 4, 6, 4)
         self._grid.setHorizontalSpacing(20)
         self._blocks = [_block(made) for made in (self._what(), self._which(), self._how())]
         self.arrange(wide=True)

@@ -53,7 +53,6 @@ class PictureStrip(Strip):
     def _lay_out(self) -> None:
         body = QWidget()
         row = QHBoxLayout(body)
-        row.setContentsMargins(0, 4, 6, 4)
         row.setSpacing(28)
         shown = QGridLayout()
         shown.setHorizontalSpacing(12)

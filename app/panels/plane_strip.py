@@ -93,7 +93,6 @@ class PlaneStrip(Strip):
         self.add_to_head(self.again, self.accept)
         body = QWidget()
         self._grid = QGridLayout(body)
-        self._grid.setContentsMargins(0, 4, 6, 4)
         self._grid.setHorizontalSpacing(16)
         self._grid.addWidget(self._fields, 0, 0)
         self._grid.addLayout(words, 1, 0)

@@ -112,7 +112,6 @@ class RepeatsStrip(Strip):
         ways.addWidget(self.said, 1)
         body = QWidget()
         column = QVBoxLayout(body)
-        column.setContentsMargins(0, 4, 6, 4)
         column.setSpacing(10)
         column.addLayout(fields)
         column.addLayout(ways)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from PySide6.QtCore import Qt
 from PySide6.QtGui import QShowEvent
 from PySide6.QtWidgets import (
     QComboBox,
@@ -63,7 +64,6 @@ class RightsStrip(Strip):
     def _lay_out(self) -> None:
         body = QWidget()
         column = QVBoxLayout(body)
-        column.setContentsMargins(0, 4, 6, 4)
         column.setSpacing(6)
         grid = self._grid = QGridLayout()
         grid.setHorizontalSpacing(12)
@@ -125,6 +125,8 @@ class RightsStrip(Strip):
         deed = intake.give_rights(self.meant.pictures, **self._typed())
         if deed.changes:
             self._session.do(deed.sentence, *deed.changes)
+        # Whoever goes on gives other pictures their own, and begins at the first field.
+        self.setFocus(Qt.FocusReason.OtherFocusReason)
         self._look_for()
 
 

@@ -126,7 +126,6 @@ class ScaleStrip(Strip):
     def _lay_out(self) -> None:
         body = QWidget()
         grid = QGridLayout(body)
-        grid.setContentsMargins(0, 4, 6, 4)
         grid.setVerticalSpacing(8)
         # The whole doubt comes before the fit, which is never the accuracy of a shell.
         rows = (self.form, self._old, self.budget, self.fitted, self.camera, self.setup)

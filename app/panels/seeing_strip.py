@@ -40,7 +40,6 @@ class SeeingStrip(Strip):
         row.addWidget(self.stops, 0, Qt.AlignmentFlag.AlignBottom)
         row.addWidget(self.underwater, 0, Qt.AlignmentFlag.AlignBottom)
         flow = FlowLayout(body, gap=12, line_gap=6)
-        flow.setContentsMargins(0, 4, 6, 4)
         for part in (labelled(self.contrast), bright):
             flow.addWidget(part)
         self.add_to_head(self.plain)

@@ -45,7 +45,6 @@ class StartCard(Strip):
         self.collection = button(say("start.collection"))
         body = QWidget()
         grid = QGridLayout(body)
-        grid.setContentsMargins(0, 6, 6, 4)
         grid.setHorizontalSpacing(32)
         grid.addLayout(self._ways(), 0, 0)
         grid.addLayout(self._cautions(), 0, 1)

@@ -24,7 +24,10 @@ from landmarks.sentences import say
 CONTEXT = "hintContext"
 """The property by which a place tells the hint line which keys help in it."""
 
-_SIDES, _ABOVE_AND_BELOW, _RING = 26, 22, 3
+_SIDES, _ABOVE_AND_BELOW = 26, 22
+
+RING = 3
+"""Room for the ring of the focus at the left of what stands in a strip."""
 
 
 _LEAST_HIGH, _MOST_OF_WINDOW = 120, 0.45
@@ -41,6 +44,9 @@ class Strip(QWidget):
     """
 
     closed = Signal()
+
+    body_edges = (RING, 4, 6, 4)
+    """Left, above, right and below the body: at the left stands the ring of the focus."""
 
     wide_from = 0
     """From this width on, in pixels at the usual size of type, the strip is wide."""
@@ -73,8 +79,8 @@ class Strip(QWidget):
         self._area.setFocusPolicy(Qt.FocusPolicy.NoFocus)
         self._area.viewport().setAutoFillBackground(False)
         column = QVBoxLayout(self)
-        column.setContentsMargins(16 - _RING, 8, _SIDES - 16, 8)
-        self._head.setContentsMargins(_RING, 0, 0, 0)
+        column.setContentsMargins(16 - RING, 8, _SIDES - 16, 8)
+        self._head.setContentsMargins(RING, 0, 0, 0)
         column.setSpacing(_ABOVE_AND_BELOW - 16)
         column.addLayout(self._head)
         column.addWidget(self._area, 1)
@@ -84,10 +90,7 @@ class Strip(QWidget):
         self._area.setWidget(body)
         inside = body.layout()
         if inside is not None:
-            # The ring of the focus needs room beside what stands at the left.
-            edges = inside.contentsMargins()
-            edges.setLeft(max(edges.left(), _RING))
-            inside.setContentsMargins(edges)
+            inside.setContentsMargins(*self.body_edges)
         # The area lets its widget fill the ground, which is the strip's own.
         body.setAutoFillBackground(False)
         body.installEventFilter(self)
@@ -120,7 +123,7 @@ class Strip(QWidget):
         body = self._area.widget()
         if body is None:
             return scaled(_LEAST_HIGH)
-        room = width - _SIDES + _RING
+        room = width - _SIDES + RING
         high = body.heightForWidth(room) if body.hasHeightForWidth() else -1
         if high < 0:
             high = body.sizeHint().height()
