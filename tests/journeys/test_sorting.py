@@ -263,10 +263,12 @@ def test_a_label_table_sorts_and_one_that_is_none_is_said(person, dive, tmp_path
     assert table.sorting.groups[0].number == "HR-000"
     assert len(table.sorting.groups[0].shots) == 5
     (tmp_path / "empty.csv").write_text("")
-    before = table.sorting.now
+    before, noticed = table.sorting.now, []
+    person.session.noticed.connect(lambda *said: noticed.append(said))
     table.sort_by_labels(tmp_path / "empty.csv")
     person.wait(lambda: "empty.csv" in table._counts.text())
     assert table.sorting.now == before
+    assert noticed == [], "what was said here greets nobody at the picture"
 
 
 def test_what_is_there_already_stands_apart_and_may_get_another_frame(person, dive):
@@ -286,6 +288,9 @@ def test_what_is_there_already_stands_apart_and_may_get_another_frame(person, di
     store = person.session.store
     assert len(store.documents("picture")) == N + 4, "the picture itself is there once"
     assert max(row.n_pictures for row in store.list()) == 5
+    drop(person, *dive[:3])
+    table = table_of(person)
+    person.wait(lambda: "Nothing here is to be taken in" in table._will.text())
 
 
 def test_the_keyboard_alone_sorts(person, dive):
@@ -381,6 +386,7 @@ def test_clock_and_rights_of_a_whole_dive(person, dive):
     person._qtbot.keyClicks(clock.zone, "+11")
     person.press(clock.correct)
     person.wait(lambda: "UTC+11:00" in clock.before.text())
+    assert window.shell.focusWidget() is clock.watch, "not the button that closes"
     assert session.picture.file.captured == "2024:03:12 10:00:07", "as in the file"
     assert session.undo_name.values == {"n": N}
     window.open_strip("rights")
@@ -390,6 +396,7 @@ def test_clock_and_rights_of_a_whole_dive(person, dive):
     person.wait(lambda: len(rights.meant.pictures) == N)
     person._qtbot.keyClicks(rights.fields["creator"], "Ana Reyes")
     person.press(rights.give)
+    assert window.shell.focusWidget() is rights.fields["creator"]
     person.wait_until_saved()
     stored = session.store.load(*session.store.documents("picture"))
     assert {one.parts["rights"]["creator"] for one in stored.values()} == {"Ana Reyes"}
