@@ -76,7 +76,7 @@ class SpecimensPanel(QWidget):
         self.setAccessibleName(say("specimens.title"))
         self._counts = Label("", "small", "ink2")
         self.filter = QLineEdit()
-        self.filter.setPlaceholderText(say("specimens.filter"))
+        self.filter.setPlaceholderText(say("specimens.filter.hint"))
         self.filter.setAccessibleName(say("specimens.filter"))
         self.filter.setClearButtonEnabled(True)
         self.filter.setProperty(CONTEXT, "filter")

@@ -43,6 +43,7 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
     "specimens.counts": ("{n} specimen", "{n} specimens"),
     "specimens.found": ("{n} specimen found", "{n} specimens found"),
     "specimens.filter": "Filter specimens",
+    "specimens.filter.hint": "Filter",
     "specimens.none": "No specimens yet",
     "specimens.none.words": "Drop pictures here, or a folder. Pictures stay where they are.",
     "specimens.none.choose": "Choose pictures",
