@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import cached_property
+
 from PySide6.QtCore import QRectF, Qt
 from PySide6.QtGui import QPainter
 from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
@@ -20,25 +22,40 @@ from landmarks.specimen import Where
 
 
 class Circumstances(QWidget):
-    """One line that says what is known besides the characters, and the fields it opens."""
+    """One line that says what is known besides the characters, and the fields it opens.
+
+    The fields are made when they are first opened: most specimens come with all they say.
+    """
 
     def __init__(self, session: Session, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._session = session
         self.line = _Line()
         self.line.clicked.connect(self.turn)
-        self.where = WhereFields(
-            session, say("label.condition"), no_kind=say("label.condition.none")
-        )
-        self.fields = self._fields()
-        column = QVBoxLayout(self)
-        column.setContentsMargins(0, 0, 0, 4)
-        column.setSpacing(2)
-        column.addWidget(self.line)
-        column.addWidget(self.fields)
-        self.fields.hide()
+        self._made = False
+        self._column = QVBoxLayout(self)
+        self._column.setContentsMargins(0, 0, 0, 4)
+        self._column.setSpacing(2)
+        self._column.addWidget(self.line)
         session.changed.connect(self._look)
         self._renew()
+
+    @cached_property
+    def where(self) -> WhereFields:
+        """Return the fields."""
+        self._made = True
+        kind, none = say("label.condition"), say("label.condition.none")
+        made = WhereFields(self._session, kind, no_kind=none)
+        made.show(self._known())
+        return made
+
+    @cached_property
+    def fields(self) -> QWidget:
+        """Return what holds the fields below the line, hidden at first."""
+        made = self._laid_out()
+        made.hide()
+        self._column.addWidget(made)
+        return made
 
     def turn(self) -> None:
         """Show the fields, or put them away."""
@@ -50,7 +67,7 @@ class Circumstances(QWidget):
 
     # -- inside ----------------------------------------------------------------------------
 
-    def _fields(self) -> QWidget:
+    def _laid_out(self) -> QWidget:
         holder = QWidget()
         column = QVBoxLayout(holder)
         column.setContentsMargins(INDENT, 0, EDGE, 6)
@@ -70,7 +87,7 @@ class Circumstances(QWidget):
         return holder
 
     def _look(self, aspects: Aspect) -> None:
-        if aspects & Aspect.GUIDE:
+        if aspects & Aspect.GUIDE and self._made:
             self.where.offer_regions()
         if aspects & (
             Aspect.GUIDE | Aspect.SELECTION | Aspect.SPECIMEN | Aspect.COLLECTION
@@ -78,11 +95,14 @@ class Circumstances(QWidget):
             self._renew()
 
     def _renew(self) -> None:
+        self.setEnabled(self._session.specimen is not None)
+        if self._made:
+            self.where.show(self._known())
+        self.line.show_words(self._words(self._known()))
+
+    def _known(self) -> Where:
         specimen = self._session.specimen
-        self.setEnabled(specimen is not None)
-        where = specimen.where if specimen is not None else Where()
-        self.where.show(where)
-        self.line.show_words(self._words(where))
+        return Where() if specimen is None else specimen.where
 
     def _words(self, where: Where) -> str:
         guide = self._session.guide
