@@ -1,12 +1,11 @@
 """Names of marks and the scale bar share the view; frames are numbered as one reads."""
 
-import json
-
 from PySide6.QtCore import QRectF
 
 from app.session.shelf import _by_rows
 from landmarks.geometry import Box
 from tests.journeys.conftest import DEMO, open_window, own_folder  # noqa: F401 - fixtures
+from tests.truths import truth_of
 
 
 def plates_of(canvas):
@@ -29,7 +28,7 @@ def test_names_stay_in_the_view_and_off_the_scale_bar(open_window, qtbot):  # no
 
 
 def test_frames_of_a_drawer_are_numbered_row_by_row():
-    truth = json.loads((DEMO / "truth" / "drawer-of-six.json").read_text(encoding="utf-8"))
+    truth = truth_of("drawer-of-six")
     boxes = {str(at): Box(*one["frame"]) for at, one in enumerate(truth["frames"])}
     assert _by_rows(dict(reversed(boxes.items()))) == list("012345")
     assert _by_rows({}) == []

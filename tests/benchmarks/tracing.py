@@ -8,7 +8,6 @@ loop's gap in the same run; the same way of the pointer with a point armed stand
 
 from __future__ import annotations
 
-import json
 import os
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -21,6 +20,7 @@ from landmarks.geometry import Point
 from tests.benchmarks.canvas import _run_until
 from tests.benchmarks.figure import Figure
 from tests.benchmarks.gaps import Wait, bare, gap_figures, longest_hold, wait
+from tests.truths import truth_of
 
 SIZES_MP = (24, 100)
 LINE = "upper_margin_line"
@@ -47,7 +47,7 @@ def traced(folder: Path, megapixels: int, n: int) -> list[Figure]:
     from app.session import deeds
 
     path, share = enlarged(folder, megapixels)
-    truth = json.loads((DEMO / "truth" / f"{NAME}.json").read_text("utf-8"))
+    truth = truth_of(NAME)
     margin = [Point(x * share, y * share) for x, y in truth["more_landmarks"][LINE]]
     floors, pointing, drawing, following, accepting, took = [], [], [], [], [], []
     with window_on(path, folder) as window:

@@ -1,8 +1,5 @@
 """The example pictures: their exact truth found again by measuring, and the worked example."""
 
-import json
-from functools import cache
-
 import pytest
 
 from landmarks.codec import read_json
@@ -18,16 +15,10 @@ from landmarks.progress import next_landmark
 from landmarks.scale import Setting, two_points
 from landmarks.scheme import VIEWS
 from landmarks.specimen import specimen_of
+from tests.truths import frames_of
 
 NAMES = [path.stem for path in sorted((FOLDER / "truth").glob("*.json"))]
 SIGMAS = 3.0
-
-
-@cache
-def truth(name):
-    """Return what the renderer knows of a picture, one entry for each frame."""
-    raw = json.loads((FOLDER / "truth" / f"{name}.json").read_text(encoding="utf-8"))
-    return raw, raw.get("frames", [raw])
 
 
 def ruler_of(raw):
@@ -70,7 +61,7 @@ def apart(found, known):
 @pytest.mark.parametrize("name", NAMES)
 def test_exact_marks_give_the_truth_within_three_doubts(name, camera):
     """Every measure of every frame, with the camera's distance typed and with it unknown."""
-    raw, frames = truth(name)
+    raw, frames = frames_of(name)
     scale = ruler_of(raw)
     distance = raw["scale"].get("camera_distance_mm") if camera == "told" else None
     setting = Setting("p", raw["width_px"], raw["height_px"], scale, distance)
@@ -87,12 +78,12 @@ def test_exact_marks_give_the_truth_within_three_doubts(name, camera):
         assert max(off.values(), default=0.0) <= SIGMAS, off
 
 
-@pytest.mark.parametrize("name", [name for name in NAMES if "ruler" in truth(name)[0]])
+@pytest.mark.parametrize("name", [name for name in NAMES if "ruler" in frames_of(name)[0]])
 def test_the_doubt_that_holds_the_truth_is_small_enough_to_be_of_use(name):
     """One hand-held picture is good for half a per cent to one at best; a pair, whose ends
     stand anywhere about the ruler, for two.
     """
-    raw, frames = truth(name)
+    raw, frames = frames_of(name)
     setting = Setting(
         "p",
         raw["width_px"],
@@ -115,7 +106,7 @@ def test_the_marks_of_the_worked_example_give_the_truth_within_three_doubts(spec
     pictures = {one.id: one for one in worked_example().pictures}
     for frame in specimen.frames:
         picture = pictures[frame.picture]
-        _, frames = truth(picture.path.removesuffix(".jpg"))
+        _, frames = frames_of(picture.path.removesuffix(".jpg"))
         known = next(one for one in frames if one["part"] == frame.part or len(frames) == 1)
         placed = specimen.placed(frame.id).values()
         found = measure(picture.setting, VIEWS[frame.view], placed, frame.id)
@@ -128,7 +119,7 @@ def test_the_marks_of_the_worked_example_give_the_truth_within_three_doubts(spec
 
 
 def test_there_are_two_outsides_a_hinge_edge_and_a_living_clam():
-    views = [frame.get("view", raw["view"]) for raw, (frame, *_) in map(truth, NAMES)]
+    views = [frame.get("view", raw["view"]) for raw, (frame, *_) in map(frames_of, NAMES)]
     assert views.count("outside_of_valve") >= 2
     assert {"hinge_edge", "living_from_above"} <= set(views)
 

@@ -26,6 +26,7 @@ from tests.rendering.scene import Lying, draw
 from tests.rendering.surface import Valve
 from tests.rendering.trial import trial_outside
 from tests.rendering.truth import camera_of
+from tests.truths import truth_of
 
 FOLDER = Path(__file__).resolve().parents[2] / "demo_images"
 PAPERS = tomllib.loads((FOLDER / "SOURCES.toml").read_text("utf-8"))["picture"]
@@ -213,7 +214,7 @@ def test_graduation_in_the_picture_lies_where_the_truth_says(paper):
 
 @pytest.mark.parametrize("name", LIVING_NAMES)
 def test_living_lengths_are_as_said(name):
-    truth = json.loads((FOLDER / "truth" / f"{name}.json").read_text("utf-8"))
+    truth = truth_of(name)
     marks, measures = truth["landmarks"], truth["measures"]
     camera = truth["scale"].get("camera_distance_mm")
     for first, second, key in (

@@ -25,6 +25,7 @@ from landmarks.scale import Scale
 from landmarks.scheme import OUTLINE, PATH, VIEWS
 from landmarks.specimen import Determination, Frame, Label, Observation, Specimen, Where
 from landmarks.tables import read_tables
+from tests.truths import truth_of
 
 FOLDER = Path(__file__).parents[2] / "demo_images"
 SEED = 2024
@@ -174,7 +175,7 @@ def make() -> Whole:
 
 
 def _truth(name: str) -> dict[str, Any]:
-    found = json.loads((FOLDER / "truth" / f"{name}.json").read_text(encoding="utf-8"))
+    found = truth_of(name)
     assert isinstance(found, dict)
     return found
 

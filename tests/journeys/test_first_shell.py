@@ -1,6 +1,5 @@
 """From a picture of one's own to a saved name, through the real window."""
 
-import json
 import shutil
 
 import pytest
@@ -8,6 +7,7 @@ from PySide6.QtCore import Qt
 
 from landmarks.specimen import parts_of
 from tests.journeys.conftest import DEMO
+from tests.truths import truth_of
 
 pytestmark = pytest.mark.journey
 
@@ -24,7 +24,7 @@ KEYS = {
 
 @pytest.fixture
 def truth():
-    return json.loads((DEMO / "truth" / f"{NAME}.json").read_text(encoding="utf-8"))
+    return truth_of(NAME)
 
 
 @pytest.fixture

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import json
-
 import pytest
 from PySide6.QtCore import QEvent, Qt
 from PySide6.QtGui import QMouseEvent
@@ -21,13 +19,9 @@ from landmarks.geometry import Point, distance
 from landmarks.placing import Placing
 from landmarks.sentences import Sentence
 from tests.app import helpers_mouse as mouse
-from tests.journeys.conftest import DEMO
+from tests.truths import truth_of
 
 pytestmark = pytest.mark.journey
-
-
-def _truth(name):
-    return json.loads((DEMO / "truth" / f"{name}.json").read_text("utf-8"))
 
 
 def _placed(person):
@@ -63,7 +57,7 @@ def _count_folds(person, truth):
 
 
 def test_folds_of_the_margin_and_a_transect_become_two_placings(person):
-    truth = _truth("fluted-valve-outside")
+    truth = truth_of("fluted-valve-outside")
     folds, strip = _count_folds(person, truth)
     assert folds.number_of("main") == 5
     assert "main_folds" not in _placed(person)
@@ -94,7 +88,7 @@ def test_folds_of_the_margin_and_a_transect_become_two_placings(person):
 
 
 def test_marks_are_added_moved_turned_and_taken_away(person):
-    truth = _truth("fluted-valve-outside")
+    truth = truth_of("fluted-valve-outside")
     folds, strip = _count_folds(person, truth)
     before = folds.folds
     # By the keyboard alone: the next mark, the one before, a nudge, and back.
@@ -136,7 +130,7 @@ def test_marks_are_added_moved_turned_and_taken_away(person):
 
 
 def test_a_peak_of_the_profile_and_its_mark_light_each_other(person):
-    truth = _truth("fluted-valve-outside")
+    truth = truth_of("fluted-valve-outside")
     folds, strip = _count_folds(person, truth)
     lit = []
     person.session.lit.connect(lambda landmarks, _measure: lit.append(landmarks))
@@ -171,7 +165,7 @@ def test_without_a_margin_one_clicks_across_the_folds_first(person):
 
 
 def test_eyes_come_out_in_the_order_of_the_edge(person):
-    truth = _truth("mantle-edge-with-eyes")
+    truth = truth_of("mantle-edge-with-eyes")
     person.choose_picture("mantle-edge-with-eyes.jpg")
     session = person.session
     deeds.clear_landmark(session, "eyes")
@@ -203,7 +197,7 @@ def test_eyes_come_out_in_the_order_of_the_edge(person):
 
 
 def test_scutes_are_clicked_edge_by_edge_and_give_three_placings(person):
-    scutes = _truth("fluted-valve-outside")["middle_fold_scutes"]
+    scutes = truth_of("fluted-valve-outside")["middle_fold_scutes"]
     wide = sorted(scutes, key=lambda one: one["right"][0] - one["left"][0])[-4:]
     wide.sort(key=lambda one: -one["left"][1])
     person.key(Qt.Key.Key_G)
@@ -281,7 +275,7 @@ def test_two_margins_tell_a_gap_from_noise(person, name, gapes):
     for wide, n_lines in ((False, 3), (True, 1)):
         strip.arrange(wide=wide)
         assert len(strip.told.text().splitlines()) == n_lines
-    margin = _truth(name.removesuffix(".jpg"))["landmarks"]["margin_left"]
+    margin = truth_of(name.removesuffix(".jpg"))["landmarks"]["margin_left"]
     middle = margin[len(margin) // 2]
     mouse.move(person.window.canvas, person.at(middle))
     station = margins.station

@@ -1,6 +1,5 @@
 """Several shells in one picture: a frame round each, and the way from one to the other."""
 
-import json
 import shutil
 
 import pytest
@@ -10,6 +9,7 @@ from landmarks.figures import FrameBox
 from landmarks.geometry import Point
 from landmarks.sentences import text
 from tests.journeys.conftest import DEMO
+from tests.truths import truth_of
 
 pytestmark = pytest.mark.journey
 
@@ -19,7 +19,7 @@ NAME = "three-valves-on-tray"
 @pytest.fixture
 def boxes():
     """The corners of the frame round each of the three shells, left to right."""
-    truth = json.loads((DEMO / "truth" / f"{NAME}.json").read_text(encoding="utf-8"))
+    truth = truth_of(NAME)
     frames = (one["frame"] for one in truth["frames"])
     return [((x, y), (x + width, y + height)) for x, y, width, height in frames]
 

@@ -11,6 +11,7 @@ from pathlib import Path
 import pytest
 
 from tests.journeys.conftest import DEMO
+from tests.truths import truth_of
 
 pytestmark = [
     pytest.mark.journey,
@@ -126,7 +127,7 @@ def screen(tmp_path):
 
 
 def test_a_shell_is_scaled_and_measured_with_the_real_pointer(screen, tmp_path):
-    truth = json.loads((DEMO / "truth" / f"{NAME}.json").read_text(encoding="utf-8"))
+    truth = truth_of(NAME)
     picture = shutil.copy(DEMO / f"{NAME}.jpg", tmp_path / "shell.jpg")
     screen.open(tmp_path, picture)
     screen.wait(lambda now: now["ready"])

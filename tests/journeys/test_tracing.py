@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from math import hypot
 from sys import getswitchinterval
 
@@ -14,7 +13,7 @@ from app.panels.trace_strip import TraceStrip
 from app.session import deeds
 from landmarks.geometry import Point
 from tests.app import helpers_mouse as mouse
-from tests.journeys.conftest import DEMO
+from tests.truths import truth_of
 
 pytestmark = pytest.mark.journey
 
@@ -23,7 +22,7 @@ LINE = "upper_margin_line"
 
 @pytest.fixture
 def truth():
-    return json.loads((DEMO / "truth" / "fluted-valve-outside.json").read_text("utf-8"))
+    return truth_of("fluted-valve-outside")
 
 
 def _settled(person):
@@ -216,7 +215,7 @@ def test_point_by_point_by_one_key(person, truth):
 def test_an_outline_closes_on_its_first_click(open_window):
     person = open_window()
     session = person.session
-    truth = json.loads((DEMO / "truth" / "smooth-inhalant-opening.json").read_text("utf-8"))
+    truth = truth_of("smooth-inhalant-opening")
     outline = truth["landmarks"]["opening"]
     person.choose_picture("smooth-inhalant-opening.jpg")
     deeds.clear_landmark(session, "opening")

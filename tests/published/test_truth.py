@@ -4,9 +4,6 @@ The truth beside a picture comes from the shell that was rendered, not from the 
 passes through camera, heights and our arithmetic before it is found again.
 """
 
-import json
-from functools import cache
-
 import numpy as np
 import pytest
 
@@ -17,6 +14,7 @@ from landmarks.placing import Placing
 from landmarks.scale import Setting, two_points
 from landmarks.scheme import VIEWS
 from tests.rendering.camera import Camera
+from tests.truths import frames_of
 
 NAMES = [path.stem for path in sorted((FOLDER / "truth").glob("*.json"))]
 WITHIN = 3.0
@@ -39,12 +37,6 @@ KNOWN_AS = {
     "visible_margin_length": "visible_margin_length_mm",
 }
 """Our keys and the renderer's, where both mean the same and the words or units differ."""
-
-
-@cache
-def truth(name):
-    raw = json.loads((FOLDER / "truth" / f"{name}.json").read_text(encoding="utf-8"))
-    return raw, raw.get("frames", [raw])
 
 
 def setting_of(raw, told):
@@ -119,7 +111,7 @@ def _along_the_hinge(raw, frame):
 @pytest.mark.parametrize("told", [True, False], ids=["distance told", "distance unknown"])
 @pytest.mark.parametrize("name", NAMES)
 def test_every_measure_lies_within_three_doubts_of_the_truth(name, told):
-    raw, frames = truth(name)
+    raw, frames = frames_of(name)
     compared = 0
     for frame in frames:
         view = VIEWS[frame.get("view", raw["view"])]
@@ -139,7 +131,7 @@ def test_every_measure_lies_within_three_doubts_of_the_truth(name, told):
 def test_every_measure_but_those_that_only_we_define_is_compared_somewhere():
     seen = set()
     for name in NAMES:
-        raw, frames = truth(name)
+        raw, frames = frames_of(name)
         for frame in frames:
             view = VIEWS[frame.get("view", raw["view"])]
             found = measure(setting_of(raw, True), view, exact_marks(view, frame), "f")
@@ -156,7 +148,7 @@ def test_every_measure_but_those_that_only_we_define_is_compared_somewhere():
 def test_a_closed_interlocking_pair_fits_and_a_gaping_one_that_meets_fold_to_fold_does_not():
     pairs = {}
     for name in NAMES:
-        raw, (frame, *_) = truth(name)
+        raw, (frame, *_) = frames_of(name)
         if raw["view"] != "upper_margin":
             continue
         view = VIEWS["upper_margin"]

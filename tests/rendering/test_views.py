@@ -18,6 +18,7 @@ from tests.rendering.side import render_side
 from tests.rendering.surface import Valve
 from tests.rendering.truth import camera_of
 from tests.rendering.views import Setup
+from tests.truths import truth_of
 
 FOLDER = Path(__file__).resolve().parents[2] / "demo_images"
 OUTSIDE = [
@@ -49,10 +50,6 @@ KEYS = {
     ],
     "living_mantle_edge": ["edge", "eyes"],
 }  # fmt: skip
-
-
-def _truth(name):
-    return json.loads((FOLDER / "truth" / f"{name}.json").read_text("utf-8"))
 
 
 def _light(name):
@@ -137,7 +134,7 @@ def test_closed_interlocking_pair_shares_one_margin():
 
 @pytest.mark.parametrize("name", ["closed-pair-upper-margin", "gaping-pair-upper-margin"])
 def test_margin_fit_and_gaps_follow_from_the_marks_in_the_picture(name):
-    found = _truth(name)
+    found = truth_of(name)
     lines = [
         _turned_back(found, _world(found, key)) for key in ("margin_right", "margin_left")
     ]
@@ -171,7 +168,7 @@ def test_margin_fit_and_gaps_follow_from_the_marks_in_the_picture(name):
 
 
 def test_gaps_are_dark_and_margins_are_seams():
-    found = _truth("gaping-pair-upper-margin")
+    found = truth_of("gaping-pair-upper-margin")
     largest = max(found["landmarks"]["gap"], key=lambda outline: Polygon(outline).area)
     whole = found["frame"]
     light = _light("gaping-pair-upper-margin")
@@ -185,7 +182,7 @@ def test_gaps_are_dark_and_margins_are_seams():
 
 
 def test_byssal_opening_is_as_long_as_wide_and_as_large_as_its_outline():
-    found = _truth("wide-opening-underside")
+    found = truth_of("wide-opening-underside")
     measured = found["measures"]
     outline = _turned_back(found, _world(found, "byssal_opening"))
     near, far, first, second = (
@@ -212,13 +209,13 @@ def test_byssal_opening_is_as_long_as_wide_and_as_large_as_its_outline():
 
 
 def test_closed_underside_has_a_true_zero_and_no_opening():
-    found = _truth("closed-underside")
+    found = truth_of("closed-underside")
     for key in ("length_mm", "width_mm", "area_mm2"):
         assert found["measures"][f"byssal_opening_{key}"] == 0
 
 
 def test_width_of_the_end_view_spans_its_two_points():
-    found = _truth("pair-end")
+    found = truth_of("pair-end")
     left, right = (
         _turned_back(found, _world(found, key))[0] for key in ("width_left", "width_right")
     )
@@ -256,7 +253,7 @@ def test_axis_sizes_are_extents_along_and_square_to_the_hinge():
 
 
 def test_inside_and_outside_of_one_valve_tell_one_truth():
-    outside, inside = _truth("fluted-valve-outside"), _truth("fluted-valve-inside")
+    outside, inside = truth_of("fluted-valve-outside"), truth_of("fluted-valve-inside")
     for key, value in inside["measures"].items():
         assert value == outside["measures"][key], key
     assert outside["part"] == inside["part"]
@@ -276,7 +273,7 @@ def test_inside_is_the_mirror_of_the_outside(side):
     "name", ["fluted-valve-outside", "elongate-valve-outside", "worn-valve-outside"]
 )
 def test_scutes_of_the_middle_fold_are_spaced_as_their_marks(name):
-    found = _truth(name)
+    found = truth_of(name)
     camera = camera_of(found)
     rows = found["middle_fold_scutes"]
     measured = found["measures"]
@@ -308,7 +305,7 @@ def test_scutes_of_the_middle_fold_are_spaced_as_their_marks(name):
 
 
 def test_labels_lie_where_the_truth_says_and_some_are_upside_down():
-    found = _truth("drawer-of-six")
+    found = truth_of("drawer-of-six")
     assert len(found["labels"]) == len(found["frames"]) == 6
     turned = [abs(label["turn_deg"]) > 90 for label in found["labels"]]
     assert sum(turned) == 2
@@ -342,7 +339,7 @@ def test_a_card_turned_about_lies_on_the_same_ground():
 
 @pytest.mark.parametrize("name", ["smooth-inhalant-opening", "branched-inhalant-opening"])
 def test_inhalant_opening_is_as_marked(name):
-    found = _truth(name)
+    found = truth_of(name)
     marks, measured, scale = found["landmarks"], found["measures"], found["scale"]
     per_mm = scale["px_per_mm"]
     near, far = marks["inhalant_near"], marks["inhalant_far"]
@@ -368,7 +365,7 @@ def test_inhalant_opening_is_as_marked(name):
 
 
 def test_eyes_stand_along_the_edge_at_the_said_spacing():
-    found = _truth("mantle-edge-with-eyes")
+    found = truth_of("mantle-edge-with-eyes")
     marks, measured = found["landmarks"], found["measures"]
     per_mm = found["scale"]["px_per_mm"]
     edge, eyes = LineString(marks["edge"]), np.array(marks["eyes"])
