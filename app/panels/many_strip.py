@@ -123,7 +123,7 @@ class ManyStrip(Strip):
         conditions = QHBoxLayout()
         conditions.setSpacing(8)
         for one in (labelled(self.kind), labelled(self.zone)):
-            conditions.addWidget(one, 1)
+            conditions.addWidget(one, 3)
         conditions.addWidget(self.add, 0, Qt.AlignmentFlag.AlignBottom)
         conditions.addWidget(self.conditions, 3, Qt.AlignmentFlag.AlignBottom)
         states = QHBoxLayout()
