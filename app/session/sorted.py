@@ -121,7 +121,11 @@ class SortedByHand(QObject):
 
     def leave_out(self, keys: Collection[str]) -> None:
         """Do not take these pictures in."""
-        self._hand(without(self.now.proposal, set(keys)))
+        gone = {key for key in keys if key in self.inside}
+        if gone:
+            proposal = without(self.now.proposal, gone)
+            left_out = proposal.left_out | gone
+            self._hand(replace(proposal, by_hand=True, left_out=left_out))
 
     def take_along(self, keys: Collection[str]) -> None:
         """Take pictures in after all: sorted as the others, at the end."""
@@ -213,7 +217,7 @@ class SortedByHand(QObject):
             self._keep(replace(self.now, proposal=proposal))
 
     def _keep(self, what: Sorted) -> None:
-        what = replace(what, proposal=self._with_numbers(what.proposal))
+        what = replace(what, proposal=self._as_decided(what.proposal))
         if what != self.now:
             self._before.append(self.now)
             self._after.clear()
@@ -222,13 +226,13 @@ class SortedByHand(QObject):
 
     def _replace(self, proposal: Proposal) -> None:
         """Let another proposal stand for this one, without a step back to it."""
-        self.now = replace(self.now, proposal=self._with_numbers(proposal))
+        self.now = replace(self.now, proposal=self._as_decided(proposal))
 
-    def _with_numbers(self, proposal: Proposal) -> Proposal:
-        """Return what is proposed anew, but with the numbers that a person has given."""
+    def _as_decided(self, proposal: Proposal) -> Proposal:
+        """Return what is proposed anew, but as a person decided: numbers, and what is out."""
         if proposal.by_hand:
             return proposal
-        return intake.keep_numbered(proposal, self.now.proposal)
+        return intake.keep_by_hand(proposal, self.now.proposal)
 
     def _let_go(self, keys: Collection[str]) -> None:
         """Let pictures stand apart, now and in everything that can be gone back to."""
@@ -242,7 +246,8 @@ def joined(proposal: Proposal, groups: Iterable[Group]) -> Proposal:
     """Return a proposal with more groups at its end."""
     first = max((one.id for one in proposal.groups), default=-1) + 1
     more = tuple(replace(one, id=first + i) for i, one in enumerate(groups))
-    return replace(proposal, groups=(*proposal.groups, *more))
+    left_out = proposal.left_out.difference(*(one.shots for one in more))
+    return replace(proposal, groups=(*proposal.groups, *more), left_out=left_out)
 
 
 def without(proposal: Proposal, keys: Collection[str]) -> Proposal:

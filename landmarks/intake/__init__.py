@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from landmarks.intake.by_hand import (
-        keep_numbered,
+        keep_by_hand,
         merge,
         move,
         number_groups,
@@ -61,7 +61,7 @@ if TYPE_CHECKING:
 
 _HOMES = {
     "by_hand": (
-        "keep_numbered", "merge", "move", "number_groups", "split", "split_before",
+        "keep_by_hand", "merge", "move", "number_groups", "split", "split_before",
     ),
     "clock": (
         "Taken", "correct_clock", "dive_of", "read_shift", "read_zone", "shift_between",
@@ -114,8 +114,8 @@ __all__ = [
     "give_view",
     "interpreted",
     "join_labels",
+    "keep_by_hand",
     "keep_column",
-    "keep_numbered",
     "match_columns",
     "merge",
     "merge_specimens",

@@ -102,11 +102,11 @@ def number_groups(proposal: Proposal, numbers: Mapping[int, str]) -> Proposal:
     return _changed(proposal, groups)
 
 
-def keep_numbered(found: Proposal, before: Proposal) -> Proposal:
+def keep_by_hand(found: Proposal, before: Proposal) -> Proposal:
     """Return what was found anew, with the groups whose number a person gave as they were.
 
-    A number stays with the pictures it was given to; only the others are sorted anew.
-    Pictures that are not among what was found stay away.
+    A number stays with the pictures it was given to, and what was left out stays out; only
+    the others are sorted anew. Pictures that are not among what was found stay away.
     """
     places = {shot: at for at, shot in enumerate(found.shots)}
     kept = [
@@ -114,16 +114,16 @@ def keep_numbered(found: Proposal, before: Proposal) -> Proposal:
         for one in before.groups
         if one.given and (shots := tuple(shot for shot in one.shots if shot in places))
     ]
-    if not kept:
+    if not kept and not before.left_out:
         return found
-    settled = {shot for one in kept for shot in one.shots}
+    settled = before.left_out.union(*(one.shots for one in kept))
     left = [
         replace(one, shots=shots)
         for one in found.groups
         if (shots := tuple(shot for shot in one.shots if shot not in settled))
     ]
     groups = sorted([*kept, *left], key=lambda one: min(places[shot] for shot in one.shots))
-    return _changed(found, numbered(groups))
+    return replace(_changed(found, numbered(groups)), left_out=before.left_out)
 
 
 # -- helpers ---------------------------------------------------------------------------------

@@ -81,7 +81,8 @@ class Proposal:
 
     ``method`` is one of :data:`METHODS`; ``why`` says how the borders were found;
     ``gap_s`` is the gap from which on a new group begins, where times were looked at;
-    ``by_hand`` tells whether a person has changed anything of it.
+    ``by_hand`` tells whether a person has changed anything of it, and ``left_out`` which
+    pictures a person does not want: they are in none of its groups.
     """
 
     groups: tuple[Group, ...]
@@ -89,6 +90,7 @@ class Proposal:
     why: Sentence
     gap_s: float | None = None
     by_hand: bool = False
+    left_out: frozenset[str] = frozenset()
 
     def group(self, group_id: int) -> Group:
         """Return a group; ``KeyError`` where there is none."""

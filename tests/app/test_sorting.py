@@ -82,7 +82,13 @@ def test_numbers_that_a_person_gave_outlast_another_way_of_sorting(sort, tmp_pat
         told = {one.number: list(one.shots) for one in sorting.groups if one.given}
         assert told == {"HR-7": paths[3:6], "HR-8": paths[6:9]}
         assert sorted(sorting.now.proposal.shots) == paths
-    for _ in range(6):
+    sorting.leave_out(paths[10:11])
+    sorting.propose(ALONE)
+    assert sorting.apart == (paths[10],), "what was left out stays out"
+    sorting.take_along(paths[10:11])
+    sorting.propose(TIME)
+    assert sorting.apart == ()
+    for _ in range(10):
         sorting.undo()
     assert [one.number for one in sorting.groups] == [""] * 4
 

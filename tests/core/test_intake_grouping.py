@@ -15,7 +15,7 @@ from landmarks.intake import (
     by_name,
     by_time,
     each_alone,
-    keep_numbered,
+    keep_by_hand,
     merge,
     move,
     number_groups,
@@ -310,15 +310,15 @@ def test_numbers_that_a_person_gave_stay_with_their_pictures_when_all_is_sorted_
     numbered = number_groups(before, {0: "PM-1", 2: "PM-7"})
     assert number_groups(before, {0: ""}) is before, "nothing was changed"
     for found in (by_time(shots, 500), by_time(shots, 1), each_alone(shots)):
-        made = keep_numbered(found, numbered)
+        made = keep_by_hand(found, numbered)
         told = {one.number: one.shots for one in made.groups if one.number}
         assert told == {"PM-1": ("0", "1"), "PM-7": ("4", "5", "6")}
         assert sorted(made.shots) == sorted(before.shots)
         assert [one.id for one in made.groups] == list(range(len(made.groups)))
     assert groups(made) == [["0", "1"], ["2"], ["3"], ["4", "5", "6"]], "in their order"
     # What a name or a label said is proposed anew; a picture that is gone stays away.
-    assert keep_numbered(by_time(shots), by_labels(shots, {"p0000.jpg": "A"})) == before
-    gone = keep_numbered(each_alone(shots[1:]), numbered)
+    assert keep_by_hand(by_time(shots), by_labels(shots, {"p0000.jpg": "A"})) == before
+    gone = keep_by_hand(each_alone(shots[1:]), numbered)
     assert groups(gone)[0] == ["1"]
 
 
