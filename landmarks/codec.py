@@ -197,14 +197,15 @@ def _numbers_decoder(kind: Any) -> Decoder:
 
     def numbers(raw: Json, where: str) -> object:
         good = isinstance(raw, list) and len(raw) == count
-        if not good or not all(map(_is_number, raw)):
+        if not good or not all(map(is_number, raw)):
             raise _wrong(raw, where, f"numbers_{count}")
         return kind._make(map(float, raw))
 
     return numbers
 
 
-def _is_number(raw: Json) -> bool:
+def is_number(raw: Json) -> bool:
+    """Return whether a value is a number; true and false are none."""
     return isinstance(raw, (int, float)) and not isinstance(raw, bool)
 
 

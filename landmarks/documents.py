@@ -15,7 +15,7 @@ from dataclasses import field, replace
 from typing import Any, TypeVar
 from uuid import uuid4
 
-from landmarks.codec import decode, encode
+from landmarks.codec import decode, encode, is_number
 from landmarks.collection import About, Person, Picture
 from landmarks.errors import DocumentError, NewerFormatError
 from landmarks.finding import SavedFilter
@@ -241,10 +241,10 @@ def _observation(character: str, raw: Json, where: str, new_id: NewId) -> Observ
     """Return what one entry says: a word is a state, a number a value."""
     if isinstance(raw, str):
         raw = {"state": raw}
-    elif _is_number(raw):
+    elif is_number(raw):
         raw = {"value": raw}
     given = _object(raw, where, wanted="observation")
-    if _is_number(given.get("at_least")):
+    if is_number(given.get("at_least")):
         if "value" in given:
             raise DocumentError(
                 "document.two_names", where=where, first="value", second="at_least"
@@ -362,10 +362,6 @@ def _text(raw: Mapping[str, Json], name: str, where: str) -> str:
     if not found:
         raise DocumentError("document.lacks", where=where, field=name)
     return found
-
-
-def _is_number(raw: Json) -> bool:
-    return isinstance(raw, (int, float)) and not isinstance(raw, bool)
 
 
 def _at(where: str, name: str) -> str:

@@ -6,7 +6,6 @@ import os
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import replace
-from itertools import pairwise
 from math import cos, pi, sin
 from pathlib import Path
 from tempfile import TemporaryDirectory
@@ -17,7 +16,7 @@ from landmarks.figures import Dot, Mark, Outline
 from landmarks.figures import Figure as Drawing
 from landmarks.geometry import Point
 from landmarks.sentences import Sentence
-from tests.benchmarks.figure import Figure, table
+from tests.benchmarks.figure import Figure, table, worst_gap
 
 VIEW = (1600, 1000)
 SIZES_MP = (24, 50, 100)
@@ -109,10 +108,10 @@ def event_loop_gap(path: Path, megapixels: int, n: int) -> Figure:
         for _ in range(n):
             ticks.clear()
             _run_until(lambda: len(ticks) > 200)
-            floors.append(_worst_gap(ticks))
+            floors.append(worst_gap(ticks))
             ticks.clear()
             _load(canvas, loader, path)
-            worst.append(_worst_gap(ticks))
+            worst.append(worst_gap(ticks))
     return Figure(
         f"worst gap of the event loop, loading {megapixels} megapixels",
         "ms",
@@ -304,10 +303,6 @@ def _run_until(done: Callable[[], bool]) -> None:
 def _run_for(seconds: float) -> None:
     begun = perf_counter()
     _run_until(lambda: perf_counter() - begun > seconds)
-
-
-def _worst_gap(ticks: list[float]) -> float:
-    return max(b - a for a, b in pairwise(ticks)) * 1000
 
 
 def _times(work: Callable[[int], None], n: int) -> list[float]:

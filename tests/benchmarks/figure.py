@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import pairwise
 from statistics import median, quantiles
 
 
@@ -62,3 +63,8 @@ def table(figures: list[Figure]) -> str:
         )
         rows.append("| " + " | ".join(cells) + " |")
     return "\n".join(rows)
+
+
+def worst_gap(ticks: list[float]) -> float:
+    """Return the longest time between two ticks of a timer, in ms."""
+    return max(b - a for a, b in pairwise(ticks)) * 1000

@@ -5,7 +5,6 @@ from __future__ import annotations
 import os
 from concurrent.futures import ThreadPoolExecutor
 from datetime import datetime, timedelta
-from itertools import pairwise
 from pathlib import Path
 from statistics import mean
 from tempfile import TemporaryDirectory
@@ -13,7 +12,7 @@ from time import perf_counter
 from uuid import uuid4
 
 from tests.benchmarks.canvas import make_picture
-from tests.benchmarks.figure import Figure, table
+from tests.benchmarks.figure import Figure, table, worst_gap
 from tests.benchmarks.sitting import sittings
 
 N_PICTURES, MEGAPIXELS = 400, 24
@@ -138,7 +137,7 @@ def thumbnails(folder: Path) -> list[Figure]:
     limit.timeout.connect(loop.quit)
     limit.start(REST_MS)
     loop.exec()
-    at_rest = _worst_gap(ticks)
+    at_rest = worst_gap(ticks)
     ticks.clear()
     limit.start(round(TIMEOUT_S * 1000))
     begun = perf_counter()
@@ -155,16 +154,12 @@ def thumbnails(folder: Path) -> list[Figure]:
         Figure(
             f"{name}, worst gap of the event loop",
             "ms",
-            (_worst_gap(ticks),),
+            (worst_gap(ticks),),
             (at_rest,),
             "<= 33 ms",
             "a tick comes every 4 ms; floor: three seconds at rest",
         ),
     ]
-
-
-def _worst_gap(ticks: list[float]) -> float:
-    return max(b - a for a, b in pairwise(ticks)) * 1000
 
 
 if __name__ == "__main__":

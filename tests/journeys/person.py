@@ -3,7 +3,7 @@
 from PySide6.QtCore import QEvent, QPointF, Qt
 from PySide6.QtGui import QKeyEvent
 from PySide6.QtTest import QTest
-from PySide6.QtWidgets import QApplication
+from PySide6.QtWidgets import QApplication, QLabel
 
 from landmarks.geometry import Point
 from tests.app import helpers_mouse as mouse
@@ -47,6 +47,13 @@ class Person:
         """Wait until the whole picture is there, and look at it."""
         self.wait(lambda: bool(self.window.canvas.levels))
         self.look_at_picture()
+
+    # -- eyes ------------------------------------------------------------------------------
+
+    def said(self):
+        """Return the words of the band above the picture."""
+        labels = self.window.band.band.findChildren(QLabel)
+        return " ".join(one.text() for one in labels if one.isVisible())
 
     # -- hands -----------------------------------------------------------------------------
 

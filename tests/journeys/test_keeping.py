@@ -7,7 +7,6 @@ from pathlib import Path
 
 import pytest
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QLabel
 
 from app.panels.export_strip import CHOSEN, FOUND, JSON, Wish
 from app.session import deeds
@@ -47,11 +46,6 @@ def opened(person, name):
 def idle(person):
     person.wait(lambda: not person.window.keeping.at_work, timeout=60_000)
     person.wait(lambda: not person.session.desk.busy)
-
-
-def said(person):
-    band = person.window.band.band
-    return " ".join(one.text() for one in band.findChildren(QLabel) if one.isVisible())
 
 
 def rows(folder, table):
@@ -108,7 +102,7 @@ def test_json_goes_out_and_becomes_the_same_collection_again(person, tmp_path):
     again = tmp_path / "again.hingeline"
     person.wait(lambda: person.session.path == again)
     assert whole_of(person.session.store) == before
-    assert "was restored" in said(person) or "were restored" in said(person)
+    assert "was restored" in person.said() or "were restored" in person.said()
 
 
 def test_a_folder_that_stands_already_is_not_written_over(person, tmp_path):
@@ -118,7 +112,7 @@ def test_a_folder_that_stands_already_is_not_written_over(person, tmp_path):
     person.window.keeping.export_to(out, strip.wish(), strip)
     idle(person)
     assert [one.name for one in out.iterdir()] == ["mine.txt"]
-    assert "out" in said(person)
+    assert "out" in person.said()
     assert strip.write.isEnabled()
 
 
@@ -232,7 +226,7 @@ def test_a_copy_is_made_after_work_and_opens_as_a_copy(person, museum):
     person.window.keeping.open_backup_at(backups_of(path)[0], copy)
     person.wait(lambda: person.session.path == copy)
     assert person.session.store.latest() == latest
-    assert "unharmed" in said(person)
+    assert "unharmed" in person.said()
     with closing(open_sqlite(path, read_only=True)) as store:
         assert store.latest() == latest
 

@@ -2,7 +2,6 @@
 
 import pytest
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QLabel
 
 from app.session import deeds
 from landmarks.demo import example_store
@@ -43,11 +42,6 @@ def look(person):
     others.look()
     person.wait(lambda: not others._asking)
     person.wait(lambda: not person.session.desk.busy)
-
-
-def said(person):
-    band = person.window.band.band
-    return " ".join(one.text() for one in band.findChildren(QLabel) if one.isVisible())
 
 
 def state(person, character):
@@ -144,7 +138,7 @@ def clash(two):
 
 def test_the_same_part_shows_what_it_was_and_both_sides(clash):
     _, second = clash
-    words = said(second)
+    words = second.said()
     assert "Outer bank" in words
     assert "Inner lagoon" in words
     assert "\nYours: " in words
@@ -172,7 +166,7 @@ def test_names_of_a_conflict_stay_hidden_while_names_are(two):
     first.wait_until_saved()
     deeds.set_label(second.session, Label("PMM 2", locality="Inner lagoon"))
     second.wait(lambda: second.session.saving.state == "failed")
-    assert "Outer bank" not in said(second)
+    assert "Outer bank" not in second.said()
 
 
 def test_a_mark_that_is_being_placed_is_left_alone(two):
