@@ -103,13 +103,13 @@ def _taker(names: Sequence[str]) -> Callable[[Any], tuple[Any, ...]]:
     return lambda value: tuple(getattr(value, name) for name in names)
 
 
-def _eq(names: Sequence[str]) -> Callable[[Any, object], bool]:
+def _eq(names: Sequence[str]) -> Callable[[Any, object], Any]:
     take = _taker(names)
 
-    def same(self: Any, other: object) -> bool:
+    def same(self: Any, other: object) -> Any:
         if other.__class__ is not self.__class__:
             return NotImplemented
-        return bool(take(self) == take(other))
+        return take(self) == take(other)
 
     return same
 

@@ -8,13 +8,14 @@ from __future__ import annotations
 from dataclasses import replace
 
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtGui import QAccessible, QAccessibleAnnouncementEvent, QResizeEvent
+from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QHBoxLayout, QPushButton, QVBoxLayout, QWidget
 
 from app.panels import side_words
 from app.panels.answer_card import AnswerCard
 from app.panels.candidate_rows import TEXT, CandidateRow
 from app.panels.circumstances import Circumstances
+from app.panels.fields import later
 from app.panels.reasons import Reasons
 from app.panels.side_rows import INDENT, MoreLine
 from app.session import Aspect, Session, deeds
@@ -30,6 +31,9 @@ from landmarks.sentences import say
 
 COMPACT = 3
 """So many candidates are shown where height is short, those in the card included."""
+
+TOLD_AFTER_MS = 300
+"""A screen reader is told an answer that has stood for so long."""
 
 _TITLE_ROOM = 150
 """Width that the title of the section takes of its header, in logical pixels."""
@@ -56,6 +60,7 @@ class Candidates(Section):
         self._compact, self._all = 0, False
         self._open_before = True
         self._said = ""
+        self._pause = later(TOLD_AFTER_MS, self, self._tell_reader)
         self._opened: tuple[str, str] | None = None
         self.region = _region_button(self)
         self.region.clicked.connect(self.turn_region)
@@ -271,10 +276,16 @@ class Candidates(Section):
     def _announce(self, assessment: Assessment | None) -> None:
         """Tell a screen reader the answer once, when it is another; never while it moves."""
         words = "" if assessment is None else self._answer_words(assessment)
-        changed = words != self._said
-        self._said = words
-        if words and changed and self.isVisible() and not self._session.names_hidden:
-            QAccessible.updateAccessibility(QAccessibleAnnouncementEvent(self, words))
+        if words != self._said:
+            self._said = words
+            self._pause.start()
+
+    def _tell_reader(self) -> None:
+        from PySide6.QtGui import QAccessible, QAccessibleAnnouncementEvent
+
+        if self._said and self.isVisible() and not self._session.names_hidden:
+            event = QAccessibleAnnouncementEvent(self, self._said)
+            QAccessible.updateAccessibility(event)
 
     def _turn_all(self) -> None:
         self._all = not self._all

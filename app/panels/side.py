@@ -114,9 +114,14 @@ class Side(QWidget):
             (follows, lambda: self.candidates.set_compact(2)),
             (seen, lambda: self.characters.set_compact(2)),
         )
+        fitting: set[QWidget] = set()
         for column, step in steps:
+            if column in fitting:
+                continue
             if self._height_wanted(column) > room:
                 step()
+            else:
+                fitting.add(column)
 
     def fit_window(self, width: int) -> None:
         """Choose one column or two by the width of the window."""

@@ -6,6 +6,7 @@ from time import perf_counter
 
 import pytest
 from PySide6.QtCore import QEvent, Qt
+from PySide6.QtGui import QAccessible
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import (
     QAbstractButton,
@@ -16,6 +17,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from app.panels.candidates import TOLD_AFTER_MS
 from app.panels.score_strip import ScoreStrip
 from app.panels.score_tiles import REASONS
 from app.panels.side import Side
@@ -786,6 +788,23 @@ def test_circumstances_are_set_beside_the_candidates_and_taken_back(bench, side)
         session.undo()
     assert session.specimen.where == Where()
     assert made.line.words() == "Region, origin and condition not given"
+
+
+def test_a_screen_reader_is_told_an_answer_that_stands_once(
+    bench, side, qtbot, monkeypatch
+):
+    told = []
+    monkeypatch.setattr(
+        QAccessible, "updateAccessibility", lambda event: told.append(event.message())
+    )
+    session = bench(shell())
+    made = side(session).candidates
+    qtbot.waitUntil(lambda: bool(told), timeout=3000)
+    made.refresh()
+    qtbot.wait(2 * TOLD_AFTER_MS)
+    assert len(told) == 1
+    leader = session.assessment.answer.candidates[0]
+    assert leader.name in told[0]
 
 
 def test_hovering_a_state_says_that_it_is_only_supposed(bench, side, strip):
