@@ -114,9 +114,9 @@ class BackingUp(QObject):
         """Copy a backup to a place of its own, so that it can be opened and worked in."""
 
         def question() -> Path:
-            values = {"file": target.name, "folder": str(target.parent)}
-            if target.exists():
-                raise StoreError("store.exists", **values)
+            from landmarks.storage.new_folder import check_free
+
+            values = check_free(target)
             try:
                 shutil.copyfile(backup.path, target)
             except OSError as fault:

@@ -36,7 +36,7 @@ from landmarks.storage.folder_reading import (
     read_collection_file,
 )
 from landmarks.storage.folder_writing import Progress, collection_parts, write_all
-from landmarks.storage.new_folder import new_folder
+from landmarks.storage.new_folder import check_free, new_folder
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,9 +103,7 @@ def restore_folder(
     """
     from landmarks.storage.sqlite import open_sqlite
 
-    values = {"file": path.name, "folder": str(path.absolute().parent)}
-    if path.exists():
-        raise StoreError("store.exists", **values)
+    values = check_free(path)
     whole, collection, others = read_collection_file(folder)
     deeds = deeds_in(folder / "history.jsonl") if _has_history(folder) else iter(())
     first = next(deeds, None)

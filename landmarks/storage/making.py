@@ -10,11 +10,11 @@ from uuid import uuid4
 
 from landmarks.changes import ChangeSet, Document, difference
 from landmarks.collection import About, about_parts
-from landmarks.errors import StoreError
 from landmarks.sentences import Sentence
 from landmarks.storage import opening, writing
 from landmarks.storage.contract import FORMAT, NO_REVISIONS
 from landmarks.storage.engine import engine_on
+from landmarks.storage.new_folder import check_free
 from landmarks.storage.schema import create_tables
 
 
@@ -40,10 +40,7 @@ def make_file(path: Path, about: About, patience_s: float) -> None:
 @contextmanager
 def new_file(path: Path) -> Iterator[Path]:
     """Give a place to write a file that then appears whole under ``path``, or not."""
-    if path.exists():
-        raise StoreError("store.exists", file=path.name, folder=str(path.parent))
-    if not path.parent.is_dir():
-        raise StoreError("store.no_folder", file=path.name, folder=str(path.parent))
+    check_free(path)
     unfinished = path.with_name(f".{path.name}.{uuid4().hex[:8]}")
     try:
         yield unfinished

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
-from shutil import rmtree
 from uuid import uuid4
 
 from landmarks.errors import StoreError
@@ -20,11 +19,9 @@ def new_folder(folder: Path) -> Iterator[Path]:
     StoreError
         If the folder stands already or cannot be written.
     """
-    values = {"file": folder.name, "folder": str(folder.absolute().parent)}
-    if folder.exists():
-        raise StoreError("store.exists", **values)
-    if not folder.absolute().parent.is_dir():
-        raise StoreError("store.no_folder", **values)
+    from shutil import rmtree
+
+    values = check_free(folder)
     unfinished = folder.with_name(f".{folder.name}.{uuid4().hex[:8]}")
     try:
         unfinished.mkdir()
@@ -34,3 +31,19 @@ def new_folder(folder: Path) -> Iterator[Path]:
         raise StoreError("store.disk_says", **values, reason=fault.strerror or "") from None
     finally:
         rmtree(unfinished, ignore_errors=True)
+
+
+def check_free(path: Path) -> dict[str, str]:
+    """Return what sentences call a new file or folder, once it is known that it can be made.
+
+    Raises
+    ------
+    StoreError
+        If something stands there already, or there is no folder to put it in.
+    """
+    values = {"file": path.name, "folder": str(path.absolute().parent)}
+    if path.exists():
+        raise StoreError("store.exists", **values)
+    if not path.absolute().parent.is_dir():
+        raise StoreError("store.no_folder", **values)
+    return values
