@@ -132,15 +132,13 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
         "use is yes or is no."
     ),
     "finding.wants_0_values": (
-        "The condition on “{name}” asks whether it is known, so no value belongs "
-        "behind it."
+        "The condition on “{name}” asks whether it is known, so no value belongs behind it."
     ),
     "finding.wants_1_values": (
         "The condition on “{name}” needs one value; {found} stand there."
     ),
     "finding.wants_2_values": (
-        "The condition on “{name}” needs two values joined by “and”, the lower "
-        "one first."
+        "The condition on “{name}” needs two values joined by “and”, the lower one first."
     ),
     "finding.turned_round": (
         "“{name}” cannot be between {low} and {high}: give the lower one first."
@@ -153,13 +151,10 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
         "“{name}” lies between 0 and 1, or 0 % and 100 %; “{found}” does not."
     ),
     "finding.wants_date": (
-        "“{name}” is a date, which “{found}” is not: "
-        "write 2026, 2026-03 or 2026-03-01."
+        "“{name}” is a date, which “{found}” is not: write 2026, 2026-03 or 2026-03-01."
     ),
     "finding.wants_yes": "“{name}” is yes or no, not “{found}”.",
     "finding.wants_word": "The condition on “{name}” lacks its word: write one behind it.",
-    "finding.other_unit": (
-        "“{name}” is kept in {unit}: convert “{found}” and try again."
-    ),
+    "finding.other_unit": ("“{name}” is kept in {unit}: convert “{found}” and try again."),
     "finding.no_unit": "plain numbers",
 }
