@@ -15,7 +15,6 @@ from landmarks.characters import Characters
 from landmarks.collection import Picture
 from landmarks.measures import MEASURES
 from landmarks.own_doubt import OwnDoubt
-from landmarks.placing import Placing
 from landmarks.repeats import (
     BLIND,
     Pair,
@@ -28,7 +27,7 @@ from landmarks.repeats import (
 from landmarks.scale import CLICK_SIGMA_PX
 from landmarks.sentences import Number, Sentence, number, text, word
 from landmarks.sentences.numbers import decimals, plain
-from landmarks.specimen import Observation, Specimen
+from landmarks.specimen import Specimen
 from landmarks.values import dataclass
 
 COLUMNS = ("n", "tem", "relative", "reliability", "limits", "shared", "drift")
@@ -93,10 +92,11 @@ def agreement_report(
 
 def who_repeated(specimens: Iterable[Specimen], occasion: str) -> frozenset[str]:
     """Return the ids of the people who placed or scored anything on this occasion."""
-    rows: Iterable[Placing | Observation] = (
-        row for one in specimens for row in (*one.placings, *one.observations)
-    )
-    return frozenset(row.person for row in rows if row.occasion == occasion)
+    people: set[str] = set()
+    for one in specimens:
+        people |= {row.person for row in one.placings if row.occasion == occasion}
+        people |= {row.person for row in one.observations if row.occasion == occasion}
+    return frozenset(people)
 
 
 def readings_of(row: Repeated, pair: Pair) -> tuple[str, str]:
