@@ -23,6 +23,7 @@ from landmarks.changes import Document
 from landmarks.sentences import say, text
 
 SPECIMEN, COLLECTION = "specimen", "collection"
+_LEAST_HIGH = 96
 _HIGH = 210
 
 
@@ -104,7 +105,9 @@ class HistoryStrip(Strip):
             column.insertWidget(0, self.whose)
 
     def _restyle(self) -> None:
-        self.list.setFixedHeight(scaled(_HIGH))
+        # Lower where the strip is low, so that the list scrolls and the strip need not.
+        self.list.setMinimumHeight(scaled(_LEAST_HIGH))
+        self.list.setMaximumHeight(scaled(_HIGH))
         self.whose.setFixedWidth(scaled(150))
         head = self.list.header()
         head.setStretchLastSection(True)
@@ -144,17 +147,19 @@ class HistoryStrip(Strip):
 
         def came(steps: tuple[Step, ...]) -> None:
             if asked is self._asked:
+                chosen, newest = self.step(), self._steps[0] if self._steps else None
+                here = None if chosen is newest else chosen
                 kept = self._steps if before is not None else []
                 self._steps = [*kept, *steps]
                 self.more.setVisible(len(steps) == PAGE)
-                self._show(say("past.nothing"))
+                self._show(say("past.nothing"), here)
 
         past.read_past(self._session, self._document(), came, before=before)
 
-    def _show(self, empty: str) -> None:
-        current = self.list.currentItem()
-        top = None if current is None else current.parent() or current
-        at = 0 if top is None else self.list.indexOfTopLevelItem(top)
+    def _show(self, empty: str, here: Step | None = None) -> None:
+        """Show the steps; an earlier one that was chosen stays so, wherever it is now."""
+        place = 0 if here is None else here.past.sequence
+        found = [at for at, one in enumerate(self._steps) if one.past.sequence == place]
         self.list.clear()
         for one in self._steps:
             item = _item(one)
@@ -168,7 +173,7 @@ class HistoryStrip(Strip):
         self.nothing.setText(empty)
         self.nothing.setVisible(not self._steps)
         if self._steps:
-            top = self.list.topLevelItem(min(max(at, 0), len(self._steps) - 1))
+            top = self.list.topLevelItem(found[0] if found else 0)
             if top is not None:
                 self.list.setCurrentItem(top)
         self._enable()
@@ -186,11 +191,14 @@ class HistoryStrip(Strip):
     def _bring_back(self) -> None:
         step, document = self.step(), self._document()
         if step is not None and document is not None:
+            # The button is shut when it is done, and would hand the keyboard to the closing.
+            self.list.setFocus(Qt.FocusReason.OtherFocusReason)
             past.bring_back(self._session, document, step)
 
     def _take_back(self) -> None:
         step = self.step()
         if step is not None:
+            self.list.setFocus(Qt.FocusReason.OtherFocusReason)
             past.take_back(self._session, step)
 
 

@@ -51,6 +51,10 @@ def test_an_earlier_state_comes_back_as_a_new_step(person, strip):
     person.wait_until_saved()
     assert session.store.latest() > before
     assert len(session.store.history(Document("specimen", session.specimen.id))) == 4
+    person.wait(lambda: strip.list.topLevelItemCount() == 4)
+    begun = strip.list.topLevelItem(3)
+    assert strip.list.currentItem() is begun, "the same step, a line further down"
+    assert person.window.shell.focusWidget() is strip.list
     session.undo()
     assert state(person, "scutes") == "absent"
 
