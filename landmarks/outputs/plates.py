@@ -20,7 +20,7 @@ _SIDES = tuple(
 _DOT_PX = 8.0
 _STEP_PX = 20.0
 _OVER_A_LINE = 0.1
-_SHARES = (0.5, 0.3, 0.7, 0.15, 0.85)
+_SHARES = (0.15, 0.85, 0.3, 0.7, 0.5)
 
 
 Place = tuple[float, float]
@@ -103,7 +103,8 @@ def beside(
 ) -> tuple[float, Rect]:
     """Return where along a line its label goes (0 to 1), and the label's rectangle.
 
-    Above its middle, unless marks lie there: then nearer to an end, or below.
+    Above it near an end, as its middle is where the shell lies that it measures; elsewhere,
+    or below, where marks lie there.
     """
     places = list(marks)
     length = hypot(end[0] - start[0], end[1] - start[1])
