@@ -162,16 +162,23 @@ class GatherStrip(Strip):
         self.alone.setEnabled(several and session.frame is not None and free)
         self._trouble.setText("" if self._rows else say("gather.none"))
 
+    def _leave_button(self) -> None:
+        """Bring the keyboard back to the list, before it falls to the button below."""
+        self.list.setFocus(Qt.FocusReason.OtherFocusReason)
+
     def _move(self) -> None:
         frame = self._session.frame
         if frame is not None and self.move_there.isEnabled():
+            self._leave_button()
             deeds.move_frame(self._session, frame.id, self.chosen())
 
     def _make_one(self) -> None:
         several = self._session.chosen.ids
+        self._leave_button()
         deeds.make_one(self._session, several if len(several) > 1 else [self.chosen()])
         if len(several) > 1:
             self._session.chosen.put(())
 
     def _alone(self) -> None:
+        self._leave_button()
         deeds.split_off(self._session)

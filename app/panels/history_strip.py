@@ -53,6 +53,7 @@ class HistoryStrip(Strip):
         self.bring_back = button(say("past.bring_back"), "primary", "rotate-ccw")
         self.take_back = button(say("past.take_back"), "plain", "undo-2")
         self.more = button(say("past.more"), "link")
+        self.more.hide()
         self.nothing = Label("", "body", "ink2", wrap=True)
         self._lay_out()
         self.setFocusProxy(self.list)
@@ -134,6 +135,7 @@ class HistoryStrip(Strip):
         if self._session.names_hidden:
             # What was done would tell the names.
             self._steps = []
+            self.more.hide()
             self._show(say("past.names_hidden"))
             return
         self._ask(None)

@@ -98,3 +98,4 @@ def test_hidden_names_are_not_told_by_the_history(person, strip):
     person.session.hide_names(True)
     assert strip.list.topLevelItemCount() == 0
     assert "hidden" in strip.nothing.text()
+    assert strip.more.isHidden()

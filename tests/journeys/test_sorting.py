@@ -356,6 +356,7 @@ def test_a_picture_of_the_rail_is_dropped_on_another_specimen(person, dive):
     person.wait(lambda: strip.chosen() != "")
     person.press(strip.make_one)
     person.wait(lambda: session.n_rows == N // EACH - 1)
+    assert person.window.shell.focusWidget() is strip.list, "not the button that parts them"
     person.press(strip.alone)
     person.wait(lambda: session.n_rows == N // EACH)
     assert len(session.specimen.frames) == 1
