@@ -7,7 +7,7 @@ changed.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from types import MappingProxyType
 from typing import Any
@@ -200,17 +200,21 @@ def condition_edits(
 
 def _edited(part: str, parts: Parts, edits: Edits) -> Any:
     kind, keys = _PARTS[part]
-    value = decode(kind, parts.get(part, {}), part)
-    words = {key: edits.words[key] for key in keys if key in edits.words}
-    changed = replace(value, **words)
+    raw = parts.get(part, {})
+    value = decode(kind, raw, part)
+    said = {key: edits.words[key] for key in keys if key in edits.words}
     if part == "where":
-        kept: Sequence[Condition] = [
-            one for one in changed.condition if one not in edits.remove
-        ]
+        kept = [one for one in value.condition if one not in edits.remove]
         more = [one for one in edits.add if one not in kept]
-        changed = replace(changed, condition=(*kept, *more))
+        said["condition"] = (*kept, *more)
+    new = {key: one for key, one in said.items() if one != getattr(value, key)}
     # What is said as it was stays as it was written, default values and all.
-    return parts.get(part) if changed == value else encode(changed) or None
+    if not new:
+        return parts.get(part)
+    usual = kind()
+    same = {key: one for key, one in raw.items() if key not in new}
+    written = {key: encode(one) for key, one in new.items() if one != getattr(usual, key)}
+    return {**same, **written} or None
 
 
 def _viewed(parts: Parts, view: str) -> dict[str, Any]:

@@ -11,6 +11,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from functools import cache
 from types import MappingProxyType
+from typing import Any
 
 from landmarks.storage.deciding import EXISTS, Turn, kind_of
 from landmarks.storage.listing import COLUMNS, FACTS_OF, RECORDED, ROW_OF
@@ -62,23 +63,34 @@ _ENTRIES: Mapping[str, Mapping[str, tuple[tuple[str, ...], tuple[str, ...]]]] = 
 )
 """Fields and columns that follow from each entry of the parts that there are once."""
 
+ONCE = _ENTRIES.keys()
 
-def follows_from(turns: Mapping[str, Turn]) -> Follows:
-    """Return what of the list follows from the parts that a deed changes in one specimen."""
+
+def known_after(turns: Mapping[str, Turn]) -> Mapping[str, Any]:
+    """Return what a deed makes of the parts there are once, as far as it touches them."""
+    after = {part: turns[part].after for part in ONCE & turns.keys()}
+    return {part: json.loads(text) for part, text in after.items() if text is not None}
+
+
+def follows_from(turns: Mapping[str, Turn], known: Mapping[str, Any]) -> Follows:
+    """Return what of the list follows from the parts that a deed changes in one specimen.
+
+    Parameters
+    ----------
+    known
+        Of :func:`known_after`.
+    """
     if EXISTS in turns:
         return WHOLE
     sources: list[str] = []
-    for part, (before, after) in turns.items():
-        if part in _ENTRIES and before is not None and after is not None:
-            old, new = json.loads(before), json.loads(after)
-            if isinstance(old, dict) and isinstance(new, dict):
-                sources += [
-                    f"{part}.{key}"
-                    for key in _ENTRIES[part]
-                    if old.get(key) != new.get(key)
-                ]
-                continue
-        sources.append(kind_of(part))
+    for part, turn in turns.items():
+        new = known.get(part)
+        old = None if new is None or turn.before is None else json.loads(turn.before)
+        if isinstance(old, dict) and isinstance(new, dict):
+            entries = _ENTRIES[part]
+            sources += [f"{part}.{one}" for one in entries if old.get(one) != new.get(one)]
+        else:
+            sources.append(kind_of(part))
     return _together(frozenset(sources))
 
 

@@ -30,9 +30,9 @@ from landmarks.codec import write_json
 from landmarks.finding import Fact, fields
 from landmarks.storage import reading
 from landmarks.storage.contract import OUTDATED, Derived
-from landmarks.storage.deciding import EXISTS, Turn, asked_for
-from landmarks.storage.engine import run_many
-from landmarks.storage.follows import WHOLE, Follows, follows_from
+from landmarks.storage.deciding import EXISTS, Turn, kind_of
+from landmarks.storage.engine import one_of, run_many
+from landmarks.storage.follows import ONCE, WHOLE, Follows, follows_from, known_after
 from landmarks.storage.listing import Listed, listed, recorded_facts, word_of
 from landmarks.storage.packing import read_text
 from landmarks.storage.schema import (
@@ -62,6 +62,8 @@ _LIST, _CACHE, _WORD, _NUMBER = map(insert, (LISTING, CACHE, WORDS, NUMBERS))
 
 _RECORDED, _DERIVED = 0, 1
 
+NOTHING: Mapping[int, Mapping[str, Any]] = {}
+
 
 def keep_listed(
     connection: Connection, sequence: int, touched: Mapping[int, Mapping[str, Turn]]
@@ -71,14 +73,14 @@ def keep_listed(
     Only what follows from what was changed is taken anew.
     """
     alike: dict[Follows, list[int]] = {}
+    known = {number: known_after(turns) for number, turns in touched.items()}
     for number, turns in touched.items():
-        alike.setdefault(follows_from(turns), []).append(number)
+        alike.setdefault(follows_from(turns, known[number]), []).append(number)
     for follows, numbers in alike.items():
-        relist(connection, dict.fromkeys(numbers, sequence), follows)
+        relist(connection, dict.fromkeys(numbers, sequence), follows, known)
         if not follows.columns:
-            for some in stretches(numbers, reading.AT_ONCE):
-                here = update(LISTING).where(LISTING.c.document.in_(some))
-                connection.execute(here.values(changed=sequence))
+            here = update(LISTING).where(LISTING.c.document.in_(one_of(numbers)))
+            connection.execute(here.values(changed=sequence))
 
 
 def relist_all(connection: Connection) -> None:
@@ -99,7 +101,10 @@ def relist_all(connection: Connection) -> None:
 
 
 def relist(
-    connection: Connection, changed: Mapping[int, int], follows: Follows = WHOLE
+    connection: Connection,
+    changed: Mapping[int, int],
+    follows: Follows = WHOLE,
+    known: Mapping[int, Mapping[str, Any]] = NOTHING,
 ) -> None:
     """Take rows and facts of specimens anew from their parts.
 
@@ -108,12 +113,14 @@ def relist(
     changed
         The sequence of the last change by the number of each specimen.
     follows
-        What is taken anew; the rest of rows and facts stays as it is.
+        What is taken anew; the rest of rows and facts stays as it is. Where that is not all,
+        the specimens are there.
+    known
+        Parts that need not be read, by the number of their specimen.
     """
     columns, about = tuple(sorted(follows.columns)), sorted(follows.facts)
     for some in stretches(sorted(changed) if columns or about else (), reading.AT_ONCE):
-        parts = _shown_parts(connection, some, follows.kinds)
-        there = {number: found for number, found in parts.items() if EXISTS in found}
+        there = _shown_parts(connection, some, follows, known)
         made = {number: listed(one, follows.columns) for number, one in there.items()}
         rows = [
             (*_values(one, columns), changed[number], number)
@@ -175,10 +182,11 @@ def carry_over(connection: Connection, numbers: Sequence[int]) -> None:
 
     Only parts were changed that it does not follow from.
     """
+    if not numbers:
+        return
     last = select(DOCUMENTS.c.revision - 1).where(DOCUMENTS.c.number == CACHE.c.document)
-    for some in stretches(sorted(numbers), reading.AT_ONCE):
-        here = CACHE.c.document.in_(some), CACHE.c.revision == last.scalar_subquery()
-        connection.execute(update(CACHE).where(*here).values(revision=CACHE.c.revision + 1))
+    here = CACHE.c.document.in_(one_of(numbers)), CACHE.c.revision == last.scalar_subquery()
+    connection.execute(update(CACHE).where(*here).values(revision=CACHE.c.revision + 1))
 
 
 def outdate(connection: Connection, pictures: Sequence[str]) -> None:
@@ -208,13 +216,30 @@ def _values(one: Listed, columns: Sequence[str]) -> tuple[Any, ...]:
 
 
 def _shown_parts(
+    connection: Connection,
+    numbers: Sequence[int],
+    follows: Follows,
+    known: Mapping[int, Mapping[str, Any]],
+) -> dict[int, dict[str, Any]]:
+    """Return of those specimens that are there the parts that something follows from."""
+    if follows == WHOLE:
+        found = _parts(connection, numbers, follows.kinds | {EXISTS})
+        return {number: parts for number, parts in found.items() if EXISTS in parts}
+    once = (part for part in ONCE if all(part in known.get(one, ()) for one in numbers))
+    found = _parts(connection, numbers, follows.kinds.difference(once))
+    return {one: {**found.get(one, {}), **known.get(one, {})} for one in numbers}
+
+
+def _parts(
     connection: Connection, numbers: Sequence[int], kinds: Set[str]
 ) -> dict[int, dict[str, Any]]:
-    """Return the parts of specimens of some kinds, and whether each is there at all."""
+    """Return the parts of some kinds of specimens."""
+    if not kinds:
+        return {}
     statement = select(PARTS.c.document, PARTS.c.part, PARTS.c.content).where(
-        PARTS.c.document.in_(numbers), reading.of_kinds(kinds)
+        PARTS.c.document.in_(one_of(numbers)), reading.of_kinds(kinds)
     )
-    shown = [row for row in connection.execute(statement).all() if asked_for(row[1], kinds)]
+    shown = [row for row in connection.execute(statement).all() if kind_of(row[1]) in kinds]
     texts = reading.contents(connection, (content for _, _, content in shown))
     parts: dict[int, dict[str, Any]] = {}
     for number, part, content in shown:
@@ -292,5 +317,7 @@ def _facts_now(
     value = (table.c.word,) if table is WORDS else ()
     measured = (table.c.number, table.c.sigma, table.c.at_least) if table is NUMBERS else ()
     statement = select(table.c.document, table.c.field, *value, *measured)
-    statement = statement.where(table.c.document.in_(documents), table.c.derived == kind)
+    statement = statement.where(
+        table.c.document.in_(one_of(documents)), table.c.derived == kind
+    )
     return statement.where(table.c.field.in_(about)) if about else statement

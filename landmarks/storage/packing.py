@@ -65,6 +65,9 @@ def read_text(text: str) -> Any:
     StoreError
         If it is not JSON within the limits of :func:`landmarks.codec.read_json`.
     """
+    if text == "true":
+        # Every document has such a part, which says that it is there.
+        return True
     try:
         return read_json(text, "")
     except DocumentError:

@@ -11,6 +11,7 @@ from landmarks.changes import Document, Parts
 from landmarks.errors import StoreError
 from landmarks.storage.contract import Loaded, Stamp
 from landmarks.storage.deciding import EXISTS, asked_for
+from landmarks.storage.engine import one_of
 from landmarks.storage.packing import read_text, unpacked
 from landmarks.storage.schema import BLOBS, CACHE, DOCUMENTS, PARTS
 from landmarks.stretches import stretches
@@ -75,28 +76,26 @@ def cached(connection: Connection, document: Document, stamp: Stamp) -> Any:
 
 def contents(connection: Connection, stored: Iterable[str | None]) -> Mapping[str, str]:
     """Return the text of each stored content, packed or not."""
-    wanted = {one for one in stored if one is not None}
-    texts = {one: one for one in wanted if not one.startswith("#")}
-    room = LARGEST_UNPACKED
-    for some in stretches([one[1:] for one in wanted if one.startswith("#")], AT_ONCE):
+    texts = {one: one for one in stored if one is not None}
+    names = [one[1:] for one in texts if one.startswith("#")]
+    room, n_found = LARGEST_UNPACKED, 0
+    for some in stretches(names, AT_ONCE):
         statement = select(BLOBS.c.hash, BLOBS.c.packed).where(BLOBS.c.hash.in_(some))
         for row in connection.execute(statement):
             text = texts[f"#{row.hash}"] = unpacked(row.packed)
+            n_found += 1
             room -= len(text)
             if room < 0:
                 raise StoreError("store.damaged_content")
-    if len(texts) < len(wanted):
+    if n_found < len(names):
         raise StoreError("store.damaged_content")
     return texts
 
 
 def of_kinds(kinds: Collection[str]) -> ColumnElement[bool]:
-    """Return the condition that a part is of one of these kinds, or ``exists``.
-
-    A name that only begins alike fits as well: :func:`asked_for` tells it apart.
-    """
+    """Return the condition that a part is of one of these kinds."""
     named = [PARTS.c.part.between(f"{kind}/", f"{kind}0") for kind in sorted(kinds)]
-    return or_(PARTS.c.part.in_([EXISTS, *sorted(kinds)]), *named)
+    return or_(PARTS.c.part.in_(sorted(kinds)), *named)
 
 
 def number_of(connection: Connection, document: Document) -> int | None:
@@ -112,9 +111,9 @@ def _parts(
 ) -> dict[int, Parts]:
     made: dict[int, dict[str, Any]] = {}
     for some in stretches(numbers, AT_ONCE):
-        statement = select(PARTS).where(PARTS.c.document.in_(some))
+        statement = select(PARTS).where(PARTS.c.document.in_(one_of(some)))
         if kinds is not None:
-            statement = statement.where(of_kinds(kinds))
+            statement = statement.where(of_kinds({EXISTS, *kinds}))
         found = connection.execute(statement).all()
         stored = [row for row in found if asked_for(row.part, kinds)]
         texts = contents(connection, (row.content for row in stored))

@@ -25,7 +25,7 @@ from landmarks.storage.deciding import (
     turns_of,
 )
 from landmarks.storage.deeds import deed_json
-from landmarks.storage.engine import run_many
+from landmarks.storage.engine import one_of, run_many
 from landmarks.storage.packing import LONG_TEXT, hash_of, packed
 from landmarks.storage.remembering import latest
 from landmarks.storage.schema import BLOBS, CHANGE_SETS, CHANGES, DOCUMENTS, PARTS
@@ -124,7 +124,7 @@ def _as_they_are(
     stored: dict[int, dict[str, str]] = {}
     for some in stretches(list(wanted), reading.AT_ONCE):
         question = select(PARTS.c.document, PARTS.c.part, PARTS.c.content)
-        question = question.where(PARTS.c.document.in_(some))
+        question = question.where(PARTS.c.document.in_(one_of(some)))
         asked = set().union(*(wanted[number] for number in some))
         if len(asked) <= reading.AT_ONCE and not any(whole[number] for number in some):
             question = question.where(PARTS.c.part.in_(sorted(asked)))
@@ -163,8 +163,8 @@ def _keep_documents(
 ) -> dict[Document, int]:
     """Give every touched document its next revision, and new ones their place."""
     numbers = {one: states[one][0] for one in made if one in states}
-    for some in stretches(sorted(numbers.values()), reading.AT_ONCE):
-        here = update(DOCUMENTS).where(DOCUMENTS.c.number.in_(some))
+    if numbers:
+        here = update(DOCUMENTS).where(DOCUMENTS.c.number.in_(one_of(numbers.values())))
         connection.execute(here.values(revision=DOCUMENTS.c.revision + 1))
     turned = [
         (number, int(made[one][EXISTS].after is None))

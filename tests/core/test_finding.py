@@ -50,7 +50,8 @@ from landmarks.storage import (
     open_sqlite,
     querying,
 )
-from landmarks.storage.listing import FACTS_OF
+from landmarks.storage.follows import _ENTRIES, ONCE, Follows, _together
+from landmarks.storage.listing import FACTS_OF, ROW_OF
 from tests import strategies
 from tests.core.conftest import ABOUT
 
@@ -588,3 +589,13 @@ def test_every_recorded_field_follows_from_one_kind_of_parts():
     told = [field for some in FACTS_OF.values() for field in some]
     recorded = [key for key, one in fields().items() if not one.derived and key != "text"]
     assert sorted(told) == sorted(recorded)
+
+
+def test_every_entry_of_a_part_that_there_is_once_tells_what_follows_from_it():
+    for part in ONCE:
+        told = [_together(frozenset((f"{part}.{key}",))) for key in _ENTRIES[part]]
+        facts = frozenset().union(*(one.facts for one in told))
+        columns = frozenset().union(*(one.columns for one in told))
+        assert facts == frozenset(FACTS_OF[part])
+        assert columns == frozenset(ROW_OF.get(part, ()))
+        assert _together(frozenset((part,))) == Follows(facts, columns)
