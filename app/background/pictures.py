@@ -9,8 +9,9 @@ from itertools import count
 from pathlib import Path
 from threading import Lock
 from time import monotonic
+from typing import Any
 
-from PySide6.QtCore import QObject, QSize, Qt, Signal
+from PySide6.QtCore import QObject, QSize, Qt, QTimer, Signal
 from PySide6.QtGui import QImage
 from shiboken6 import isValid
 
@@ -27,6 +28,9 @@ USUAL_ROOM = QSize(1600, 1000)
 _PREVIEW_SHARE = 0.2
 _WHOLE_SHARE = 0.85
 _LEAST_SHARE = 0.02
+
+_PAINTED = "painted"
+"""What is done once all that was told before has been painted."""
 
 SAID_AFTER_S = 1.0
 """Seconds after which the expected time is said, if it is a long one."""
@@ -169,9 +173,21 @@ class PictureLoader(QObject):
                     seen = True
                     self._tell("previewed", token, first)
         self._tell("progressed", token, _PREVIEW_SHARE)
-        with self._one_whole:
-            if token == self._current:
-                self._load_whole(token, path, header, room, seen=seen)
+
+        def whole() -> None:
+            with self._one_whole:
+                if token == self._current:
+                    self._load_whole(token, path, header, room, seen=seen)
+
+        if seen:
+            # The first view is on the screen before the whole takes a core of its own.
+            self._tell(_PAINTED, token, lambda: self._go_on(token, path, whole))
+        else:
+            whole()
+
+    def _go_on(self, token: int, path: Path, work: Callable[[], None]) -> None:
+        if not self._closed:
+            self._views.submit(self._guarded, token, path, work)
 
     def _look_ahead(self, token: int, path: Path, room: QSize) -> None:
         if token != self._current:
@@ -253,11 +269,14 @@ class PictureLoader(QObject):
         if isValid(self):
             self._arrived.emit(what, token, value)
 
-    def _deliver(self, what: str, token: int, value: object) -> None:
+    def _deliver(self, what: str, token: int, value: Any) -> None:
         """Hand an answer on, in the thread of the window, if it is still wanted."""
         if what in ("thumbnailed", "failed") and token in self._wanted_thumbnails:
             self._wanted_thumbnails.discard(token)
         elif token != self._current:
+            return
+        elif what == _PAINTED:
+            QTimer.singleShot(0, self, value)
             return
         elif what in ("previewed", "levels", "failed"):
             self._unseen = 0
