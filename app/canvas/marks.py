@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from PySide6.QtCore import QRectF
+from PySide6.QtGui import QPixmap
 from PySide6.QtWidgets import QGraphicsItem, QGraphicsPixmapItem, QGraphicsScene
 
 from app.canvas import names, sprites
@@ -252,9 +253,7 @@ class MarkLayer:
                     pixmap = sprites.lozenge(
                         shown_number or None, state, ratio, square=square
                     )
-                item.setPixmap(pixmap)
-                size = pixmap.deviceIndependentSize()
-                item.setOffset(-size.width() / 2, -size.height() / 2)
+                _centre(item, pixmap)
                 item.setZValue(
                     _Z_CHOSEN if "selected" in state else _Z_LIT if state else _Z_MARK
                 )
@@ -285,9 +284,7 @@ class MarkLayer:
             case Again():
                 assert isinstance(item, QGraphicsPixmapItem)
                 pixmap = sprites.again(ratio)
-                item.setPixmap(pixmap)
-                size = pixmap.deviceIndependentSize()
-                item.setOffset(-size.width() / 2, -size.height() / 2)
+                _centre(item, pixmap)
             case Ticks():
                 pass
             case Quad():
@@ -325,6 +322,13 @@ class MarkLayer:
         return (mark.id, mark.index) in (self._hovered, self._selected) or (
             isinstance(mark, Dot) and mark.landmark in self._lit
         )
+
+
+def _centre(item: QGraphicsPixmapItem, pixmap: QPixmap) -> None:
+    """Show a pixmap with its middle on the place of an item."""
+    item.setPixmap(pixmap)
+    size = pixmap.deviceIndependentSize()
+    item.setOffset(-size.width() / 2, -size.height() / 2)
 
 
 def _keyed(marks: Iterable[Mark]) -> dict[Key, Mark]:

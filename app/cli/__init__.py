@@ -88,8 +88,8 @@ def _parser() -> argparse.ArgumentParser:
     command("measure", records.measure).add_argument(
         "collection", type=Path, metavar="COLLECTION", help=say("command.collection")
     )
-    collections.add_to(commands)
-    intake.add_to(commands)
+    collections.add_to(command)
+    intake.add_to(command)
     repeats.add_to(command)
     instruments.add_to(command)
     tables.add_to(commands)

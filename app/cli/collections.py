@@ -6,10 +6,10 @@ import argparse
 import sys
 from collections.abc import Callable
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from app.cli.reading import guide_of, now, store_of
-from app.cli.writing import DONE, FAULTS, print_json, print_line
+from app.cli.writing import DONE, FAULTS, Command, print_json, print_line
 from landmarks.sentences import say, text
 
 if TYPE_CHECKING:
@@ -29,9 +29,9 @@ MENDED = (
 _SAID_EVERY = 100
 
 
-def add_to(commands: Any) -> None:
+def add_to(command: Command) -> None:
     """Add the commands about whole collections to the parser."""
-    check_ = _command(commands, "check", check)
+    check_ = command("check", check)
     check_.add_argument(
         "collection", type=Path, metavar="COLLECTION", help=say("command.collection")
     )
@@ -44,7 +44,7 @@ def add_to(commands: Any) -> None:
         help=say("command.check.pictures"),
     )
     check_.add_argument("--mend", action="store_true", help=say("command.check.mend"))
-    export_ = _command(commands, "export", export)
+    export_ = command("export", export)
     export_.add_argument(
         "collection", type=Path, metavar="COLLECTION", help=say("command.collection")
     )
@@ -71,7 +71,7 @@ def add_to(commands: Any) -> None:
         one.add_argument(
             "--tables", type=Path, metavar="FOLDER", help=say("command.tables")
         )
-    restore_ = _command(commands, "restore", restore)
+    restore_ = command("restore", restore)
     restore_.add_argument(
         "folder", type=Path, metavar="FOLDER", help=say("command.restore.folder")
     )
@@ -201,17 +201,6 @@ def restore(choice: argparse.Namespace) -> int:
     if not written.n_deeds:
         print_line(say("command.restore.no_history"))
     return DONE
-
-
-def _command(
-    commands: Any, name: str, run: Callable[[argparse.Namespace], int]
-) -> argparse.ArgumentParser:
-    one: argparse.ArgumentParser = commands.add_parser(
-        name, help=say(f"command.{name}"), description=say(f"command.{name}")
-    )
-    one.add_argument("--json", action="store_true", help=say("command.json"))
-    one.set_defaults(run=run)
-    return one
 
 
 def _mended(store: Store, guide: Guide, found: Inspection) -> int:

@@ -6,16 +6,13 @@ A refusal is an answer: it is printed like one, and the exit code tells it from 
 from __future__ import annotations
 
 import argparse
-from collections.abc import Callable
 from math import isfinite
 from pathlib import Path
 
-from app.cli.writing import DONE, FAULTS, print_json, print_line
+from app.cli.writing import DONE, FAULTS, Command, print_json, print_line
 from landmarks.errors import PlacingError
 from landmarks.geometry import Point
 from landmarks.sentences import Number, Sentence, say, text
-
-Command = Callable[[str, Callable[[argparse.Namespace], int]], argparse.ArgumentParser]
 
 
 def add_to(command: Command) -> None:

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 from uuid import uuid4
 
 from app.cli.reading import now, pictures_of
-from app.cli.writing import DONE, FAULTS, print_json, print_line
+from app.cli.writing import DONE, FAULTS, Command, print_json, print_line
 from landmarks.errors import StoreError
 from landmarks.sentences import Sentence, say, text
 from landmarks.values import dataclass
@@ -21,8 +21,6 @@ if TYPE_CHECKING:
     from landmarks.intake.labels import LabelTable
     from landmarks.specimen import Specimen
     from landmarks.storage import Store
-
-    Commands = argparse._SubParsersAction[argparse.ArgumentParser]
 
 GROUPINGS = ("time", "name", "csv", "none")
 
@@ -45,11 +43,9 @@ class _Read:
         return tuple(labelled.get(one.id, one) for one in self.intake.specimens)
 
 
-def add_to(commands: Commands) -> None:
+def add_to(command: Command) -> None:
     """Add the command to the command line."""
-    about = say("command.import")
-    one = commands.add_parser("import", help=about, description=about)
-    one.add_argument("--json", action="store_true", help=say("command.json"))
+    one = command("import", take_in)
     one.add_argument(
         "collection", type=Path, metavar="COLLECTION", help=say("command.import.collection")
     )
@@ -66,7 +62,6 @@ def add_to(commands: Commands) -> None:
     one.add_argument("--view", default="", metavar="VIEW", help=say("command.import.view"))
     one.add_argument("--again", action="store_true", help=say("command.import.again"))
     one.add_argument("--dry-run", action="store_true", help=say("command.import.dry_run"))
-    one.set_defaults(run=take_in)
 
 
 def take_in(choice: argparse.Namespace) -> int:

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import argparse
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from app.cli.reading import guide_of, opened
-from app.cli.writing import DONE, print_json, print_line
+from app.cli.writing import DONE, Command, print_json, print_line
 from landmarks.errors import UnknownWordError
 from landmarks.repeats import BLIND, SECOND
 from landmarks.sentences import say, text
@@ -19,9 +19,7 @@ if TYPE_CHECKING:
     from landmarks.repeats import Repeated, Rescored
 
 
-def add_to(
-    command: Callable[[str, Callable[[argparse.Namespace], int]], argparse.ArgumentParser],
-) -> None:
+def add_to(command: Command) -> None:
     """Add the command to the parser."""
     one = command("repeats", repeats)
     one.add_argument(

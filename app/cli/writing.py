@@ -5,6 +5,8 @@ from __future__ import annotations
 import json
 import re
 import sys
+from argparse import ArgumentParser, Namespace
+from collections.abc import Callable
 from typing import TYPE_CHECKING, Any
 
 from landmarks.sentences import percent, say, text
@@ -14,6 +16,9 @@ if TYPE_CHECKING:
     from landmarks.identification.answer import Answer, Candidate
 
 DONE, FAULTS, WRONG = 0, 1, 2
+
+Command = Callable[[str, Callable[[Namespace], int]], ArgumentParser]
+"""Makes a command of a name and of what it runs."""
 
 
 def print_line(words: str = "", *, fault: bool = False, end: str = "\n") -> None:

@@ -1,6 +1,7 @@
 """The picture rail: the frames of the specimen on the bench, with what each of them has."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
+from functools import partial
 from itertools import pairwise
 
 from PySide6.QtCore import QMimeData, QPointF, QRectF, QSize, Qt, Signal
@@ -166,14 +167,8 @@ class PictureRail(QWidget):
                 old.deleteLater()
         self.cards = []
         for frame in frames:
-            card = Card("")
+            card = self._add_card("", partial(self._session.choose_frame, frame.id))
             card.frame = frame.id
-            card.clicked.connect(
-                lambda _=False, key=frame.id: self._session.choose_frame(key)
-            )
-            card.turned.connect(self._turn)
-            self.cards.append(card)
-            self._row.addWidget(card)
         self.another.setVisible(bool(frames))
         if frames:
             self._row.addWidget(self.another)
@@ -182,16 +177,12 @@ class PictureRail(QWidget):
             self._row.addSpacing(8)
             self._row.addWidget(self._also)
         for one in others:
-            card = Card(one_line(one.number) or say("specimens.no_number"))
+            title = one_line(one.number) or say("specimens.no_number")
+            go = partial(self._session.choose, one.specimen, one.frame)
+            card = self._add_card(title, go)
             card.say(card.title, say("rail.neighbour"))
             card.shows = one.picture, one.region
             card.show_thumbnail(self._thumbnail(*card.shows))
-            card.clicked.connect(
-                lambda _=False, it=one: self._session.choose(it.specimen, it.frame)
-            )
-            card.turned.connect(self._turn)
-            self.cards.append(card)
-            self._row.addWidget(card)
         self._row.addWidget(self.add)
         self._row.addStretch(1)
         order = [
@@ -203,6 +194,14 @@ class PictureRail(QWidget):
         for first, second in pairwise(order):
             if first.window() is second.window():
                 QWidget.setTabOrder(first, second)
+
+    def _add_card(self, title: str, go: Callable[[], None]) -> "Card":
+        card = Card(title)
+        card.clicked.connect(lambda _=False: go())
+        card.turned.connect(self._turn)
+        self.cards.append(card)
+        self._row.addWidget(card)
+        return card
 
     def _turn(self, card: "Card", by: int) -> None:
         at = self.cards.index(card) + by
