@@ -32,7 +32,7 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
     "finding.sorted": "sorted by {field}",
     "finding.nothing_fits": (
         "No specimen fits the condition.",
-        "No specimen fits all {n} conditions.",
+        "No specimen fits these {n} conditions.",
     ),
     "finding.still_working": (
         "{n} specimen is still being worked out: ask again in a moment.",
@@ -43,8 +43,8 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
     "finding.example.number": "number",
     "finding.example.words": "words",
     "finding.example.yes": "yes or no",
-    "deed.keep_filter": "Keep filter “{name}”",
-    "deed.forget_filter": "Forget filter “{name}”",
+    "deed.keep_filter": "keep the filter “{name}”",
+    "deed.forget_filter": "forget the filter “{name}”",
     # Fields; measures are called as everywhere.
     "finding.field.text": "any words of the label",
     "finding.field.number": "catalogue number",
