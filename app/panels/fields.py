@@ -168,6 +168,17 @@ class ChoiceField(QComboBox):
         self.setCurrentIndex(max(found, 0))
 
 
+def open_choice(n_letters: int) -> QComboBox:
+    """Return a choice of so many letters at least, in which other words can be typed."""
+    made = QComboBox()
+    made.setEditable(True)
+    made.setInsertPolicy(QComboBox.InsertPolicy.NoInsert)
+    policy = QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon
+    made.setSizeAdjustPolicy(policy)
+    made.setMinimumContentsLength(n_letters)
+    return made
+
+
 def labelled(field: QWidget, words: str = "") -> QWidget:
     """Return a field with its name above it; without words, its accessible name."""
     holder = QWidget()

@@ -3,7 +3,7 @@
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QComboBox, QCompleter
 
-from app.panels.fields import Choices, number_typed
+from app.panels.fields import Choices, number_typed, open_choice
 from app.style.fonts import scaled
 from landmarks.finding import DATE, NUMBER, YES, Field
 from landmarks.sentences import say
@@ -11,13 +11,8 @@ from landmarks.sentences import say
 
 def value_field(key: str) -> QComboBox:
     """Return a field for a value; the key is that of its name."""
-    made = QComboBox()
-    made.setEditable(True)
-    made.setInsertPolicy(QComboBox.InsertPolicy.NoInsert)
+    made = open_choice(8)
     made.setAccessibleName(say(key))
-    made.setMinimumContentsLength(8)
-    policy = QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon
-    made.setSizeAdjustPolicy(policy)
     made.setMinimumWidth(scaled(96))
     return made
 

@@ -8,7 +8,6 @@ from PySide6.QtCore import QMimeData, QPointF, QRectF, QSize, Qt, Signal
 from PySide6.QtGui import QDrag, QKeyEvent, QMouseEvent, QPaintEvent, QPen, QWheelEvent
 from PySide6.QtWidgets import (
     QApplication,
-    QFrame,
     QHBoxLayout,
     QScrollArea,
     QSizePolicy,
@@ -23,7 +22,7 @@ from app.style.fonts import line_height, scaled
 from app.style.icons import icon_pixmap
 from app.style.tokens import ICON, LAYOUT, RADIUS
 from app.style.widgets import Label, icon_button
-from app.style.widgets.bare import bare_column
+from app.style.widgets.bare import bare_area, bare_column
 from app.style.widgets.buttons import plain_tip
 from app.style.widgets.painted import PaintedChoice, rounded, smooth, text_width, write
 from landmarks.geometry import Box
@@ -351,12 +350,9 @@ class _Sideways(QScrollArea):
 
     def __init__(self) -> None:
         super().__init__()
-        self.setWidgetResizable(True)
-        self.setFrameShape(QFrame.Shape.NoFrame)
-        self.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+        bare_area(self)
         self.setVerticalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
-        self.viewport().setAutoFillBackground(False)
 
     def wheelEvent(self, event: QWheelEvent) -> None:
         bar = self.horizontalScrollBar()

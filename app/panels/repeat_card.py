@@ -3,7 +3,6 @@
 from PySide6.QtCore import QSize, Qt
 from PySide6.QtGui import QFontMetrics, QResizeEvent
 from PySide6.QtWidgets import (
-    QFrame,
     QPushButton,
     QScrollArea,
     QSizePolicy,
@@ -16,6 +15,7 @@ from app.session import Aspect, Session
 from app.style.icons import icon_text
 from app.style.tokens import ICON
 from app.style.widgets import Bar, Drawing, Label, button
+from app.style.widgets.bare import bare_area
 from app.style.widgets.buttons import plain_tip
 from landmarks.repeats import BLIND
 from landmarks.sentences import say
@@ -30,11 +30,8 @@ class RepeatCard(QScrollArea):
     def __init__(self, session: Session, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._session = session
-        self.setWidgetResizable(True)
-        self.setFrameShape(QFrame.Shape.NoFrame)
-        self.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+        bare_area(self)
         self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
-        self.viewport().setAutoFillBackground(False)
         edge = float(ICON.band)
         self.kind = Label("", "strong", wrap=True)
         self.stands = Label("", "title", wrap=True)

@@ -12,7 +12,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from app.panels.fields import labelled, one_line, worded
+from app.panels.fields import labelled, one_line, open_choice, worded
 from app.panels.meant import Meant
 from app.panels.strip import Strip
 from app.session import Aspect, Session
@@ -137,13 +137,8 @@ def _told(pictures: Pictures) -> tuple[Pictures, str]:
 
 
 def _licences() -> QComboBox:
-    made = QComboBox()
-    made.setEditable(True)
-    made.setInsertPolicy(QComboBox.InsertPolicy.NoInsert)
+    made = open_choice(12)
     made.addItems(LICENCES)
     made.setCurrentIndex(-1)
     made.setEditText("")
-    policy = QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon
-    made.setSizeAdjustPolicy(policy)
-    made.setMinimumContentsLength(12)
     return made

@@ -6,7 +6,6 @@ from PySide6.QtCore import QEvent, QObject, QSize, Qt, QTimer, Signal
 from PySide6.QtGui import QKeyEvent, QResizeEvent, QShowEvent
 from PySide6.QtWidgets import (
     QApplication,
-    QFrame,
     QHBoxLayout,
     QPushButton,
     QScrollArea,
@@ -19,6 +18,7 @@ from app.style.fonts import scaled
 from app.style.icons import icon_text
 from app.style.tokens import ICON, LAYOUT
 from app.style.widgets import Drawing, Label, icon_button
+from app.style.widgets.bare import bare_area
 from landmarks.sentences import say
 
 CONTEXT = "hintContext"
@@ -74,10 +74,7 @@ class Strip(QWidget):
         self._head.addWidget(self._sentence, 1)
         self._head.addWidget(self._close)
         self._area = QScrollArea()
-        self._area.setWidgetResizable(True)
-        self._area.setFrameShape(QFrame.Shape.NoFrame)
-        self._area.setFocusPolicy(Qt.FocusPolicy.NoFocus)
-        self._area.viewport().setAutoFillBackground(False)
+        bare_area(self._area)
         column = QVBoxLayout(self)
         column.setContentsMargins(16 - RING, 8, _SIDES - 16, 8)
         self._head.setContentsMargins(RING, 0, 0, 0)

@@ -1,6 +1,7 @@
-"""Rows and columns without margins of their own: the place they stand in has them."""
+"""Rows, columns and areas without margins of their own: the place they stand in has them."""
 
-from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
+from PySide6.QtCore import Qt
+from PySide6.QtWidgets import QFrame, QHBoxLayout, QScrollArea, QVBoxLayout, QWidget
 
 
 def bare_row(holder: QWidget | None = None, spacing: int = -1) -> QHBoxLayout:
@@ -17,3 +18,11 @@ def bare_column(holder: QWidget | None = None, spacing: int = -1) -> QVBoxLayout
     column.setContentsMargins(0, 0, 0, 0)
     column.setSpacing(spacing)
     return column
+
+
+def bare_area(area: QScrollArea) -> None:
+    """Let an area scroll without a frame and a ground, and without taking the keyboard."""
+    area.setWidgetResizable(True)
+    area.setFrameShape(QFrame.Shape.NoFrame)
+    area.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+    area.viewport().setAutoFillBackground(False)
