@@ -202,7 +202,7 @@ def _edited(part: str, parts: Parts, edits: Edits) -> Any:
     kind, keys = _PARTS[part]
     raw = parts.get(part, {})
     value = decode(kind, raw, part)
-    said = {key: edits.words[key] for key in keys if key in edits.words}
+    said: dict[str, Any] = {key: edits.words[key] for key in keys if key in edits.words}
     if part == "where":
         kept = [one for one in value.condition if one not in edits.remove]
         more = [one for one in edits.add if one not in kept]

@@ -239,8 +239,6 @@ def _filtered(screen: Screen) -> list[Figure]:
 
 
 def _chosen(screen: Screen) -> list[Figure]:
-    from app.session.many import change_many
-
     session, bench = screen.session, screen.bench
     n = session.n_rows
     took = screen.do(session.chosen.everything, lambda: len(session.chosen) == n)
@@ -257,16 +255,8 @@ def _chosen(screen: Screen) -> list[Figure]:
         screen.figure(f"what {many:,} share (Ctrl+E)", [took], "", "with progress")
     )
     ids = session.chosen.ids
-    ended: list[object] = []
-    edits = Edits({"habitat": "outer reef flat"})
-    took = screen.do(
-        lambda: change_many(session, ids, edits, lambda *_: None, ended.append),
-        lambda: bool(ended),
-    )
-    assert ended[0], "it was not saved"
-    figures.append(
-        screen.figure(f"one deed over {many:,}, until it is saved", [took], "<= 2000 ms")
-    )
+    name = f"one deed over {many:,}, until it is saved"
+    figures.append(_changed(screen, name, ids, Edits({"habitat": "outer reef flat"})))
     screen.rest()
     screen.turns.clear()
     for name, deed in (("undo", session.undo), ("redo", session.redo)):
@@ -276,7 +266,21 @@ def _chosen(screen: Screen) -> list[Figure]:
         )
         screen.rest()
         screen.turns.clear()
+    name = f"one over {many:,} that summaries rest on, until it is saved"
+    figures.append(_changed(screen, name, ids, Edits({"region": "port_maren"})))
     return [*figures, _median_turn(screen)]
+
+
+def _changed(screen: Screen, name: str, ids: tuple[str, ...], edits: Edits) -> Figure:
+    from app.session.many import change_many
+
+    session, ended = screen.session, list[object]()
+    took = screen.do(
+        lambda: change_many(session, ids, edits, lambda *_: None, ended.append),
+        lambda: bool(ended),
+    )
+    assert ended[0], "it was not saved"
+    return screen.figure(name, [took], "<= 2000 ms")
 
 
 def _median_turn(screen: Screen) -> Figure:
