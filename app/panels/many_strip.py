@@ -49,6 +49,7 @@ class ManyStrip(Strip):
         self._shared = Shared()
         self._work: Work | None = None
         self._read_ids: tuple[str, ...] | None = None
+        self._held = False
         self._add: list[Condition] = []
         self._remove: list[Condition] = []
         self.words = {key: _line(key) for key in (*WORDS, *OF_PICTURES)}
@@ -286,11 +287,16 @@ class ManyStrip(Strip):
             self.give_up.show()
         # The keyboard goes where something can be done before its place is shut.
         focused = QApplication.focusWidget()
-        if busy and focused is not None and self._form.isAncestorOf(focused):
+        inside = focused is not None and self._form.isAncestorOf(focused)
+        if busy and (inside or focused is self.change):
+            self._held = True
             self.give_up.setFocus(Qt.FocusReason.OtherFocusReason)
         self._form.setEnabled(not busy)
-        if not busy and self.give_up.hasFocus():
-            self.region.setFocus(Qt.FocusReason.OtherFocusReason)
+        # While it is saved nothing can be given up, and the keyboard has fallen further.
+        if not busy:
+            held, self._held = self._held, False
+            if held and focused is not None and self.isAncestorOf(focused):
+                self.region.setFocus(Qt.FocusReason.OtherFocusReason)
         self.give_up.setVisible(busy)
         self.choose_all.setVisible(not n)
         self.change.setVisible(bool(n))

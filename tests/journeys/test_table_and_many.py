@@ -211,9 +211,12 @@ def test_fields_that_differ_are_several_and_stay_so(person, strip):
     assert field.placeholderText() == ("several" if len(localities) > 1 else "")
     assert not strip.change.isEnabled()
     strip.words["habitat"].setText("outer reef flat")
+    strip.change.setFocus()
     person.press(strip.change)
     person.wait_until_saved()
     person.wait(lambda: strip._work is None)
+    # Not the button that closes.
+    person.wait(strip.region.hasFocus)
     after = stored(person, before)
     assert {one.label.habitat for one in after} == {"outer reef flat"}
     for one in after:
