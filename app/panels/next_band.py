@@ -1,5 +1,7 @@
 """The band above the picture: the one place that says what comes next, or what went wrong."""
 
+from functools import cached_property
+
 from PySide6.QtCore import QPoint, Qt, QTimer, Signal
 from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QApplication, QMenu, QSizePolicy, QWidget
@@ -61,7 +63,7 @@ class NextBand(QWidget):
         super().__init__(parent)
         self._session = session
         self._trouble = Trouble(session, self.copy_wanted.emit)
-        self._asked = ""
+        self._asked, self._asks = "", False
         self._quiet = False
         self._shown: object = None
         self._taken = Taken(self.trace_wanted.emit, self.ask_why_not, self._cancel)
@@ -79,20 +81,26 @@ class NextBand(QWidget):
         self.setAccessibleName(say("band.title"))
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Minimum)
         self.band = Band()
-        self.views = ViewChoice(session)
         self._away = icon_button("x", say("band.put_away"))
         self._away.clicked.connect(self.put_away)
         row = bare_row(spacing=0)
         row.addWidget(self.band, 1)
         row.addWidget(self._away)
         row.addSpacing(10)
-        column = bare_column(self, 0)
-        column.addLayout(row)
-        column.addWidget(self.views)
+        self._column = bare_column(self, 0)
+        self._column.addLayout(row)
         session.changed.connect(self._look)
         session.noticed.connect(self._notice)
         session.conflicted.connect(self._clash)
         self._renew()
+
+    @cached_property
+    def views(self) -> ViewChoice:
+        """Return the question what a picture shows, made when it is first asked."""
+        made = ViewChoice(self._session)
+        made.hide()
+        self._column.addWidget(made)
+        return made
 
     def be_quiet(self, *, quiet: bool) -> None:
         """Say only what went wrong, not what comes next: the picture is out of sight."""
@@ -139,7 +147,8 @@ class NextBand(QWidget):
         self._say()
         # The keyboard stays here when what it stood on has given way to the next thing.
         left = focused is not None and all(one is not focused for one in self.ways())
-        if left and focused is not None and self.views.isAncestorOf(focused):
+        asked = left and bool(self._asked)
+        if asked and focused is not None and self.views.isAncestorOf(focused):
             self.view_said.emit()
         elif left and self.band.isVisible() and self.band.buttons():
             buttons = self.band.buttons()
@@ -147,7 +156,7 @@ class NextBand(QWidget):
 
     def ways(self) -> tuple[QWidget, ...]:
         """Return everything here that the keyboard can go to now, in its order."""
-        if not self.views.isHidden():
+        if self._asks:
             return tuple(self.views.buttons.values())
         away = () if self._away.isHidden() else (self._away,)
         return (*self.band.buttons(), *away)
@@ -158,7 +167,9 @@ class NextBand(QWidget):
         frame = self._session.frame
         # A notice does not stand in the way of the first question.
         asks = frame is not None and not frame.view and not self._quiet
-        self.views.setVisible(asks)
+        self._asks = asks
+        if asks or self._asked:
+            self.views.setVisible(asks)
         trouble = self._trouble.said()
         said = trouble or self._said_of_tool() or self._said_of_next()
         if said is not None:

@@ -17,7 +17,6 @@ from PySide6.QtWidgets import (
 
 from app.panels.choosing import ChoosingView
 from app.panels.fields import later, one_line
-from app.panels.find_strip import order_name
 from app.panels.repeat_card import RepeatCard, shortened, show_words
 from app.panels.specimen_rows import Index, RowPainter, SpecimensModel
 from app.panels.strip import CONTEXT
@@ -226,6 +225,8 @@ class SpecimensPanel(QWidget):
         query, usual = self._session.query, Query()
         words = [say("finding.n_conditions", n=len(query.filters))] if query.filters else []
         if (query.order, query.descending) != (usual.order, usual.descending):
+            from app.panels.find_strip import order_name
+
             words.append(say("finding.sorted", field=order_name(query.order)))
         self.asked.setText(" · ".join(words))
         self.asked.setAccessibleName(self.asked.text())

@@ -16,14 +16,6 @@ from app.window.warming import late_modules
 
 ROOT = Path(__file__).parents[2]
 
-NEEDED = {
-    # The list says in which order it stands, in the words of the strip that changes it.
-    "app.panels.find_strip",
-    # The side says how a picture was taken in the words of the label.
-    "app.panels.label_strip",
-}
-"""Strips whose words the window needs before they are opened."""
-
 HEAVY = {"numpy", "PIL", "scipy", "skimage", "shapely", "sqlalchemy"}
 
 FILLED = """
@@ -73,7 +65,7 @@ def loaded(tmp_path_factory):
 
 
 def test_the_window_opens_without_what_is_loaded_late(loaded):
-    assert not loaded & (set(late_modules()) - NEEDED)
+    assert not loaded & set(late_modules())
 
 
 def test_the_window_opens_without_heavy_libraries(loaded):
