@@ -10,7 +10,7 @@ from __future__ import annotations
 import gc
 from time import monotonic
 
-from PySide6.QtCore import QCoreApplication, QObject, QPoint, QTimer
+from PySide6.QtCore import QCoreApplication, QObject, QTimer
 from PySide6.QtGui import QCursor
 
 EVERY_MS = 100
@@ -23,8 +23,9 @@ What is looked through is counted, not how often: so that a look is a few millis
 also while a worker makes ten thousand things a second (half a microsecond each, measured)."""
 
 WHOLE_AFTER_S, WHOLE_AT_LAST_S = 60.0, 300.0
-"""Between two looks through everything, which take longest: at the earliest, if the pointer
-is at rest then, and at the latest."""
+"""Between two looks through everything, which take longest: at the earliest, if all is at rest
+then, and at the latest. A worker that makes ten thousand changes holds as many things again
+for a moment only, which would be looked through as well."""
 
 SET_ASIDE_AFTER_S = 10.0
 """After the start: what is there by then is the program itself, and looked through no more."""
@@ -51,7 +52,8 @@ class Tidying(QObject):
         """Look through what has been made, and seldom through everything."""
         made = gc.get_count()[0]
         pointer, self._pointer = self._pointer, QCursor.pos()
-        if self._old > MIDDLE and self._is_time_for_all(pointer):
+        at_rest = pointer == self._pointer and made <= YOUNG
+        if self._old > MIDDLE and self._is_time_for_all(at_rest=at_rest):
             self._whole_at = monotonic()
             self._outlived = self._old = 0
             gc.collect()
@@ -66,9 +68,8 @@ class Tidying(QObject):
             self._set_aside = True
             gc.freeze()
 
-    def _is_time_for_all(self, pointer: QPoint) -> bool:
+    def _is_time_for_all(self, *, at_rest: bool) -> bool:
         since = monotonic() - self._whole_at
-        at_rest = pointer == self._pointer
         return since > (WHOLE_AFTER_S if at_rest else WHOLE_AT_LAST_S)
 
 

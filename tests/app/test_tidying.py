@@ -65,3 +65,29 @@ def test_there_is_one_for_the_application(qapp):
         one.setParent(None)
     if was:
         gc.enable()
+
+
+def test_everything_is_looked_through_only_once_nobody_makes_much(tidy, monkeypatch):
+    looks = []
+
+    def look(phase, about):
+        if phase == "stop":
+            looks.append(about["generation"])
+
+    monkeypatch.setattr(tidying, "WHOLE_AFTER_S", 0.0)
+    gc.collect(0)
+    gc.callbacks.append(look)
+    try:
+        tidy._old = tidying.MIDDLE + 1
+        made = [[] for _ in range(tidying.YOUNG + 300)]
+        tidy.tidy()
+        assert looks == [0], "a worker may be at it"
+        tidy.tidy()
+        assert looks == [0, 2]
+        tidy._old = tidying.MIDDLE + 1
+        monkeypatch.setattr(tidying, "WHOLE_AT_LAST_S", 0.0)
+        made += [[] for _ in range(tidying.YOUNG + 300)]
+        tidy.tidy()
+        assert looks == [0, 2, 2], "it is not put off for ever"
+    finally:
+        gc.callbacks.remove(look)
