@@ -107,10 +107,12 @@ class _Keeper(QObject):
         window = target.window()
         where = QRect(target.mapTo(window, QPoint()), target.size())
         seen = window.rect()
-        for area in self._watched[1:]:
-            if not isinstance(area.parentWidget(), QAbstractScrollArea):
-                continue
-            seen &= QRect(area.mapTo(window, QPoint()), area.size())
+        # Asked anew each time: what was kept of a view's own widgets may have lost its hold.
+        area = target.parentWidget()
+        while area is not None and area is not window:
+            if isinstance(area.parentWidget(), QAbstractScrollArea):
+                seen &= QRect(area.mapTo(window, QPoint()), area.size())
+            area = area.parentWidget()
         ring.show_round(where.adjusted(-out, -out, out, out), seen)
 
 

@@ -24,9 +24,11 @@ from PySide6.QtWidgets import (
     QLineEdit,
     QMenuBar,
     QPushButton,
+    QScrollArea,
     QVBoxLayout,
     QWidget,
 )
+from shiboken6 import Shiboken
 
 import landmarks
 from app.style import drawings, fonts, icons, palette, sheet, svg, tokens
@@ -722,6 +724,17 @@ def test_focus_ring_lies_outside_the_button(styled, qtbot):
     other.show()
     other.setFocus()
     assert other.hasFocus()
+    # The hand Python has on what it stands in may be lost although it stands there still.
+    area = QScrollArea(window)
+    inside = button("Inside")
+    area.setWidget(inside)
+    area.show()
+    inside.setFocus()
+    assert inside.hasFocus()
+    Shiboken.invalidate(area.viewport())
+    with qtbot.captureExceptions() as faults:
+        inside.move(3, 3)
+    assert faults == []
 
 
 # -- Names -----------------------------------------------------------------------------
