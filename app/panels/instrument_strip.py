@@ -3,14 +3,25 @@
 from collections.abc import Iterable
 
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QHBoxLayout, QLayout, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtGui import QResizeEvent
+from PySide6.QtWidgets import (
+    QBoxLayout,
+    QHBoxLayout,
+    QLayout,
+    QPushButton,
+    QVBoxLayout,
+    QWidget,
+)
 
 from app.panels.strip import RING, Strip
 from app.session import Aspect, Instrument, Session
 from app.session.at_work import take_back
-from app.style.fonts import line_height
+from app.style.fonts import line_height, scaled
 from app.style.widgets import FlowLayout, Label, button
 from landmarks.sentences import say
+
+_LEAST_WORDS = 150
+"""Words beside buttons that would have less than this, at the usual type, go above them."""
 
 
 class InstrumentStrip(Strip):
@@ -40,13 +51,16 @@ class InstrumentStrip(Strip):
         self.back.setToolTip(say("instrument.back.tip"))
         self.accept.clicked.connect(self._accept)
         self.back.clicked.connect(self._step_back)
-        self._row = QHBoxLayout()
-        self._row.setSpacing(8)
-        self._row.addWidget(self.state, 1)
+        self._buttons = QHBoxLayout()
+        self._buttons.setSpacing(8)
         for one in (self.back, self.accept):
-            self._row.addWidget(one, 0, Qt.AlignmentFlag.AlignTop)
+            self._buttons.addWidget(one, 0, Qt.AlignmentFlag.AlignTop)
             # A click leaves the keyboard with the picture.
             one.setFocusPolicy(Qt.FocusPolicy.TabFocus)
+        self._row = QBoxLayout(QBoxLayout.Direction.LeftToRight)
+        self._row.setSpacing(8)
+        self._row.addWidget(self.state, 1)
+        self._row.addLayout(self._buttons)
         self._body = QWidget()
         self._column = QVBoxLayout(self._body)
         self._column.setSpacing(6)
@@ -62,7 +76,8 @@ class InstrumentStrip(Strip):
     def add_button(self, made: QPushButton) -> QPushButton:
         """Put a button before those that every instrument has."""
         made.setFocusPolicy(Qt.FocusPolicy.TabFocus)
-        self._row.insertWidget(self._row.count() - 2, made, 0, Qt.AlignmentFlag.AlignTop)
+        at = self._buttons.count() - 2
+        self._buttons.insertWidget(at, made, 0, Qt.AlignmentFlag.AlignTop)
         return made
 
     def add_links(self, *made: QPushButton) -> None:
@@ -79,6 +94,14 @@ class InstrumentStrip(Strip):
             self._column.addLayout(widget)
         else:
             self._column.addWidget(widget)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """Put the buttons below the words where they would leave these no room."""
+        super().resizeEvent(event)
+        left = event.size().width() - self._buttons.sizeHint().width()
+        ways = QBoxLayout.Direction
+        below = left < scaled(_LEAST_WORDS)
+        self._row.setDirection(ways.TopToBottom if below else ways.LeftToRight)
 
     def arrange(self, *, wide: bool) -> None:
         """Keep the room that the words may take, so that the picture stands still."""

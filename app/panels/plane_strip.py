@@ -14,7 +14,7 @@ from app.panels.strip import Strip
 from app.session import Aspect, Session
 from app.style.follow import follow
 from app.style.fonts import scaled
-from app.style.widgets import Label, button, icon_button
+from app.style.widgets import FlowLayout, Label, button, icon_button
 from app.style.widgets.bare import bare_row
 from app.style.widgets.painted import Painted, smooth
 from landmarks.errors import ScaleError
@@ -79,12 +79,14 @@ class PlaneStrip(Strip):
 
     def _lay_out(self) -> None:
         self._fields = QWidget()
-        fields = bare_row(self._fields, 8)
+        last = QWidget()
+        swapped = bare_row(last, 8)
+        swapped.addWidget(labelled(self.second, f"{say('plane.side.second')}, mm"))
+        swapped.addWidget(self.swap, 0, Qt.AlignmentFlag.AlignBottom)
+        fields = FlowLayout(self._fields, gap=8)
         fields.addWidget(labelled(self.preset))
         fields.addWidget(labelled(self.first, f"{say('plane.side.first')}, mm"))
-        fields.addWidget(labelled(self.second, f"{say('plane.side.second')}, mm"))
-        fields.addWidget(self.swap, 0, Qt.AlignmentFlag.AlignBottom)
-        fields.addStretch(1)
+        fields.addWidget(last)
         words = QVBoxLayout()
         words.setSpacing(4)
         for one in (self.next, self.result, self.trouble, self.caution):

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QBoxLayout, QVBoxLayout, QWidget
 
 from app.instruments.ruler import RulerAtWork
 from app.panels.residual_plot import Residual, ResidualPlot
@@ -31,21 +31,26 @@ class RulerFitRow(QWidget):
         self.lean = Label("", "small", "ink2", wrap=True)
         self.honest = Label(say("scaling.fit.honest"), "small", "ink2", wrap=True)
         self.plot = ResidualPlot()
-        head = QHBoxLayout()
-        head.setSpacing(16)
-        head.addWidget(self.title)
-        head.addWidget(self.choice)
-        head.addStretch(1)
+        self._head = bare_row(spacing=16)
+        self._head.addWidget(self.title)
+        self._head.addWidget(self.choice)
+        self._head.addStretch(1)
         words = QVBoxLayout()
         words.setSpacing(2)
-        words.addLayout(head)
+        words.addLayout(self._head)
         for one in (self.found, self.lean, self.honest):
             words.addWidget(one)
         words.addStretch(1)
-        row = bare_row(self, 16)
-        row.addLayout(words, 1)
-        row.addWidget(self.plot, 1)
+        self._row = bare_row(self, 16)
+        self._row.addLayout(words, 1)
+        self._row.addWidget(self.plot, 1)
         self.choice.clicked.connect(self._choose)
+
+    def arrange(self, *, wide: bool) -> None:
+        """Put the plot beside the words and the choice beside the title, or below them."""
+        ways = QBoxLayout.Direction
+        for row in (self._row, self._head):
+            row.setDirection(ways.LeftToRight if wide else ways.TopToBottom)
 
     def show_ruler(self, ruler: RulerAtWork | None) -> None:
         """Show what this ruler has found so far; None hides the row."""

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from PySide6.QtCore import Qt, Signal
+from PySide6.QtCore import Qt, QTimer, Signal
 from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QGridLayout, QSizePolicy, QWidget
 
@@ -55,6 +55,7 @@ class ScaleStrip(Strip):
     plane_wanted = Signal()
     accepted = Signal()
     cancelled = Signal()
+    wide_from = 460
 
     def __init__(self, session: Session, parent: QWidget | None = None) -> None:
         super().__init__("ruler", say("scale.title"), "scale", parent)
@@ -84,6 +85,7 @@ class ScaleStrip(Strip):
         self.cancel.clicked.connect(self._cancel)
         self.change.clicked.connect(self._change)
         self.remove.clicked.connect(lambda: deeds.remove_scale(session))
+        self.setup.known.textEdited.connect(self._show_check)
         session.changed.connect(self._look)
         self._renew()
 
@@ -105,6 +107,10 @@ class ScaleStrip(Strip):
     def line(self) -> tuple[Point, Point] | None:
         """Return the line whose length is asked for, or None."""
         return self._ruler.line if self._ruler is not None else self._line
+
+    def arrange(self, *, wide: bool) -> None:
+        """Put what was fitted and its plot beside each other where there is room."""
+        self.fitted.arrange(wide=wide)
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         """Let go of the line with Esc; without one, close."""
@@ -177,6 +183,11 @@ class ScaleStrip(Strip):
             self.present.setText(self._present(scale))
         self.camera.show_picture(picture)
         self._show_result()
+
+    def _show_check(self) -> None:
+        """Scroll to what the check shell says, once it is laid out."""
+        said = self.setup.said
+        QTimer.singleShot(0, said, lambda: self._area.ensureWidgetVisible(said))
 
     def _show_title(self) -> None:
         self.set_title(say("scale.title" if self._line is None else "scale.title.new"))

@@ -1,13 +1,14 @@
 """The set-up of a picture: carried over from the last one, named, checked by a known shell."""
 
+from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QLineEdit, QWidget
 
 from app.panels.fields import WordField, labelled, number_typed, one_line
 from app.session import Aspect, Session, deeds
 from app.style.follow import follow
 from app.style.fonts import scaled
-from app.style.widgets import Label, button
-from app.style.widgets.bare import bare_row
+from app.style.widgets import FlowLayout, Label, button
+from app.style.widgets.bare import bare_column, bare_row
 from landmarks.combination import Check
 from landmarks.sentences import say, text
 
@@ -25,12 +26,19 @@ class SetupRow(QWidget):
         self.known.setAccessibleName(say("setup.known"))
         self.said = Label("", "small", "ink2", wrap=True)
         self.correct = button(say("setup.correct"))
-        row = bare_row(self, 8)
-        row.addWidget(self.again)
+        fields, first = QWidget(), QWidget()
+        row = bare_row(first, 8)
+        row.addWidget(self.again, 0, Qt.AlignmentFlag.AlignBottom)
         row.addWidget(labelled(self.name))
-        row.addWidget(labelled(self.known))
-        row.addWidget(self.said, 1)
-        row.addWidget(self.correct)
+        flow = FlowLayout(fields, gap=8)
+        flow.addWidget(first)
+        flow.addWidget(labelled(self.known))
+        checked = bare_row(spacing=8)
+        checked.addWidget(self.said, 1)
+        checked.addWidget(self.correct)
+        column = bare_column(self, 4)
+        column.addWidget(fields)
+        column.addLayout(checked)
         self.again.clicked.connect(lambda: deeds.carry_over_scale(session))
         self.name.edited.connect(lambda words: deeds.set_setup(session, words.strip()))
         self.known.textChanged.connect(lambda _: self._show_check())
@@ -68,6 +76,7 @@ class SetupRow(QWidget):
                     else text(self._check.words)
                 )
         self.said.setText(words)
+        self.said.setVisible(bool(words))
         check = self._check
         self.correct.setVisible(
             check is not None and not check.good and check.factor is not None

@@ -18,12 +18,14 @@ from app.panels.landmark_list import LandmarkList
 from app.panels.name_strip import NameStrip
 from app.panels.next_band import REASON_KEYS, NextBand
 from app.panels.picture_strip import PictureStrip, facts_of
+from app.panels.plane_strip import PlaneStrip
 from app.panels.rail import Neighbour, PictureRail
 from app.panels.scale_strip import ScaleStrip
 from app.panels.specimen_rows import PAGE, SpecimensModel, steps_of
 from app.panels.specimens import SpecimensPanel
 from app.panels.start_card import StartCard
 from app.panels.steps import StepsBar
+from app.panels.trace_strip import TraceStrip
 from app.panels.view_choice import VIEW_KEYS
 from app.session import Aspect, Session, Tool, deeds
 from app.style import fonts, palette
@@ -768,6 +770,25 @@ def test_narrow_or_wide_nothing_of_a_strip_is_cut_at_its_side(shell, guide, qtbo
             strip.resize(width, 300)
             qtbot.wait(1)
             assert strip._area.horizontalScrollBar().maximum() == 0, (make, width)
+
+
+@pytest.mark.parametrize("make", [TraceStrip, PlaneStrip, ScaleStrip])
+def test_at_twice_the_usual_type_no_instrument_needs_more_than_the_picture(
+    shell, qtbot, make
+):
+    fonts.set_base_size(28)
+    try:
+        strip = shown(qtbot, make(shell), 676, 300)
+        if isinstance(strip, ScaleStrip):
+            for one in (strip.form, strip.fitted, strip.fitted.plot, strip.fitted.choice):
+                one.show()
+            strip.fitted.title.setText("Graduation of 1 mm")
+        elif isinstance(strip, TraceStrip):
+            assert strip.state.width() > 300
+        qtbot.wait(1)
+        assert strip._area.horizontalScrollBar().maximum() == 0
+    finally:
+        fonts.set_base_size(14)
 
 
 # -- label and picture ---------------------------------------------------------------------
