@@ -65,6 +65,13 @@ class WordField(QLineEdit):
             return
         super().keyPressEvent(event)
 
+    def focusOutEvent(self, event: QFocusEvent) -> None:
+        """Show the words from their beginning once they are written and left."""
+        super().focusOutEvent(event)
+        away = Qt.FocusReason.PopupFocusReason, Qt.FocusReason.ActiveWindowFocusReason
+        if event.reason() not in away:
+            self.setCursorPosition(0)
+
     def pending(self) -> str | None:
         """Return what was written and not handed on yet, or None."""
         return self.text() if self.text() != self._shown else None

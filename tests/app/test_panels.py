@@ -816,6 +816,7 @@ def test_a_label_field_is_saved_on_leaving_it_as_one_deed(shell, qtbot):
     field.setFocus()
     qtbot.keyClick(field, Qt.Key.Key_Tab)
     assert shell.specimen.label.locality == TAG
+    assert field.cursorPosition() == 0, "a long locality is read from its beginning"
     assert str(shell.undo_name) == "write the label"
     shell.undo()
     assert field.text() == ""
