@@ -27,10 +27,11 @@ from landmarks.identification.answer import (
 )
 from landmarks.identification.batch import identify_many
 from landmarks.identification.compiling import compile_tables
+from landmarks.identification.concluding import Conclusion, conclude
 from landmarks.identification.differing import Change, changed_answers
 from landmarks.identification.evidence import hide_unmet
 from landmarks.identification.guide import ENGINE_VERSION, Guide
-from landmarks.identification.identify import Conclusion, conclude, identify, weigh
+from landmarks.identification.identify import identify, weigh
 from landmarks.identification.settings import TEXTBOOK, Settings
 from landmarks.identification.trying import what_if
 from landmarks.identification.written import Doubted, Written, read_name, write_name

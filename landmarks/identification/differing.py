@@ -6,8 +6,9 @@ from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
 from landmarks.identification.answer import Answer
+from landmarks.identification.concluding import conclude
 from landmarks.identification.guide import Guide
-from landmarks.identification.identify import conclude, identify
+from landmarks.identification.identify import identify
 from landmarks.observations import Circumstances, Scored, Seen, Taken
 from landmarks.values import dataclass
 
