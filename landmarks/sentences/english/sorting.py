@@ -87,7 +87,7 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
     "label.no_number_before": "There is no number before this one to count on from: write the first one.",
     "label.pin": "Pin for the next numbers: {field}",
     "label.read": "read as {words}",
-    "label.read.not": "not read in one way",
+    "label.read.not": "kept as written",
     "label.read.depth": "{shallowest} m",
     "label.read.depths": "{shallowest} to {deepest} m",
     "label.scanned.nobody": "No specimen has the number {number}: choose the one it belongs to, and scan again.",
