@@ -303,7 +303,8 @@ class PictureCanvas(MarkedView):
             self.pan(-way[0] * PAN_STEP_PX, -way[1] * PAN_STEP_PX)
             return
         step = 1.0
-        if modifiers & Qt.KeyboardModifier.ControlModifier:
+        # Ctrl and an arrow go to the next picture or specimen, whatever is chosen here.
+        if modifiers & Qt.KeyboardModifier.AltModifier:
             step = 0.1
         elif modifiers & Qt.KeyboardModifier.ShiftModifier:
             step = 10.0

@@ -36,7 +36,7 @@ HINTS: Mapping[str, tuple[Hint, ...]] = {
                    (("Esc",), "hint.disarm")),
     "series":     ((("Click",), "hint.place"), (("Enter",), "hint.series_done"),
                    (("X",), "hint.cannot"), (("Esc",), "hint.disarm"), (("Z",), "hint.loupe")),
-    "mark":       ((("←", "↑", "↓", "→"), "hint.nudge"), (("Ctrl",), "hint.tenth"),
+    "mark":       ((("←", "↑", "↓", "→"), "hint.nudge"), (("Alt",), "hint.tenth"),
                    ((",", "."), "hint.other_mark"), (("Del",), "hint.remove"),
                    (("N",), "hint.next")),
     "scale":      ((("Drag",), "hint.ruler"), (("Enter",), "hint.accept"),

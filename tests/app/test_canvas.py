@@ -376,7 +376,7 @@ def test_hovering_a_mark_tells_its_landmark_once_and_then_none(canvas, told):
     ("key", "keys", "wanted"),
     [
         (Qt.Key.Key_Right, Qt.KeyboardModifier.NoModifier, (1, 0)),
-        (Qt.Key.Key_Up, Qt.KeyboardModifier.ControlModifier, (0, -0.1)),
+        (Qt.Key.Key_Up, Qt.KeyboardModifier.AltModifier, (0, -0.1)),
         (Qt.Key.Key_Down, Qt.KeyboardModifier.ShiftModifier, (0, 10)),
         (Qt.Key.Key_Left, Qt.KeyboardModifier.NoModifier, (-1, 0)),
     ],

@@ -98,6 +98,11 @@ def test_marks_are_added_moved_turned_and_taken_away(person):
     assert person.session.mark == (FOLD, 4)
     person.key(Qt.Key.Key_Up)
     assert folds.folds[4].point.y == before[4].point.y - 1
+    # By a tenth as well: with Ctrl, an arrow would leave for the next picture.
+    person.key(Qt.Key.Key_Right, Qt.KeyboardModifier.AltModifier)
+    assert person.session.instrument is folds
+    assert folds.folds[4].point.x == pytest.approx(before[4].point.x + 0.1)
+    person.key(Qt.Key.Key_Z, Qt.KeyboardModifier.ControlModifier)
     person.key(Qt.Key.Key_Z, Qt.KeyboardModifier.ControlModifier)
     assert folds.folds == before
     person.place(truth["landmarks"]["end_folds"][0])
