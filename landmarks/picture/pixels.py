@@ -51,10 +51,11 @@ def memory_to_decode(image: Image) -> int:
     if image.has_transparency_data:
         between = 12
     # Beside the pixels a decoder holds planes of its own while it decodes, those of HEIC two
-    # bytes wide from ten bits on; others keep their pixels until the file is closed. Measured
-    # over test files of others and large ones of our own (tests/benchmarks/hostile.md).
+    # bytes wide from ten bits on, and twice while it turns them; others keep their pixels
+    # until the file is closed. Measured over test files of others and large ones of our own
+    # (tests/benchmarks/hostile.md).
     deep = image.info.get("bit_depth", 8) > 8
-    decoder = {"HEIF": 20 if deep else 12, "TIFF": 10}.get(str(image.format), 0)
+    decoder = {"HEIF": 22 if deep else 12, "TIFF": 10}.get(str(image.format), 0)
     kept = {"WEBP": (8, 12), "AVIF": (3, 8)}.get(str(image.format), (0, 0))
     beside = kept[image.has_transparency_data]
     return image.width * image.height * max(2 * each + between + beside, each + decoder)
