@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from pathlib import Path
 
-from PySide6.QtCore import Signal
+from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QShowEvent
 from PySide6.QtWidgets import QListWidget, QVBoxLayout, QWidget
 
@@ -37,6 +37,7 @@ class BackupsStrip(Strip):
         super().__init__("archive", say("backups.title"), "label", parent)
         self._session = session
         self._backups: tuple[Backup, ...] = ()
+        self._asked = False
         self.list = QListWidget()
         self.list.setAccessibleName(say("backups.list"))
         self.open = button(say("backups.open"), "primary", "folder-open")
@@ -75,10 +76,18 @@ class BackupsStrip(Strip):
         self.nothing.setVisible(not found)
         self.list.setVisible(bool(found))
         self.now.setEnabled(folder is not None)
+        asked, self._asked = self._asked, False
+        here = self.window().focusWidget()
+        if asked and here is not None and self.isAncestorOf(here):
+            self.now.setFocus(Qt.FocusReason.OtherFocusReason)
         self._enable()
 
     def say_making(self) -> None:
         """Say that a copy is being made."""
+        # The keyboard comes back once it is made, and opens no copy meanwhile.
+        self._asked = self.window().focusWidget() is self.now
+        if self._asked:
+            self.setFocus(Qt.FocusReason.OtherFocusReason)
         self.now.setEnabled(False)
         self.set_title(say("backups.title"), say("backups.making"))
 

@@ -234,9 +234,12 @@ def test_a_copy_is_made_after_work_and_opens_as_a_copy(person, museum):
 def test_a_copy_can_be_made_at_once(person, museum):
     strip = opened(person, "backups")
     person.wait(lambda: "no copy yet" in strip.nothing.text())
+    strip.now.setFocus()
     person.press(strip.now)
     person.wait(lambda: strip.list.count() == 1)
     assert strip.now.isEnabled()
+    held = person.window.shell.focusWidget()
+    assert held is strip.now, "not the button that opens one, nor the one that closes"
 
 
 def test_a_fault_of_a_copy_is_said_once(person, monkeypatch):
