@@ -6,14 +6,14 @@ a word to find each of them by.
 
 from __future__ import annotations
 
-import json
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from functools import cache
 from types import MappingProxyType
 from typing import Any
 
-from landmarks.storage.deciding import EXISTS, Turn, kind_of
+from landmarks.changes import ChangeSet, Document
+from landmarks.storage.deciding import EXISTS, kind_of
 from landmarks.storage.listing import COLUMNS, FACTS_OF, RECORDED, ROW_OF
 
 
@@ -45,6 +45,9 @@ class Follows:
 
 WHOLE = Follows(RECORDED, COLUMNS)
 
+Turned = tuple[Any, Any]
+"""What a part was, and what it is now."""
+
 _NUMBER = ("number",), ("catalogue_number", "catalogue_key", "words")
 _ENTRIES: Mapping[str, Mapping[str, tuple[tuple[str, ...], tuple[str, ...]]]] = (
     MappingProxyType(
@@ -66,26 +69,30 @@ _ENTRIES: Mapping[str, Mapping[str, tuple[tuple[str, ...], tuple[str, ...]]]] = 
 ONCE = _ENTRIES.keys()
 
 
-def known_after(turns: Mapping[str, Turn]) -> Mapping[str, Any]:
-    """Return what a deed makes of the parts there are once, as far as it touches them."""
-    after = {part: turns[part].after for part in ONCE & turns.keys()}
-    return {part: json.loads(text) for part, text in after.items() if text is not None}
+def turned_once(change_set: ChangeSet) -> Mapping[Document, Mapping[str, Turned]]:
+    """Return what a deed makes of the parts there are once, and what it expects them to be."""
+    found: dict[Document, dict[str, Turned]] = {}
+    for change in change_set.changes:
+        if change.part in ONCE:
+            parts = found.setdefault(change.document, {})
+            before, _ = parts.get(change.part, (change.before, None))
+            parts[change.part] = before, change.after
+    return found
 
 
-def follows_from(turns: Mapping[str, Turn], known: Mapping[str, Any]) -> Follows:
-    """Return what of the list follows from the parts that a deed changes in one specimen.
+def follows_from(turns: Collection[str], once: Mapping[str, Turned]) -> Follows:
+    """Return what of the list follows from parts that a deed changes in one specimen.
 
     Parameters
     ----------
-    known
-        Of :func:`known_after`.
+    once
+        Of :func:`turned_once`.
     """
     if EXISTS in turns:
         return WHOLE
     sources: list[str] = []
-    for part, turn in turns.items():
-        new = known.get(part)
-        old = None if new is None or turn.before is None else json.loads(turn.before)
+    for part in turns:
+        old, new = once.get(part, (None, None))
         if isinstance(old, dict) and isinstance(new, dict):
             entries = _ENTRIES[part]
             sources += [f"{part}.{one}" for one in entries if old.get(one) != new.get(one)]
@@ -95,7 +102,7 @@ def follows_from(turns: Mapping[str, Turn], known: Mapping[str, Any]) -> Follows
 
 
 @cache
-def _together(sources: Iterable[str]) -> Follows:
+def _together(sources: frozenset[str]) -> Follows:
     """Return what follows from some kinds of parts, and entries of parts."""
     facts: set[str] = set()
     columns: set[str] = set()

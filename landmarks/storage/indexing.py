@@ -7,7 +7,7 @@ facts as they were.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence, Set
+from collections.abc import Collection, Iterable, Mapping, Sequence, Set
 from functools import cache
 from typing import Any
 
@@ -30,9 +30,9 @@ from landmarks.codec import write_json
 from landmarks.finding import Fact, fields
 from landmarks.storage import reading
 from landmarks.storage.contract import OUTDATED, Derived
-from landmarks.storage.deciding import EXISTS, Turn, kind_of
+from landmarks.storage.deciding import EXISTS, kind_of
 from landmarks.storage.engine import one_of, run_many
-from landmarks.storage.follows import ONCE, WHOLE, Follows, follows_from, known_after
+from landmarks.storage.follows import ONCE, WHOLE, Follows, Turned, follows_from
 from landmarks.storage.listing import Listed, listed, recorded_facts, word_of
 from landmarks.storage.packing import read_text
 from landmarks.storage.schema import (
@@ -62,22 +62,30 @@ _LIST, _CACHE, _WORD, _NUMBER = map(insert, (LISTING, CACHE, WORDS, NUMBERS))
 
 _RECORDED, _DERIVED = 0, 1
 
-NOTHING: Mapping[int, Mapping[str, Any]] = {}
+_NOTHING: Mapping[int, Mapping[str, Turned]] = {}
 
 
 def keep_listed(
-    connection: Connection, sequence: int, touched: Mapping[int, Mapping[str, Turn]]
+    connection: Connection,
+    sequence: int,
+    touched: Mapping[int, Collection[str]],
+    once: Mapping[int, Mapping[str, Turned]],
 ) -> None:
     """Keep the list true of specimens of which these parts were changed.
 
     Only what follows from what was changed is taken anew.
+
+    Parameters
+    ----------
+    once
+        What became of the parts there are once, where a deed says anything of them.
     """
     alike: dict[Follows, list[int]] = {}
-    known = {number: known_after(turns) for number, turns in touched.items()}
     for number, turns in touched.items():
-        alike.setdefault(follows_from(turns, known[number]), []).append(number)
+        follows = follows_from(turns, once.get(number, {}))
+        alike.setdefault(follows, []).append(number)
     for follows, numbers in alike.items():
-        relist(connection, dict.fromkeys(numbers, sequence), follows, known)
+        relist(connection, dict.fromkeys(numbers, sequence), follows, once)
         if not follows.columns:
             here = update(LISTING).where(LISTING.c.document.in_(one_of(numbers)))
             connection.execute(here.values(changed=sequence))
@@ -104,7 +112,7 @@ def relist(
     connection: Connection,
     changed: Mapping[int, int],
     follows: Follows = WHOLE,
-    known: Mapping[int, Mapping[str, Any]] = NOTHING,
+    once: Mapping[int, Mapping[str, Turned]] = _NOTHING,
 ) -> None:
     """Take rows and facts of specimens anew from their parts.
 
@@ -115,12 +123,12 @@ def relist(
     follows
         What is taken anew; the rest of rows and facts stays as it is. Where that is not all,
         the specimens are there.
-    known
-        Parts that need not be read, by the number of their specimen.
+    once
+        As of :func:`keep_listed`: these parts need not be read.
     """
     columns, about = tuple(sorted(follows.columns)), sorted(follows.facts)
     for some in stretches(sorted(changed) if columns or about else (), reading.AT_ONCE):
-        there = _shown_parts(connection, some, follows, known)
+        there = _shown_parts(connection, some, follows, once)
         made = {number: listed(one, follows.columns) for number, one in there.items()}
         rows = [
             (*_values(one, columns), changed[number], number)
@@ -219,15 +227,21 @@ def _shown_parts(
     connection: Connection,
     numbers: Sequence[int],
     follows: Follows,
-    known: Mapping[int, Mapping[str, Any]],
+    once: Mapping[int, Mapping[str, Turned]],
 ) -> dict[int, dict[str, Any]]:
     """Return of those specimens that are there the parts that something follows from."""
     if follows == WHOLE:
         found = _parts(connection, numbers, follows.kinds | {EXISTS})
         return {number: parts for number, parts in found.items() if EXISTS in parts}
-    once = (part for part in ONCE if all(part in known.get(one, ()) for one in numbers))
-    found = _parts(connection, numbers, follows.kinds.difference(once))
-    return {one: {**found.get(one, {}), **known.get(one, {})} for one in numbers}
+    known = {part for part in ONCE if all(part in once.get(one, ()) for one in numbers)}
+    found = _parts(connection, numbers, follows.kinds - known)
+    for number in numbers if known else ():
+        parts = found.setdefault(number, {})
+        for part in known:
+            now = once[number][part][1]
+            if now is not None:
+                parts[part] = now
+    return {number: found.get(number, {}) for number in numbers}
 
 
 def _parts(

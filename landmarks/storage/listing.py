@@ -134,7 +134,7 @@ def recorded_facts(
             found[key] = [_words(where.get(key))]
     if "condition" in about:
         conditions = where.get("condition")
-        some = conditions if isinstance(conditions, list) else ()
+        some = conditions if isinstance(conditions, (list, tuple)) else ()
         found["condition"] = [_words(_object(one).get("kind")) for one in some]
     if "name" in about:
         named = max(_rows(parts, "determination"), key=_by_time, default={})

@@ -26,6 +26,7 @@ from landmarks.storage.deciding import (
 )
 from landmarks.storage.deeds import deed_json
 from landmarks.storage.engine import one_of, run_many
+from landmarks.storage.follows import turned_once
 from landmarks.storage.packing import LONG_TEXT, hash_of, packed
 from landmarks.storage.remembering import latest
 from landmarks.storage.schema import BLOBS, CHANGE_SETS, CHANGES, DOCUMENTS, PARTS
@@ -85,10 +86,13 @@ def commit(
     indexing.carry_over(
         connection, [numbers[one] for one in beside if one.kind == "specimen"]
     )
+    once = turned_once(change_set)
+    listed = [one for one in made if one.kind == "specimen"]
     indexing.keep_listed(
         connection,
         sequence,
-        {numbers[one]: parts for one, parts in made.items() if one.kind == "specimen"},
+        {numbers[one]: made[one] for one in listed},
+        {numbers[one]: once[one] for one in listed if one in once},
     )
     return Saved(
         sequence, {**revisions, **{one: revisions[one] + 1 for one in made}}, moved_on
