@@ -74,6 +74,9 @@ class AgreementTable(PlainTable):
                 self.setSpan(at, 2, 1, _SPANNED)
         # Once for all: a column that follows its contents is measured at every cell.
         self.resizeColumnsToContents()
+        # The last one takes again what is left, which it has just lost.
+        for stretched in (False, True):
+            self.horizontalHeader().setStretchLastSection(stretched)
         if lines:
             self.setCurrentCell(min(kept, len(lines) - 1), 0)
         quiet.unblock()

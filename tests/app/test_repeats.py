@@ -430,6 +430,10 @@ def test_the_report_shows_what_the_core_reckons(report):
     shown = {row.key: row for row in report.report().measures}
     assert shown == {row.key: row for row in expected}
     names = [report.table.item(at, 0).text() for at in range(report.table.rowCount())]
+    header = report.table.horizontalHeader()
+    report.resize(1600, 470)
+    report.table.show_lines(report._lines)
+    assert header.length() == report.table.viewport().width(), "a row goes to its end"
     at = names.index("Shell length")
     assert report.table.item(at, 1).text() == "30"
     tem = shown["shell_length"].repeatability.tem
