@@ -217,7 +217,7 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
         "close the other program or try again in a moment."
     ),
     "store.disk_full": (
-        "The disk with {file} is full, so the last step is not saved; all before it is. "
+        "The disk with {file} is full, so what was done last is not saved; all before it is. "
         "Free some space and try again."
     ),
     "store.disk_full_opening": (
@@ -232,16 +232,16 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
     "store.no_memory": "There is not enough memory to open {file}. Close other programs.",
     "store.gone": (
         "{file} is no longer in {folder}: it was deleted or moved while open. "
-        "The last step is not saved; save a copy now to keep everything."
+        "What was done last is not saved; save a copy now to keep everything."
     ),
     "store.out_of_reach": (
         "{file} in {folder} is out of reach: its folder, or the drive, was closed to you "
-        "while it was open ({reason}). The last step is not saved; ask for the folder to "
+        "while it was open ({reason}). What was done last is not saved; ask for the folder to "
         "be opened again, or save a copy elsewhere."
     ),
     "store.exchanged": (
         "Another file now stands in the place of {file}: it was exchanged while open. "
-        "The last step is not saved; save a copy under another name to keep everything."
+        "What was done last is not saved; save a copy under another name to keep everything."
     ),
     "store.closed": "The collection is closed. Open it again to go on.",
     "store.conflict": (
