@@ -2,6 +2,8 @@
 
 import pytest
 
+from app.panels import specimen_rows
+from app.panels.specimen_rows import SpecimensModel
 from app.panels.table_rows import MOST_PAGES, PAGE, TableModel
 from app.session import Aspect, Session
 from app.session.finding import find
@@ -106,3 +108,20 @@ def test_the_table_keeps_the_pages_around_what_is_looked_at(session, model, qtbo
     assert model.row(0) is None, "it is read again"
     qtbot.waitUntil(lambda: model.row(0) is not None)
     assert model.row(0).specimen == "s0"
+
+
+def test_the_list_keeps_the_pages_around_what_is_looked_at(session, qtbot):
+    find(session, order="name")
+    qtbot.waitUntil(lambda: len(session.rows) > FIRST)
+    model = SpecimensModel(session)
+    model.renew()
+    size, most = specimen_rows.PAGE, specimen_rows.MOST_PAGES
+    first = len(session.rows) // size + 1
+    pages = range(first, first + most + 2)
+    for page in pages:
+        qtbot.waitUntil(lambda at=page * size: model.row(at) is not None)
+    assert sorted(model._pages) == list(pages[-most:])
+    assert model.row(0).specimen == "s0", "the first rows are those of the session"
+    assert model.row(first * size) is None, "it is read again"
+    qtbot.waitUntil(lambda: model.row(first * size) is not None)
+    assert model.row(first * size).specimen == f"s{first * size}"
