@@ -30,7 +30,7 @@ from landmarks.values import dataclass
 if TYPE_CHECKING:
     from landmarks.instruments.edges import Crop
 
-KEY = "edge_trace"
+KEY, WHOLE = "edge_trace", "traced_line"
 LINE, PREVIEW, KNOT = f"{MARK}/line", f"{MARK}/preview", f"{MARK}/knot"
 
 MAGNET_PX = 8.0
@@ -110,6 +110,11 @@ class EdgeTrace(Instrument):
     def finished(self) -> bool:
         """Return whether the line is whole: clicks correct it now."""
         return self._followed.finished
+
+    @property
+    def stage(self) -> str:
+        """Return whether the line is drawn or corrected."""
+        return WHOLE if self.finished else KEY
 
     @property
     def n_clicks(self) -> int:

@@ -66,6 +66,9 @@ HINTS: Mapping[str, tuple[Hint, ...]] = {
     "edge_trace": ((("Click",), "hint.follow"), (("Shift",), "hint.straight"),
                    (("Enter",), "hint.finish"), (("Backspace",), "hint.take_back"),
                    (("E",), "hint.plain")),
+    "traced_line": ((("Click",), "hint.correct"), (("Shift",), "hint.straight"),
+                    ((",", "."), "hint.other_mark"), (("Del",), "hint.remove"),
+                    (("Enter",), "hint.accept")),
     "sorting":    ((("M",), "hint.merge"), (("B",), "hint.divide"), (("S",), "hint.split"),
                    (("Z",), "hint.large"), (("G",), "hint.whole_specimen"),
                    (("E",), "hint.everywhere"),
@@ -90,6 +93,7 @@ class HintLine(QWidget):
         self._session = session
         self._context = self._home = "picture"
         self._table = dict(HINTS)
+        self._shown: Sequence[Hint] = ()
         self.setAttribute(Qt.WidgetAttribute.WA_StyledBackground)
         self.setProperty("ground", "ground")
         self.setAccessibleName(say("hints.title"))
@@ -143,7 +147,7 @@ class HintLine(QWidget):
         tool, frame = session.tool, session.frame
         at_work = session.instrument
         if at_work is not None and self._context in ("picture", "", at_work.key):
-            return at_work.key if at_work.key in self._table else self._context
+            return at_work.stage if at_work.stage in self._table else self._context
         if tool is not None and self._context in ("picture", "", "views"):
             if tool.kind == "landmark":
                 return "points" if _is_series(session) else "landmark"
@@ -172,7 +176,9 @@ class HintLine(QWidget):
             self.set_context(str(found))
 
     def _look(self, aspects: Aspect) -> None:
-        wanted = Aspect.TOOL | Aspect.SELECTION | Aspect.MARK | Aspect.SPECIMEN
+        wanted = (
+            Aspect.TOOL | Aspect.SELECTION | Aspect.MARK | Aspect.SPECIMEN | Aspect.WORK
+        )
         if aspects & wanted:
             self._show_hints()
         if aspects & (Aspect.SAVING | Aspect.COLLECTION):
@@ -182,6 +188,9 @@ class HintLine(QWidget):
 
     def _show_hints(self) -> None:
         hints = self._table.get(self.context(), self._table[""])
+        if hints is self._shown:
+            return
+        self._shown = hints
         self._caps.show_hints([(caps, say(key)) for caps, key in hints[:MOST_HINTS]])
 
     def _show_saving(self) -> None:

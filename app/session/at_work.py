@@ -50,6 +50,11 @@ class Instrument(QObject):
     """Whether an answer is being worked out."""
 
     @property
+    def stage(self) -> str:
+        """Return the word for what can be done with it now: other keys help then."""
+        return self.key
+
+    @property
     def marks(self) -> tuple[Mark, ...]:
         """Return the provisional marks; their ids begin with :data:`MARK`."""
         return ()

@@ -74,8 +74,10 @@ def test_a_margin_takes_nine_clicks_and_enter_twice(person, truth):
     _trace(person, _chosen(points, 9))
     assert trace.n_clicks == 9
     assert len(person.session.specimen.placings) == n_before
+    assert person.window.hints.context() == "edge_trace"
     person.key(Qt.Key.Key_Return)
     assert trace.finished
+    assert person.window.hints.context() == "traced_line", "a click corrects it now"
     person.wait(lambda: not trace.busy)
     (shown,) = (mark.points for mark in trace.marks if mark.id == "work/line")
     assert trace.marks[0].points is shown, "nothing is joined anew while nothing changes"

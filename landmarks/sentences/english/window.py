@@ -124,6 +124,7 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
     "hint.fold": "mark a fold",
     "hint.end_fold": "end fold",
     "hint.follow": "follow the edge",
+    "hint.correct": "lead the line through",
     "hint.straight": "straight",
     "hint.finish": "finish, accept",
     "hint.take_back": "take back",
