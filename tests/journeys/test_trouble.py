@@ -166,7 +166,8 @@ def test_good_pictures_beside_bad_ones_are_taken_in(person, tmp_path):
     shutil.copy(DEMO / "living-from-above.jpg", folder / "clam.jpg")
     (folder / "._clam.jpg").write_bytes(b"what another system leaves beside files")
     opens(person, folder)
-    assert person.session.store.count() == 2
+    # The table is on screen before the first files are looked at.
+    person.wait(lambda: person.session.store.count() == 2)
     assert "And 3 files more were left out." in band(person)
 
 
