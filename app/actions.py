@@ -7,6 +7,7 @@ letters that act only while the picture has the focus; ``window`` keys act every
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import dataclass
 from functools import partial
 
 from app.session import deeds
@@ -14,7 +15,6 @@ from app.session.choosing import step_mark
 from app.session.deeds import seeing as see
 from app.session.entering import entering
 from app.window import Bench
-from landmarks.values import dataclass
 
 WINDOW, PICTURE = "window", "picture"
 

@@ -8,12 +8,11 @@ there *now*; where somebody changed the same part since, it refuses.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import field
+from dataclasses import dataclass, field
 from typing import Any, NamedTuple
 
 from landmarks.errors import ConflictError
 from landmarks.sentences import Sentence, known
-from landmarks.values import dataclass
 
 KINDS = ("collection", "person", "picture", "specimen")
 Parts = Mapping[str, Any]

@@ -7,10 +7,10 @@ the species tables under the same keys as in records, on screen and in exports.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from difflib import get_close_matches
 
 from landmarks.errors import UnknownWordError
-from landmarks.values import dataclass
 
 
 @dataclass(frozen=True, slots=True)

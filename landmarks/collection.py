@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import field
+from dataclasses import dataclass, field
 from typing import Any
 
 from landmarks.codec import decode, encode
@@ -11,7 +11,6 @@ from landmarks.own_doubt import OwnDoubt
 from landmarks.picture import PictureFile
 from landmarks.scale import Scale, Setting
 from landmarks.specimen import Parts
-from landmarks.values import dataclass
 
 
 @dataclass(frozen=True, slots=True)

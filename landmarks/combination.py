@@ -11,11 +11,10 @@ simulation in ``tests/core``.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from landmarks.sentences import Number, Sentence
 from landmarks.units import Quantity, covariance, linear, minus, over
-from landmarks.values import dataclass
 
 DISAGREES = 3.0
 """Two values of one measure are said to differ from so many doubts of the difference on."""

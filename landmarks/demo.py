@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from pathlib import Path
 
 from landmarks.changes import ChangeSet, Document, difference
@@ -12,7 +13,6 @@ from landmarks.errors import DocumentError
 from landmarks.sentences import Sentence
 from landmarks.specimen import Specimen, parts_of
 from landmarks.storage import MemoryStore, Store
-from landmarks.values import dataclass
 
 FOLDER = Path(__file__).parents[1] / "demo_images"
 FILE = "worked-example.json"

@@ -11,7 +11,7 @@ Whether a guide knows the characters, states and regions is not looked at here.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import field, replace
+from dataclasses import dataclass, field, replace
 from typing import Any, TypeVar
 from uuid import uuid4
 
@@ -29,7 +29,6 @@ from landmarks.specimen import (
     Specimen,
     Where,
 )
-from landmarks.values import dataclass
 
 FORMAT = 1
 """The format that this version writes, and the newest that it reads."""

@@ -8,7 +8,7 @@ colour alone.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from math import floor, hypot, log10
 
 from landmarks.collection import Picture
@@ -18,7 +18,6 @@ from landmarks.scale import Scale, mm_per_px
 from landmarks.scheme import OUTLINE, PATH, VIEWS
 from landmarks.sentences import Number, Sentence
 from landmarks.specimen import Frame, Specimen
-from landmarks.values import dataclass
 
 SQUARE = ("end_folds",)
 """Series whose marks are squares, to be told from those they stand among."""

@@ -7,9 +7,7 @@ values are what the identification is given: one row for each character.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import field
-
-from landmarks.values import dataclass
+from dataclasses import dataclass, field
 
 ORIGINS = ("wild", "farmed", "aquarium", "trade", "unknown")
 CONDITIONS = (

@@ -8,11 +8,10 @@ looks at no repeat at all.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import field, replace
+from dataclasses import dataclass, field, replace
 
 from landmarks.placing import Placing
 from landmarks.scheme import OUTLINE, PATH, View
-from landmarks.values import dataclass
 
 OWN_ZOOM = 3.0
 """Beyond this zoom a larger picture makes no click surer (as in placing)."""

@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import field
+from dataclasses import dataclass, field
 
 from landmarks.errors import PlacingError
 from landmarks.geometry import Point
 from landmarks.scale import CLICK_SIGMA_PX
-from landmarks.values import dataclass
 
 OCCASIONS = ("record", "blind_repeat", "second_observer", "attempt")
 WAYS = ("clicked", "nudged", "proposal_accepted", "corrected", "typed")

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 
 from landmarks.collection import Picture
 from landmarks.scale import mm_per_px
 from landmarks.scheme import VIEWS
 from landmarks.sentences import Number, Sentence, word
 from landmarks.specimen import Determination, Frame, Specimen
-from landmarks.values import dataclass
 
 STEPS = ("picture", "scale", "landmarks", "characters", "name")
 FULL, HALF, NONE = "full", "half", "none"

@@ -13,6 +13,7 @@ was measured for a repeat never counts as the record.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
 from datetime import datetime
 from math import sqrt
 from random import Random
@@ -24,7 +25,6 @@ from landmarks.own_doubt import OwnDoubt, seen_zoom
 from landmarks.placing import Placing
 from landmarks.scheme import OUTLINE, PATH, VIEWS
 from landmarks.specimen import Frame, Specimen
-from landmarks.values import dataclass
 
 if TYPE_CHECKING:
     from landmarks.agreement import (

@@ -7,13 +7,12 @@ obstacle: ratios, counts and scores work without one.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import field, replace
+from dataclasses import dataclass, field, replace
 from math import exp, expm1, isfinite, sqrt
 
 from landmarks.errors import ScaleError
 from landmarks.geometry import Point, distance
 from landmarks.units import Cause, Quantity, linear, over, times, uncertain
-from landmarks.values import dataclass
 
 METHODS = ("two_points", "ruler", "density", "four_points", "carried_over")
 

@@ -18,10 +18,10 @@ The letters are the ones used in code, on screen and in the report.
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 from types import MappingProxyType
 
 from landmarks.errors import UnknownWordError
-from landmarks.values import dataclass
 
 POINT, SERIES, PATH, OUTLINE = "point", "series", "path", "outline"
 

@@ -7,8 +7,7 @@ so that another set of tables brings its own literature.
 from __future__ import annotations
 
 from collections.abc import Iterator
-
-from landmarks.values import dataclass
+from dataclasses import dataclass
 
 HOW = ("read", "read_in_part", "relayed", "memory", "practice")
 

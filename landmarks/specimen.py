@@ -8,7 +8,7 @@ on different parts merges, and undoing touches only what was done.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import field, replace
+from dataclasses import dataclass, field, replace
 from types import MappingProxyType
 from typing import Any
 
@@ -16,7 +16,6 @@ from landmarks.codec import decode, encode
 from landmarks.geometry import Box
 from landmarks.observations import Condition
 from landmarks.placing import Placing
-from landmarks.values import dataclass
 
 Parts = Mapping[str, Any]
 """Named parts as plain JSON: ``"label"``, ``"frame/<id>"`` ..."""

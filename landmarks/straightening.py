@@ -15,6 +15,7 @@ View Geometry, chapter 8, from memory).
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from functools import lru_cache
 from math import hypot, isfinite, sqrt
 from typing import TYPE_CHECKING, NamedTuple
@@ -22,7 +23,6 @@ from typing import TYPE_CHECKING, NamedTuple
 from landmarks.errors import ScaleError
 from landmarks.geometry import Point, distance
 from landmarks.scale import Scale
-from landmarks.values import dataclass
 
 if TYPE_CHECKING:
     from numpy import float64

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import field, replace
+from dataclasses import dataclass, field, replace
 from hashlib import sha256
 
 from landmarks.assessment import Assessment, Looked, asked_characters, look
@@ -21,7 +21,6 @@ from landmarks.storage import Derived, Loaded, Query, Row, Stamp, Store
 from landmarks.storage.contract import BESIDE
 from landmarks.storage.deciding import kind_of
 from landmarks.stretches import stretches
-from landmarks.values import dataclass
 
 AT_ONCE = 8
 """Specimens derived in one turn of the worker, so that a deed never waits for long."""

@@ -11,12 +11,10 @@ examples H.1 and H.2 in ``tests/published``.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import field
+from dataclasses import dataclass, field
 from math import sqrt
 from types import MappingProxyType
 from typing import NamedTuple
-
-from landmarks.values import dataclass
 
 
 class Cause(NamedTuple):

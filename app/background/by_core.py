@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from contextlib import suppress
+from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -23,7 +24,6 @@ from landmarks.picture import (
     turned_upright,
     upright_size,
 )
-from landmarks.values import dataclass
 
 if TYPE_CHECKING:
     from PIL.Image import Image

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
 from contextlib import nullcontext
+from dataclasses import dataclass
 from itertools import count
 from pathlib import Path
 from threading import Lock
@@ -21,7 +22,6 @@ from landmarks.errors import PictureError
 from landmarks.geometry import Box
 from landmarks.picture import is_read_apart
 from landmarks.sentences import Sentence
-from landmarks.values import dataclass
 
 USUAL_ROOM = QSize(1600, 1000)
 

@@ -8,6 +8,7 @@ whatever comes too late is dropped.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from math import ceil, floor
 from time import sleep
 from typing import TYPE_CHECKING
@@ -18,7 +19,6 @@ from PySide6.QtWidgets import QGraphicsItem, QStyleOptionGraphicsItem, QWidget
 
 from app.canvas.pyramid import TRUE_PIXELS_FROM, draw_part
 from landmarks.instruments.seeing import Seeing, seen
-from landmarks.values import dataclass
 
 if TYPE_CHECKING:
     from numpy import uint8

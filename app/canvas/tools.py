@@ -12,10 +12,10 @@ mark lies under it, and answers with what happened.
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import Literal
 
 from landmarks.geometry import Box, Point, distance
-from landmarks.values import dataclass
 
 SLACK_PX = 3.0
 """A hand that clicks moves by less than this, in logical screen pixels."""

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import argparse
 from collections.abc import Iterable, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 from uuid import uuid4
@@ -13,7 +13,6 @@ from app.cli.reading import now, pictures_of
 from app.cli.writing import DONE, FAULTS, Command, print_json, print_line
 from landmarks.errors import StoreError
 from landmarks.sentences import Sentence, say, text
-from landmarks.values import dataclass
 
 if TYPE_CHECKING:
     from landmarks.collection import Picture

@@ -7,13 +7,13 @@ background; following them to the pointer is then so cheap that it keeps pace wi
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import dataclass
 from time import sleep
 from typing import TYPE_CHECKING
 
 from landmarks.geometry import Box, Point
 from landmarks.instruments.edges import WINDOW_PX, EdgeMap
 from landmarks.instruments.trace import approaching, edges_in, live, snapped
-from landmarks.values import dataclass
 
 if TYPE_CHECKING:
     from landmarks.instruments.edges import Crop

@@ -7,6 +7,7 @@ the background with what it taught; then clicks correct it, until it is accepted
 from __future__ import annotations
 
 from collections.abc import Callable, MutableMapping
+from dataclasses import dataclass
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
@@ -25,7 +26,6 @@ from landmarks.instruments.trace import Anchor, Traced, again, follow
 from landmarks.placing import Placing
 from landmarks.scheme import OUTLINE, VIEWS
 from landmarks.sentences import Sentence
-from landmarks.values import dataclass
 
 if TYPE_CHECKING:
     from landmarks.instruments.edges import Crop

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 from PySide6.QtCore import QSignalBlocker, Qt
 from PySide6.QtWidgets import QTableWidgetItem
 
@@ -13,7 +15,6 @@ from app.style.widgets.buttons import plain_tip
 from landmarks.outputs.agreement import COLUMNS, Report, cells_of, name_of, untold_of
 from landmarks.repeats import Repeated, Rescored
 from landmarks.sentences import say, text
-from landmarks.values import dataclass
 
 _SPANNED = 4
 """Columns that the share of equal scores takes, in the rows of characters."""

@@ -77,8 +77,7 @@ class BackupsStrip(Strip):
         self.list.setVisible(bool(found))
         self.now.setEnabled(folder is not None)
         asked, self._asked = self._asked, False
-        here = self.window().focusWidget()
-        if asked and here is not None and self.isAncestorOf(here):
+        if asked and self.isAncestorOf(self.window().focusWidget()):
             self.now.setFocus(Qt.FocusReason.OtherFocusReason)
         self._enable()
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import dataclass
 
 from app.panels.band_said import Said
 from app.session import Session, deeds
@@ -11,7 +12,6 @@ from app.style.widgets.band import Way
 from landmarks.scheme import OUTLINE, PATH, VIEWS, Landmark
 from landmarks.sentences import Sentence, say
 from landmarks.specimen import Frame
-from landmarks.values import dataclass
 
 
 @dataclass(frozen=True, slots=True)

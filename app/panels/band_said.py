@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 from app.style.widgets.band import BandKind, Way
 from landmarks.sentences import Sentence, text
-from landmarks.values import dataclass
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import deque
 from collections.abc import Callable
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from app.panels.band_said import Said
 from app.panels.fields import one_line, titled
@@ -12,7 +12,6 @@ from app.session import Aspect, Session
 from app.style.widgets.band import BandKind, Way
 from landmarks.sentences import Sentence, say, text
 from landmarks.storage import Conflict
-from landmarks.values import dataclass
 
 MOST_SIDES = 3
 """So many parts of a conflict are told one by one."""

@@ -1,5 +1,7 @@
 """Taking a collection elsewhere: what, as what, with which places; and bringing one back."""
 
+from dataclasses import dataclass
+
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QShowEvent
 from PySide6.QtWidgets import QCheckBox, QHBoxLayout, QVBoxLayout, QWidget
@@ -9,7 +11,6 @@ from app.panels.strip import Strip
 from app.session import Aspect, Session
 from app.style.widgets import Label, button
 from landmarks.sentences import Sentence, say
-from landmarks.values import dataclass
 
 ALL, FOUND, CHOSEN = "all", "found", "chosen"
 CSV, JSON = "csv", "json"

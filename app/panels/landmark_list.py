@@ -1,6 +1,7 @@
 """Everything that stands on the picture, as rows for the keyboard and the screen reader."""
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 
 from PySide6.QtCore import QSignalBlocker, Qt
 from PySide6.QtGui import QAction, QKeyEvent
@@ -26,7 +27,6 @@ from landmarks.figures import is_plane
 from landmarks.placing import REASONS
 from landmarks.scheme import SERIES, VIEWS
 from landmarks.sentences import say
-from landmarks.values import dataclass
 
 NUDGES = {
     Qt.Key.Key_Left: (-1, 0),

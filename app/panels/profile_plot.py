@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 from PySide6.QtCore import QEvent, QPointF, QRectF, QSize, Qt, Signal
 from PySide6.QtGui import QMouseEvent, QPainter, QPaintEvent, QPen, QPolygonF
@@ -13,7 +14,6 @@ from app.style import palette
 from app.style.fonts import font, line_height, scaled
 from app.style.widgets.painted import Painted, smooth, write
 from landmarks.outputs.marks import SQUARE_SHARE
-from landmarks.values import dataclass
 
 _MARK = 8.0
 _REACH = 14.0

@@ -1,6 +1,7 @@
 """The picture rail: the frames of the specimen on the bench, with what each of them has."""
 
 from collections.abc import Callable, Sequence
+from dataclasses import dataclass
 from functools import partial
 from itertools import pairwise
 
@@ -29,7 +30,6 @@ from landmarks.geometry import Box
 from landmarks.scheme import VIEWS
 from landmarks.sentences import Sentence, say, text
 from landmarks.specimen import Frame, Specimen
-from landmarks.values import dataclass
 
 THUMB = (48, 36)
 FRAME = "application/x-hingeline-frame"

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 from PySide6.QtCore import QPointF, QRectF, QSize, Qt
 from PySide6.QtGui import QPaintEvent
@@ -13,7 +14,6 @@ from app.style import palette
 from app.style.fonts import line_height, scaled
 from app.style.widgets.painted import Painted, plain_tip, smooth, text_width, write
 from landmarks.sentences import Number, number, say
-from landmarks.values import dataclass
 
 _DOT = 2.0
 

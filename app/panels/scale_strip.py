@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from PySide6.QtCore import Qt, QTimer, Signal
 from PySide6.QtGui import QKeyEvent
@@ -23,7 +23,6 @@ from landmarks.instruments.doubts import doubt_sentence
 from landmarks.progress import steps
 from landmarks.scale import Scale, Setting, two_points
 from landmarks.sentences import Number, Sentence, say, text
-from landmarks.values import dataclass
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from dataclasses import fields
+from dataclasses import dataclass, fields
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -18,7 +18,6 @@ from landmarks.sentences import Sentence
 from landmarks.specimen import Label, Specimen, specimen_of
 from landmarks.storage import Store
 from landmarks.stretches import stretches
-from landmarks.values import dataclass
 
 if TYPE_CHECKING:
     from landmarks.intake import Joined, LabelTable, Matching

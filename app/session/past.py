@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import dataclass
 
 from app.session.session import Session
 from app.session.values import new_id, now
@@ -12,7 +13,6 @@ from landmarks.sentences import Sentence
 from landmarks.specimen import Parts
 from landmarks.storage import Past
 from landmarks.storage.telling import HistoryRow, history_rows, names_of
-from landmarks.values import dataclass
 
 PAGE = 200
 """Deeds that are read at once."""

@@ -10,7 +10,7 @@ stays as it is.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import Any, Protocol, TypeVar
 
 from app.background.desk import Desk
@@ -24,7 +24,6 @@ from landmarks.sentences import Sentence, say
 from landmarks.specimen import Frame, Label, Specimen, Where, specimen_of
 from landmarks.storage import Store
 from landmarks.stretches import stretches
-from landmarks.values import dataclass
 
 PAGE = 100
 """Specimens that are read in one turn of the worker, so that a deed never waits for long."""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from enum import Flag, auto
 from uuid import uuid4
@@ -12,7 +13,6 @@ from landmarks.collection import Picture
 from landmarks.sentences import Sentence
 from landmarks.specimen import Frame, Specimen
 from landmarks.storage import Query
-from landmarks.values import dataclass
 
 PAGE = 500
 FIRST_PAGE = Query(limit=PAGE)

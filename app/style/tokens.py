@@ -8,8 +8,9 @@ The single tables are classes without slots of their own, so that their values a
 without the 8 ms that making dataclasses of them took at every start (measured).
 """
 
+from dataclasses import dataclass
+
 from landmarks.outputs.marks import Marks
-from landmarks.values import dataclass
 
 
 @dataclass(frozen=True, slots=True, eq=False, repr=False)

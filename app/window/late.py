@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from importlib import import_module
 from typing import Generic, TypeVar, cast
-
-from landmarks.values import dataclass
 
 Made = TypeVar("Made")
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import Qt
@@ -14,7 +15,6 @@ from app.session import Aspect
 from app.style.icons import icon
 from app.style.widgets.painted import plain_tip
 from landmarks.sentences import say
-from landmarks.values import dataclass
 
 if TYPE_CHECKING:
     from app.window.bench import Bench

@@ -6,12 +6,12 @@ Their intervals by quantiles of F are from memory of the same paper.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
 from statistics import fmean
 from typing import NamedTuple
 
 from landmarks.agreement.quantiles import f_quantile
 from landmarks.agreement.untold import Untold, all_alike, too_few
-from landmarks.values import dataclass
 
 
 class Interval(NamedTuple):

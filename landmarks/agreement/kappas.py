@@ -7,11 +7,11 @@ Everitt 1969; all formulas from memory, checked by published numbers in ``tests/
 from __future__ import annotations
 
 from collections.abc import Callable, Hashable, Mapping, Sequence
+from dataclasses import dataclass
 from math import sqrt
 
 from landmarks.agreement.untold import Untold, all_alike, too_few
 from landmarks.shares import NINETY_FIVE
-from landmarks.values import dataclass
 
 WEIGHTS: Mapping[str, Callable[[int, int, int], float]] = {
     "none": lambda i, j, k: float(i == j),

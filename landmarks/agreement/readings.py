@@ -8,11 +8,11 @@ anthropometry (Ulijaszek & Kerr 1999, from memory); the limits of agreement of B
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from math import sqrt
 from statistics import fmean, stdev, variance
 
 from landmarks.agreement.untold import Untold, all_alike, too_few
-from landmarks.values import dataclass
 
 
 @dataclass(frozen=True, slots=True)

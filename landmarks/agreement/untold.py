@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 from landmarks.sentences import Sentence
-from landmarks.values import dataclass
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from landmarks.assessment.measured import MeasureRow, Pictures, measure_rows
 from landmarks.assessment.scored import CharacterRow, character_rows
@@ -12,7 +12,6 @@ from landmarks.identification.answer import Answer
 from landmarks.observations import Circumstances, Seen
 from landmarks.own_doubt import Doubts
 from landmarks.specimen import Specimen
-from landmarks.values import dataclass
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,7 +7,7 @@ contradicts stands beside it.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from landmarks.collection import Picture
 from landmarks.combination import Reading, settle
@@ -17,7 +17,6 @@ from landmarks.placing import Placing
 from landmarks.scheme import VIEWS
 from landmarks.specimen import Frame, Observation, Specimen
 from landmarks.units import Cause, Quantity, over, uncertain
-from landmarks.values import dataclass
 
 DEFAULT_SIGMA: Mapping[str, float] = {
     # Share of the value where a person typed none (common practice, no source).

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
 
 from landmarks.characters import Character, Characters
 from landmarks.specimen import Frame, Observation, Specimen
-from landmarks.values import dataclass
 
 UNKNOWN_STATE = "unknown_state"
 """Why a character does not speak whose recorded state these tables do not know."""

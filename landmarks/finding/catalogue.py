@@ -6,12 +6,12 @@ Each measure of the catalogue is a field by itself.
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 from functools import cache
 from types import MappingProxyType
 
 from landmarks.measures import MEASURES
 from landmarks.sentences import Sentence
-from landmarks.values import dataclass
 
 WORDS, TEXT, DATE, NUMBER, YES = "words", "text", "date", "number", "yes"
 

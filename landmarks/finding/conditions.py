@@ -6,13 +6,13 @@ Stores with an index search between :func:`bounds`; :func:`fits` says the same o
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
 from dataclasses import field as filled
 from math import inf
 from types import MappingProxyType
 from typing import Any, NamedTuple
 
 from landmarks.finding.catalogue import DATE, NUMBER, TEXT, WORDS, YES, fields
-from landmarks.values import dataclass
 
 SIGMAS = 2.0
 """How many standard uncertainties a value may be off and still *surely* fit: some 95 % of

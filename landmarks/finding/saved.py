@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 from dataclasses import field as filled
 from typing import Any
 
 from landmarks.codec import decode, encode
 from landmarks.finding.conditions import Filter
 from landmarks.finding.spelling import folded
-from landmarks.values import dataclass
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 
 from landmarks.identification.written import Written
 from landmarks.sentences import Sentence
 from landmarks.tables.model import Cell
-from landmarks.values import dataclass
 
 FITS = ("fits_well", "fits_poorly", "does_not_fit")
 LEVELS = ("species", "group", "genus", "none")

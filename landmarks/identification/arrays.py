@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from dataclasses import dataclass
 from math import inf
 from typing import TYPE_CHECKING
 
 from landmarks.identification.densities import Plateau, Shape, normal_cdf
 from landmarks.identification.guide import Band, Guide
 from landmarks.identification.size import unknown_size
-from landmarks.values import dataclass
 
 if TYPE_CHECKING:
     import numpy as np

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 from landmarks.identification.evidence import Evidence
 from landmarks.identification.guide import Guide
 from landmarks.observations import Scored, Taken
 from landmarks.tables.model import Group
-from landmarks.values import dataclass
 
 
 @dataclass(frozen=True, slots=True)

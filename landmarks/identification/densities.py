@@ -7,9 +7,8 @@ allowed side up to the character's span is as usual as any other, with soft edge
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from math import erfc, exp, pi, sqrt
-
-from landmarks.values import dataclass
 
 Z95 = 1.6448536269514722
 """95th percentile of the standard normal distribution."""

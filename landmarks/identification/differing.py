@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from landmarks.identification.answer import Answer
 from landmarks.identification.concluding import conclude
 from landmarks.identification.guide import Guide
 from landmarks.identification.identify import identify
 from landmarks.observations import Circumstances, Scored, Seen, Taken
-from landmarks.values import dataclass
 
 
 @dataclass(frozen=True, slots=True)

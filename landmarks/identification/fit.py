@@ -8,6 +8,7 @@ same mean and variance, by the Wilson-Hilferty cube root), and the greatest one 
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from math import log, sqrt
 
 from landmarks.identification.answer import Fit
@@ -16,7 +17,6 @@ from landmarks.identification.evidence import Evidence, Factor
 from landmarks.identification.guide import Guide, mix
 from landmarks.identification.likelihoods import losses, reading_chances
 from landmarks.observations import Scored
-from landmarks.values import dataclass
 
 LEAST = 1e-6
 SHARED = 0.5

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from math import inf, log
 
 from landmarks.characters import Character
@@ -10,7 +11,6 @@ from landmarks.identification.densities import Shape, TwoPiece
 from landmarks.identification.settings import Settings
 from landmarks.identification.size import Size
 from landmarks.tables.model import Cell, Tables
-from landmarks.values import dataclass
 
 ENGINE_VERSION = "3"
 

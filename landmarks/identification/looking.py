@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
 from functools import lru_cache
 from itertools import pairwise
 from math import log, log2, sqrt
@@ -19,7 +20,6 @@ from landmarks.identification.likelihoods import reading_chances
 from landmarks.observations import Hidden
 from landmarks.sentences import Sentence
 from landmarks.tables.model import View
-from landmarks.values import dataclass
 
 GONE = ("worn", "broken")
 """Reasons of what cannot be seen that no further picture will mend."""

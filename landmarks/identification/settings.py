@@ -7,10 +7,8 @@ cells alike. With it the engine is a textbook naive Bayes classifier.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import field
+from dataclasses import dataclass, field
 from math import inf
-
-from landmarks.values import dataclass
 
 
 @dataclass(frozen=True, slots=True)

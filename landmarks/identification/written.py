@@ -13,8 +13,7 @@ Doubted(name='Alba minor', sign='cf.', authority='(Berg, 1901)')
 from __future__ import annotations
 
 import re
-
-from landmarks.values import dataclass
+from dataclasses import dataclass
 
 BEFORE_EPITHET = ("cf.", "aff.", "ex gr.", "nr.", "prox.")
 AFTER_SPECIES = ("sp. inc.", "?", "sp. nov.")

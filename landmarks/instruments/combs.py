@@ -6,11 +6,11 @@ the line in pixels with its origin at the middle of the line, ``o`` square to it
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from landmarks.geometry import Point, distance
 from landmarks.instruments.pixels import Window, fast_length, smoothed
-from landmarks.values import dataclass
 
 if TYPE_CHECKING:
     import numpy as np

@@ -8,10 +8,10 @@ lightness and colour are common practice (no source).
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, TypeAlias
 
 from landmarks.geometry import Box, Point, bounds, distance
-from landmarks.values import dataclass
 
 if TYPE_CHECKING:
     from numpy import float32, float64, uint8

@@ -10,12 +10,12 @@ the margin took for main ones and a transect had crossed
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from math import atan2, pi
 
 from landmarks.geometry import Point
 from landmarks.instruments.folds import CLEAR, END, MAIN, Fold, Found
 from landmarks.sentences import Sentence
-from landmarks.values import dataclass
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,7 +9,7 @@ large picture only a reduced copy is looked at.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from landmarks.geometry import Point, distance, path_length
@@ -26,7 +26,6 @@ from landmarks.instruments.folds import (
 from landmarks.instruments.pixels import window_of
 from landmarks.instruments.refusal import Refused
 from landmarks.instruments.series import beside
-from landmarks.values import dataclass
 
 if TYPE_CHECKING:
     from landmarks.instruments.edges import Crop

@@ -10,6 +10,7 @@ Parameters are ours, from rendered shells (``tests/benchmarks/folds.py``, ``fold
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from landmarks.geometry import Box, Point, path_length
@@ -25,7 +26,6 @@ from landmarks.instruments.ridges import (
 )
 from landmarks.instruments.tops import SAMPLES, likelihoods, margin_tops
 from landmarks.sentences import Sentence
-from landmarks.values import dataclass
 
 if TYPE_CHECKING:
     from landmarks.instruments.pixels import Array

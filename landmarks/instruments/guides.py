@@ -18,12 +18,12 @@ source); all settings are ours, from rendered openings and shells.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from landmarks.geometry import Point, bounds, distance
 from landmarks.instruments.edges import FLOOR, EdgeMap, channels, costs, smoothed
-from landmarks.values import dataclass
 
 if TYPE_CHECKING:
     from numpy import float32, intp

@@ -13,6 +13,7 @@ source).
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from landmarks.geometry import Box, Point, bounds
@@ -25,7 +26,6 @@ from landmarks.instruments.edges import (
     scaled,
     smoothed,
 )
-from landmarks.values import dataclass
 
 if TYPE_CHECKING:
     from numpy import float64, intp

@@ -7,6 +7,7 @@ what the strip draws while both lines are being followed.
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from landmarks.measures import Measured, Missing, measure
@@ -15,7 +16,6 @@ from landmarks.measures.plane import Plane
 from landmarks.placing import Placing
 from landmarks.scale import Setting
 from landmarks.scheme import VIEWS
-from landmarks.values import dataclass
 
 if TYPE_CHECKING:
     from numpy import bool_, float64

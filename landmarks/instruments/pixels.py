@@ -6,11 +6,11 @@ numpy is imported when a window is read or sampled, not before.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeAlias
 
 from landmarks.geometry import Box, Point, bounds
-from landmarks.values import dataclass
 
 if TYPE_CHECKING:
     import numpy as np

@@ -8,6 +8,7 @@ degrees (ours, from simulated clicks), so what lies far outside the four points 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from math import sqrt
 from typing import TYPE_CHECKING
 
@@ -19,7 +20,6 @@ from landmarks.scale import carried_over as carried
 from landmarks.sentences import Number, Sentence
 from landmarks.straightening import EDGE, FAR, projective, straightening_of
 from landmarks.units import Cause, Quantity
-from landmarks.values import dataclass
 
 if TYPE_CHECKING:
     from landmarks.instruments.pixels import Array

@@ -11,6 +11,7 @@ has looked at is never called sure.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from math import hypot
 from typing import TYPE_CHECKING
 
@@ -21,7 +22,6 @@ from landmarks.instruments.likeness import parted
 from landmarks.instruments.refusal import Refused
 from landmarks.instruments.trace import Anchor, Traced, follow, leg, retraced
 from landmarks.sentences import Number, Sentence
-from landmarks.values import dataclass
 
 if TYPE_CHECKING:
     from landmarks.instruments.edges import Crop

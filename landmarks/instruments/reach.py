@@ -9,9 +9,8 @@ every place knows the cost of its cheapest way, the same as Dijkstra's.
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
-
-from landmarks.values import dataclass
 
 if TYPE_CHECKING:
     from numpy import float32, float64

@@ -5,6 +5,7 @@ A fit is a frozen value; how it is found is the matter of :mod:`landmarks.instru
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from math import asin, degrees, hypot, sqrt
 from typing import NamedTuple
 
@@ -12,7 +13,6 @@ from landmarks.geometry import Point, distance
 from landmarks.instruments.graduations import Graduation
 from landmarks.scale import RULER_SIGMA, Scale
 from landmarks.sentences import Number, Sentence
-from landmarks.values import dataclass
 
 LENSES = {"none": 0.0, "air": 0.005, "flat_port": 0.02, "wide_flat_port": 0.05}
 """What an uncalibrated lens adds to a length measured beside the ruler, as a share (from

@@ -7,13 +7,13 @@ Their widths are ours, from rendered rulers (``tests/benchmarks/ruler.py``).
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from math import hypot, sqrt
 from typing import TYPE_CHECKING
 
 from landmarks.instruments import combs
 from landmarks.instruments.combs import Comb, Lock, Marks, Strip
 from landmarks.instruments.graduations import FLOORS, GRADUATIONS, Graduation
-from landmarks.values import dataclass
 
 if TYPE_CHECKING:
     from landmarks.instruments.pixels import Array

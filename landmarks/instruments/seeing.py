@@ -8,9 +8,8 @@ but how strong they look does.
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
-
-from landmarks.values import dataclass
 
 if TYPE_CHECKING:
     from numpy import float64, uint8

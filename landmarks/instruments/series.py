@@ -8,10 +8,10 @@ in which the guide meets them. Without a guide the order of clicking stands.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from itertools import accumulate, pairwise
 
 from landmarks.geometry import Point, distance
-from landmarks.values import dataclass
 
 
 @dataclass(frozen=True, slots=True)

@@ -17,6 +17,7 @@ image gradients are common practice (no source).
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 from functools import partial
 from itertools import pairwise
 from typing import TYPE_CHECKING
@@ -27,7 +28,6 @@ from landmarks.instruments.guides import Guide, guide, guided
 from landmarks.instruments.likeness import learned, parting
 from landmarks.instruments.reach import Reach, reach, reaching
 from landmarks.instruments.refining import refined
-from landmarks.values import dataclass
 
 if TYPE_CHECKING:
     from landmarks.instruments.edges import Crop, Line, Pixels

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from datetime import UTC, datetime, timedelta
 
 from landmarks.changes import Change
@@ -18,7 +18,6 @@ from landmarks.errors import UnknownWordError
 from landmarks.intake.deeds import Deed, picture_changes
 from landmarks.picture import PictureFile
 from landmarks.sentences import Sentence
-from landmarks.values import dataclass
 
 MAX_OFFSET_MIN = 14 * 60
 """No place is farther from UTC than Kiribati, at +14:00 (IANA time zones, from memory)."""

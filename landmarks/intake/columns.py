@@ -7,11 +7,10 @@ Columns are recognised by their names, in several spellings and as Darwin Core t
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from difflib import get_close_matches
 
 from landmarks.errors import UnknownWordError
-from landmarks.values import dataclass
 
 FILE, LEFT_OUT = "file", ""
 """The column that names a picture file; a column that is not taken."""

@@ -6,14 +6,13 @@ Nothing is written here: a deed carries its name and its changes, for a session 
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from landmarks.changes import Change, ChangeSet, Document, difference
 from landmarks.collection import Picture, Rights, picture_parts
 from landmarks.scheme import view as view_of
 from landmarks.sentences import Sentence, word
 from landmarks.specimen import Specimen, parts_of
-from landmarks.values import dataclass
 
 
 @dataclass(frozen=True, slots=True)

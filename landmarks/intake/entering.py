@@ -8,11 +8,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Collection, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 from landmarks.specimen import Label
-from landmarks.values import dataclass
 
 STICKY = ("locality", "collector", "collected", "depth", "habitat")
 """What a whole drawer or dive usually shares."""

@@ -8,7 +8,7 @@ is in :mod:`landmarks.intake.by_hand`.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from datetime import datetime
 from itertools import pairwise
 
@@ -18,7 +18,6 @@ from landmarks.intake.naming import Naming, named_of
 from landmarks.intake.reading import Found, natural
 from landmarks.intake.spacing import Spacing, spacing_of, stood_still
 from landmarks.sentences import Sentence
-from landmarks.values import dataclass
 
 METHODS = ("time", "name", "csv", "none")
 SURE, UNSURE = 1.0, 0.3

@@ -7,10 +7,10 @@ Dates come as ISO 8601 (a day, a month, a year, or an interval with a stroke bet
 from __future__ import annotations
 
 import re
+from dataclasses import dataclass
 from datetime import date
 
 from landmarks.specimen import Label
-from landmarks.values import dataclass
 
 FEET_M = 0.3048
 """Exact: the international foot of 1959, from memory."""

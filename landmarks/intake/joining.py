@@ -8,7 +8,7 @@ told on both sides.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from pathlib import PurePosixPath
 
 from landmarks.changes import Change
@@ -18,7 +18,6 @@ from landmarks.intake.deeds import Deed, specimen_changes
 from landmarks.intake.labels import LabelTable
 from landmarks.sentences import Sentence
 from landmarks.specimen import Label, Specimen
-from landmarks.values import dataclass
 
 
 @dataclass(frozen=True, slots=True)

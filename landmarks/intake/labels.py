@@ -9,12 +9,12 @@ from __future__ import annotations
 import csv
 from collections import Counter
 from collections.abc import Sequence
+from dataclasses import dataclass
 from io import StringIO
 from pathlib import Path
 
 from landmarks.errors import DocumentError
 from landmarks.sentences import Sentence
-from landmarks.values import dataclass
 
 MAX_BYTES = 64 * 1024 * 1024
 MAX_ROWS = 200_000

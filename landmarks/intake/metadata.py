@@ -11,7 +11,7 @@ Tag numbers: CIPA DC-008 and IPTC-IIM 4.2, from memory; precedence is a decision
 from __future__ import annotations
 
 import os
-from dataclasses import field, replace
+from dataclasses import dataclass, field, replace
 from math import isfinite
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -21,7 +21,6 @@ from landmarks.intake import xmp
 from landmarks.intake.xmp import Properties, XmpError, first, read_xmp, tidy
 from landmarks.picture import PictureFile
 from landmarks.sentences import Sentence
-from landmarks.values import dataclass
 
 if TYPE_CHECKING:
     from PIL.Image import Image

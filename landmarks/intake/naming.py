@@ -8,8 +8,7 @@ A counter goes only where something with a figure in it remains, so that ``PM-12
 from __future__ import annotations
 
 import re
-
-from landmarks.values import dataclass
+from dataclasses import dataclass
 
 TAIL_WORDS = (
     "inside", "outside", "interior", "exterior", "in", "out", "left", "right", "lv", "rv",

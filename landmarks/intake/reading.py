@@ -9,7 +9,7 @@ import os
 import warnings
 from collections.abc import Callable, Iterable, Sequence
 from concurrent.futures import ThreadPoolExecutor
-from dataclasses import field
+from dataclasses import dataclass, field
 from pathlib import Path
 
 from landmarks.collection import Rights
@@ -26,7 +26,6 @@ from landmarks.picture import (
     opened,
 )
 from landmarks.sentences import Sentence
-from landmarks.values import dataclass
 
 WORTH_SAYING = 500_000_000
 """Bytes of memory from which on a picture's need is announced."""

@@ -9,11 +9,11 @@ two classes, a usual gap is taken, and said to be no more than that.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from math import exp, isfinite, log
 
 from landmarks.errors import UnknownWordError
 from landmarks.sentences import Number, Sentence
-from landmarks.values import dataclass
 
 USUAL_GAP_S = 60.0
 """Taken where gaps do not speak: common practice, no source."""

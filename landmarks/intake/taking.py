@@ -8,7 +8,7 @@ there. A picture that is no longer where it was and turns up here is given its n
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterable, Mapping
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from landmarks.changes import Change
@@ -19,7 +19,6 @@ from landmarks.intake.reading import Found
 from landmarks.scheme import view as view_of
 from landmarks.sentences import Sentence
 from landmarks.specimen import Frame, Label, Specimen
-from landmarks.values import dataclass
 
 NewId = Callable[[], str]
 NO_VIEWS: Mapping[str, str] = {}

@@ -7,13 +7,13 @@ A new measure is a row here and two sentences in the catalogue (``measure.<key>.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from dataclasses import dataclass
 from types import MappingProxyType
 
 from landmarks.measures import reckoning as r
 from landmarks.measures.plane import Plane
 from landmarks.measures.waves import Found
 from landmarks.units import Quantity
-from landmarks.values import dataclass
 
 MM, MM2, PER_CM, DEGREE, RATIO, COUNT = "mm", "mm²", "/cm", "°", "", "count"
 

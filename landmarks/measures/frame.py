@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Set
+from dataclasses import dataclass
 
 from landmarks.measures.catalogue import COUNT, MEASURES, PIXELS, Measure
 from landmarks.measures.plane import Plane
@@ -12,7 +13,6 @@ from landmarks.scale import Setting
 from landmarks.scheme import View
 from landmarks.straightening import EDGE, FAR
 from landmarks.units import Quantity, exact, scaled
-from landmarks.values import dataclass
 
 SCALE = "scale"
 """What a length lacks where the picture has no scale."""

@@ -7,7 +7,7 @@ line show the same cells; a figure that the pairs do not tell is a dash, with it
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import fields
+from dataclasses import dataclass, fields
 from typing import Any
 
 from landmarks.agreement import Untold
@@ -28,7 +28,6 @@ from landmarks.scale import CLICK_SIGMA_PX
 from landmarks.sentences import Number, Sentence, number, text, word
 from landmarks.sentences.numbers import decimals, plain
 from landmarks.specimen import Specimen
-from landmarks.values import dataclass
 
 COLUMNS = ("n", "tem", "relative", "reliability", "limits", "shared", "drift")
 """Columns of the table, after the name; their heads stand in the catalogue."""

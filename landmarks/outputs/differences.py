@@ -5,12 +5,12 @@ The first is that of Bland & Altman 1986 (from memory).
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from datetime import datetime
 
 from landmarks.agreement import Untold
 from landmarks.repeats import Repeated
 from landmarks.sentences import Sentence
-from landmarks.values import dataclass
 
 MEAN, TIME = "bland", "drift"
 """The two plots: against the mean of both readings, over time."""

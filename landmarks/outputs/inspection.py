@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import suppress
+from dataclasses import dataclass
 from math import isclose
 from pathlib import Path
 from typing import Any
@@ -18,7 +19,6 @@ from landmarks.storage import Derived, Query, Row, Store
 from landmarks.storage.moved import Whereabouts, whereabouts
 from landmarks.stretches import stretches
 from landmarks.summaries import Today, derive, is_stale, today_of
-from landmarks.values import dataclass
 
 AT_ONCE = 100
 SAME = 1e-6

@@ -8,9 +8,8 @@ mark as well.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
-
-from landmarks.values import dataclass
 
 if TYPE_CHECKING:
     from PIL.Image import Image

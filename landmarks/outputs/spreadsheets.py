@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from contextlib import ExitStack
+from dataclasses import dataclass
 from pathlib import Path
 from types import MappingProxyType
 from typing import TextIO
@@ -24,7 +25,6 @@ from landmarks.storage import Store
 from landmarks.storage.new_folder import new_folder
 from landmarks.stretches import stretches
 from landmarks.summaries import doubts_of, pictures_of
-from landmarks.values import dataclass
 
 COARSE_DEGREES = 0.1
 """To how many degrees places are coarsened, some 11 km (common practice for what must not

@@ -11,6 +11,7 @@ import atexit
 import os
 from collections.abc import Iterator
 from contextlib import contextmanager, nullcontext
+from dataclasses import dataclass
 from pathlib import Path
 from threading import BoundedSemaphore, Lock, Timer
 from time import monotonic
@@ -28,7 +29,6 @@ from landmarks.picture.child import (
 )
 from landmarks.picture.exchange import rows_of_strip
 from landmarks.picture.opening import MAX_PIXELS
-from landmarks.values import dataclass
 
 if TYPE_CHECKING:
     from landmarks.picture.lazily import ApartImage

@@ -7,7 +7,7 @@ taken for a scale.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import field
+from dataclasses import dataclass, field
 from hashlib import sha256
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -15,7 +15,6 @@ from typing import TYPE_CHECKING, Any
 from landmarks.errors import PictureError
 from landmarks.picture.opening import opened, withheld
 from landmarks.picture.pixels import exif_of, orientation, upright_size
-from landmarks.values import dataclass
 
 if TYPE_CHECKING:
     from PIL.Image import Image

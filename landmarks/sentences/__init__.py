@@ -11,7 +11,7 @@ from __future__ import annotations
 import gettext
 import re
 from collections.abc import Mapping
-from dataclasses import field
+from dataclasses import dataclass, field
 from functools import cache
 from importlib import import_module
 from pathlib import Path
@@ -19,7 +19,6 @@ from string import Formatter
 from types import MappingProxyType
 
 from landmarks.sentences.numbers import Number, number, percent
-from landmarks.values import dataclass
 
 __all__ = [
     "Number",

@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 import re
+from dataclasses import dataclass
 from math import floor, isfinite, isnan, log10
-
-from landmarks.values import dataclass
 
 MINUS = "\N{MINUS SIGN}"
 

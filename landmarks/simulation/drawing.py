@@ -8,6 +8,7 @@ withdrawn, shells are worn. All shares below are common practice, no source.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from math import exp, sqrt
 from random import Random
 
@@ -24,7 +25,6 @@ from landmarks.observations import (
 )
 from landmarks.simulation.worlds import NORMAL, Numbers, World, make_world, moved_tables
 from landmarks.tables.model import Tables, View
-from landmarks.values import dataclass
 
 ALIKE = 0.5
 """How far characters of one group deviate together, and errors within it are made together."""

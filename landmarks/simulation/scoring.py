@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from math import log, sqrt
 
 from landmarks.shares import NINETY_FIVE
-from landmarks.values import dataclass
 
 LEAST = 1e-15
 

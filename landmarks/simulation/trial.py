@@ -7,12 +7,12 @@ whether the tables are right: only specimens determined independently do.
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
 
 from landmarks.identification import Guide, conclude
 from landmarks.shares import wilson
 from landmarks.simulation.drawing import Simulated, simulate
 from landmarks.simulation.scoring import Calibration, brier, calibration, log_score
-from landmarks.values import dataclass
 
 MOVED = 0.1
 CLEAR = 0.9

@@ -9,14 +9,13 @@ tables deserve to be trusted for, no more. Nothing here uses the identification.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from math import inf
 from random import Random
 from statistics import NormalDist
 
 from landmarks.characters import Character
 from landmarks.tables.model import Cell, Tables
-from landmarks.values import dataclass
 
 HOLDS: Mapping[str, float] = {"read": 1.0, "memory": 0.5, "practice": 0.35}
 """How often a statement holds, by how it was come by (common practice, no source)."""

@@ -7,6 +7,7 @@ confirm themselves.
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
 from math import inf
 
 from landmarks.characters import Character
@@ -14,7 +15,6 @@ from landmarks.observations import Scored, Seen, Taken
 from landmarks.sentences import Number, Sentence
 from landmarks.shares import wilson
 from landmarks.tables.model import FREQUENCIES, Cell, Tables
-from landmarks.values import dataclass
 
 ENOUGH = 10
 """Specimens below which a proposal comes with a warning (common practice, no source)."""

@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 from collections import Counter
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from landmarks.tables.model import Cell, Tables
-from landmarks.values import dataclass
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import field
+from dataclasses import dataclass, field
 
 from landmarks.characters import Characters
 from landmarks.sources import Bibliography
-from landmarks.values import dataclass
 
 FREQUENCIES: Mapping[str, float] = {
     # Common practice, no source: how often a word means that a state occurs.

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 from landmarks.sources import HOW
 from landmarks.tables.model import EVIDENCE, RANGE_STATUSES
-from landmarks.values import dataclass
 
 LARGEST_TABLE_BYTES = 5_000_000
 """A table file larger than this, in bytes, is refused: the shipped ones have 100 kB."""

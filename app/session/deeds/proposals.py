@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 from app.session.deeds.landmarks import answered
 from app.session.session import Session
 from landmarks.geometry import Point
 from landmarks.sentences import Sentence
 from landmarks.specimen import Specimen
-from landmarks.values import dataclass
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,6 +1,7 @@
 """The band above the picture: the one place that says what comes next."""
 
 from collections.abc import Callable, Sequence
+from dataclasses import dataclass
 from typing import Literal
 
 from PySide6.QtCore import Qt
@@ -22,7 +23,6 @@ from app.style.widgets.buttons import Kind, button
 from app.style.widgets.drawing import Drawing
 from app.style.widgets.label import Label
 from app.style.widgets.painted import plain_tip
-from landmarks.values import dataclass
 
 BandKind = Literal["next", "info", "caution", "error"]
 

@@ -1,6 +1,7 @@
 """The five steps, drawn as the folds of a shell margin: a map, not a wizard."""
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from math import pi, sin
 
 from PySide6.QtCore import QPointF, QRectF, QSize, Qt, Signal
@@ -20,7 +21,6 @@ from app.style.widgets.painted import (
     text_width,
     write,
 )
-from landmarks.values import dataclass
 
 _SIDEWAYS: dict[int, int] = {Qt.Key.Key_Left: -1, Qt.Key.Key_Right: 1}
 _SIDES = 6.0
