@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import sqlite3
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -62,6 +63,9 @@ def _sentence(fault: BaseException | None, path: Path) -> StoreError:
     values = {"file": path.name, "folder": str(path.parent)}
     if name in _GONE:
         return StoreError("store.gone", **values)
+    if name.startswith("SQLITE_CANTOPEN") and _only_read(path):
+        # In a folder that may not be written SQLite cannot make the small files it needs.
+        return StoreError("store.cannot_write", **values)
     if isinstance(fault, PermissionError):
         return StoreError("store.no_permission", **values)
     if isinstance(fault, OSError):
@@ -72,3 +76,8 @@ def _sentence(fault: BaseException | None, path: Path) -> StoreError:
         if name == prefix or name.startswith(f"{prefix}_"):
             return StoreError(key, **values)
     return StoreError("store.disk_says", **values, reason=str(fault)[:120])
+
+
+def _only_read(path: Path) -> bool:
+    ours = os.access in os.supports_effective_ids
+    return path.is_file() and not os.access(path.parent, os.W_OK, effective_ids=ours)

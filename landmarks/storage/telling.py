@@ -163,14 +163,19 @@ def _what(part: str, versions: Sequence[Any], names: Mapping[str, str]) -> Sente
 def _versions(
     part: str, versions: Sequence[Any], names: Mapping[str, str]
 ) -> list[Sentence]:
-    """Return each version of a part in words; where entries differ, only those are told."""
+    """Return each version of a part in words; where entries differ, only those are told.
+
+    The last two are the ones between which somebody chooses, or which a deed parts: where
+    their words are the same although they differ, their entries are told instead.
+    """
     there = [one for one in versions if one is not None]
     teller = _TELLERS.get(part.partition("/")[0])
     if teller is not None:
         told = [
             _nothing() if one is None else _tried(teller, one, names) for one in versions
         ]
-        if len({repr(one) for one in told}) == len({_text(one) for one in versions}):
+        mine, theirs = versions[-2:]
+        if _text(mine) == _text(theirs) or repr(told[-2]) != repr(told[-1]):
             return told
     if len(there) > 1 and all(isinstance(one, dict) for one in there):
         keys = sorted(set().union(*there))

@@ -306,6 +306,11 @@ def test_a_read_only_folder_is_read_and_not_written(shared):
             open_sqlite(shared.with_name("new.hingeline"), create=True)
     assert fingerprint(shared) == before
     assert list(shared.parent.iterdir()) == [shared]
+    # On a card or a share that is mounted read-only SQLite says no more than this.
+    fault = sqlite3.OperationalError("unable to open database file")
+    fault.sqlite_errorname = "SQLITE_CANTOPEN"
+    with as_somebody_else(), pytest.raises(StoreError, match=r"read-only"), told(shared):
+        raise fault
 
 
 def test_reading_only_changes_nothing_and_says_so(collection):

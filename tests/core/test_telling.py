@@ -167,6 +167,22 @@ def test_a_conflict_shows_both_sides_in_words(store):
     assert text(side.theirs) == "catalogue number: theirs"
 
 
+def test_two_who_score_one_character_see_states_and_not_who_they_are(store):
+    def scored(state, at):
+        return SHELL.with_one(
+            Observation("o", "scutes", state, at=at, person=f"person of {at}")
+        )
+
+    before = scored("all_over", "2024-09-17T09:00:52Z")
+    commit(store, None, before, "begin")
+    commit(store, before, scored("absent", "2026-01-01T00:00:00Z"), "b")
+    answer = commit(store, before, scored("all_over", "2026-01-02T00:00:00Z"), "c")
+    assert isinstance(answer, Conflict)
+    (side,) = sides_of(answer)
+    told = [text(one) for one in (side.base, side.mine, side.theirs)]
+    assert told == ["all over", "all over", "absent"]
+
+
 def test_long_texts_are_told_from_a_little_before_the_place_where_they_part(store):
     long = "A long account of where it lay, what grew there. " * 5
     commit(store, None, SHELL, "begin")
