@@ -10,7 +10,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from math import ceil, floor
-from time import sleep
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QRectF, Qt
@@ -27,7 +26,6 @@ if TYPE_CHECKING:
 ROWS = 128
 """Rows that are drawn at a time: the interpreter lock is held that long."""
 
-_BREATH_S = 0.0005
 _SAMPLE_PX = 300
 
 
@@ -157,7 +155,6 @@ def _drawn(levels: Sequence[QImage], frame: QRectF, part: QRectF, finesse: float
         ).intersected(part)
         painter.setClipRect(strip)
         draw_part(painter, levels, frame, strip & frame, finesse)
-        sleep(_BREATH_S)
     painter.end()
     return image
 
