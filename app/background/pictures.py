@@ -22,6 +22,7 @@ from landmarks.errors import PictureError
 from landmarks.geometry import Box
 from landmarks.picture import is_read_apart
 from landmarks.sentences import Sentence
+from landmarks.threads import give_way
 
 USUAL_ROOM = QSize(1600, 1000)
 
@@ -84,7 +85,8 @@ class PictureLoader(QObject):
         # Two threads, so that a preview need not wait for a whole picture that was abandoned;
         # the lock sees to it that never two whole pictures are decoded at once.
         self._views = ThreadPoolExecutor(2, "picture")
-        self._thumbnails = ThreadPoolExecutor(1, "thumbnail")
+        # Nobody waits for small copies as for the screen itself.
+        self._thumbnails = ThreadPoolExecutor(1, "thumbnail", initializer=give_way)
         self._one_whole = Lock()
         self._ahead: _Ahead | None = None
         self._closed = False

@@ -26,6 +26,7 @@ from landmarks.picture import (
     opened,
 )
 from landmarks.sentences import Sentence
+from landmarks.threads import give_way
 
 WORTH_SAYING = 500_000_000
 """Bytes of memory from which on a picture's need is announced."""
@@ -109,7 +110,8 @@ def read_all(
     """
     found: list[Found] = []
     refused: list[Refused] = []
-    with warnings.catch_warnings(), ThreadPoolExecutor(workers, "reading") as pool:
+    readers = ThreadPoolExecutor(workers, "reading", initializer=give_way)
+    with warnings.catch_warnings(), readers as pool:
         # Each thread silences Pillow's warnings for itself, and one that ends does not know
         # of the others: so they are silent around all of them.
         warnings.simplefilter("ignore")
