@@ -146,9 +146,9 @@ class SortingTable(QWidget):
             self.deeds[key].clicked.connect(run)
         self._session.changed.connect(self._look)
         # What could not be taken in can be tried again.
-        self._session.noticed.connect(lambda _, kind: self._tried(kind))
+        self._session.noticed.connect(self._tried)
 
-    def _tried(self, kind: str) -> None:
+    def _tried(self, _sentence: Sentence, kind: str) -> None:
         if kind == "error":
             self._renew()
 

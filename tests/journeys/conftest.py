@@ -7,6 +7,7 @@ import pytest
 import app.window.files
 from app.application import begin, fill, make_shell
 from app.settings import Settings
+from landmarks.sentences import text
 from tests.journeys.person import Person
 
 DEMO = Path(__file__).parents[2] / "demo_images"
@@ -22,8 +23,15 @@ def own_folder(tmp_path, monkeypatch):
 
 @pytest.fixture
 def open_window(qapp, qtbot, tmp_path, own_folder):
-    """Open windows one after the other, as a person does on one computer."""
-    opened = []
+    """Open windows one after the other, as a person does on one computer.
+
+    A fault that nobody foresaw fails the journey, also where its words waited behind others.
+    """
+    opened, unforeseen = [], []
+
+    def noticed(sentence, _kind):
+        if sentence.key == "fault.unforeseen":
+            unforeseen.append(text(sentence))
 
     def open_one(*paths, started_before=True):
         settings = Settings(tmp_path / "settings.json")
@@ -37,6 +45,7 @@ def open_window(qapp, qtbot, tmp_path, own_folder):
         shell.resize(1600, 1000)
         shell.show()
         window = fill(shell, settings)
+        window.session.noticed.connect(noticed)
         shell.activateWindow()
         with qtbot.waitActive(shell, timeout=5000):
             pass
@@ -49,6 +58,7 @@ def open_window(qapp, qtbot, tmp_path, own_folder):
     yield open_one
     for person in opened:
         person.close()
+    assert unforeseen == []
 
 
 @pytest.fixture
