@@ -1,7 +1,7 @@
 """What the frame on the bench shows, and what its picture file says of itself."""
 
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QBoxLayout, QGridLayout, QHBoxLayout, QVBoxLayout, QWidget
 
 from app.panels.fields import ChoiceField, labelled, one_line, titled, worded
 from app.panels.strip import Strip
@@ -19,6 +19,8 @@ FACTS = ("file", "size", "captured", "camera")
 
 class PictureStrip(Strip):
     """View, part, state and region of the frame; size, time and camera of the picture."""
+
+    wide_from = 640
 
     def __init__(self, session: Session, parent: QWidget | None = None) -> None:
         super().__init__("image", say("shows.title"), "label", parent)
@@ -52,7 +54,7 @@ class PictureStrip(Strip):
 
     def _lay_out(self) -> None:
         body = QWidget()
-        row = QHBoxLayout(body)
+        self._row = row = QBoxLayout(QBoxLayout.Direction.LeftToRight, body)
         row.setSpacing(28)
         shown = QGridLayout()
         shown.setHorizontalSpacing(12)
@@ -81,6 +83,11 @@ class PictureStrip(Strip):
         row.addLayout(shown, 5)
         row.addLayout(facts, 4)
         self.set_body(body)
+
+    def arrange(self, *, wide: bool) -> None:
+        """Put what the file says beside the fields, or below them."""
+        ways = QBoxLayout.Direction
+        self._row.setDirection(ways.LeftToRight if wide else ways.TopToBottom)
 
     def _look(self, aspects: Aspect) -> None:
         if aspects & (
