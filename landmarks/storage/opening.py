@@ -45,6 +45,23 @@ _RULES = re.compile(r"\b(ON|CHECK|CONFLICT|DEFAULT|COLLATE|GENERATED|AS)\b", re.
 would swallow what was acknowledged."""
 
 
+OLDEST = (3, 38, 0)
+"""The first SQLite with strict tables and with JSON built in (its release notes, from memory)."""
+
+
+def check_sqlite() -> None:
+    """Refuse to work with an SQLite that cannot read our files.
+
+    Raises
+    ------
+    StoreError
+        If Python was built with one that is too old.
+    """
+    if sqlite3.sqlite_version_info < OLDEST:
+        least = ".".join(map(str, OLDEST))
+        raise StoreError("store.old_sqlite", found=sqlite3.sqlite_version, least=least)
+
+
 class Identity(NamedTuple):
     """Which file it is, whatever its name: device and number on it."""
 

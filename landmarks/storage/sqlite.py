@@ -79,6 +79,7 @@ def open_sqlite(
         If a later version wrote it.
     """
     path = Path(path)
+    opening.check_sqlite()
     with told(path):
         if create:
             make_file(path, about or About(str(uuid4()), path.stem, _now()), PATIENCE_S)

@@ -285,6 +285,20 @@ def shared(collection):
     shutil.rmtree(folder)
 
 
+def test_a_database_that_is_too_old_is_named_before_anything_is_touched(
+    collection, monkeypatch
+):
+    before = fingerprint(collection)
+    monkeypatch.setattr(sqlite3, "sqlite_version_info", (3, 31, 1))
+    monkeypatch.setattr(sqlite3, "sqlite_version", "3.31.1")
+    with pytest.raises(StoreError, match=r"SQLite 3\.31\.1; collections need 3\.38\.0"):
+        open_sqlite(collection)
+    with pytest.raises(StoreError, match="newer Python"):
+        open_sqlite(collection.with_name("new.hingeline"), create=True)
+    assert fingerprint(collection) == before
+    assert not collection.with_name("new.hingeline").exists()
+
+
 @posix
 def test_no_permission_to_read(shared):
     shared.chmod(0o000)

@@ -229,6 +229,10 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
         "save a copy to another drive."
     ),
     "store.disk_says": "{file} in {folder} cannot be used: {reason}.",
+    "store.old_sqlite": (
+        "This Python comes with SQLite {found}; collections need {least} or later. "
+        "Start Hingeline with a newer Python."
+    ),
     "store.no_memory": "There is not enough memory to open {file}. Close other programs.",
     "store.gone": (
         "{file} is no longer in {folder}: it was deleted or moved while open. "
