@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from hashlib import sha256
 
-from landmarks.assessment import Assessment, Looked, asked_characters, look
+from landmarks.assessment import Looked, asked_characters, look
 from landmarks.changes import Document
 from landmarks.codec import encode, write_json
 from landmarks.collection import Picture, picture_of
@@ -200,7 +200,7 @@ def pictures_of(store: Store, specimens: Iterable[Specimen]) -> Mapping[str, Pic
 def summary_of(
     document: Document,
     stamp: Stamp,
-    looked: Looked | Assessment,
+    looked: Looked,
     gist: Gist,
     now: Sequence[Step],
     pictures: Iterable[Picture] = (),
@@ -216,7 +216,7 @@ def summary_of(
 
 
 def _facts(
-    looked: Looked | Assessment,
+    looked: Looked,
     gist: Gist,
     now: Sequence[Step],
     pictures: Iterable[Picture],

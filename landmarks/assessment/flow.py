@@ -25,13 +25,9 @@ class Looked:
 
 
 @dataclass(frozen=True, slots=True)
-class Assessment:
-    """Everything derived from one specimen."""
+class Assessment(Looked):
+    """Everything derived from one specimen: what is read off it, and what follows."""
 
-    measures: tuple[MeasureRow, ...]
-    characters: tuple[CharacterRow, ...]
-    seen: tuple[Seen, ...]
-    circumstances: Circumstances
     answer: Answer
 
 
