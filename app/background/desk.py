@@ -20,7 +20,7 @@ TURN_S = 0.001
 Python's own five milliseconds are too long: the window asks for the lock again after every
 call into Qt, several times in one turn of its own."""
 
-PAINTED_MS = 20
+PAINTED_MS = 60
 """So long after a deed what it changed is on screen, also where that takes a few turns."""
 
 
