@@ -20,8 +20,8 @@ TURN_S = 0.001
 Python's own five milliseconds are too long: the window asks for the lock again after every
 call into Qt, several times in one turn of its own."""
 
-PAINTED_MS = 60
-"""So long after a deed what it changed is on screen, also where that takes a few turns."""
+PUT_OFF_MS = 60
+"""So long after a deed all that it changed is painted, also what comes in a turn of its own."""
 
 
 def take_short_turns() -> None:
@@ -44,7 +44,7 @@ class Desk(QObject):
         self._open = 0
         self._closed = False
         self._put_off: Callable[[], None] | None = None
-        self._screen_has_had_its_turns = QTimer(self, singleShot=True, interval=PAINTED_MS)
+        self._screen_has_had_its_turns = QTimer(self, singleShot=True, interval=PUT_OFF_MS)
         self._screen_has_had_its_turns.timeout.connect(self._ask_what_was_put_off)
         # Queued also where the worker was quicker than whoever asked: an answer never comes
         # in the middle of the deed that asked for it.
