@@ -34,6 +34,9 @@ def person(open_window, tmp_path):
     )
     person.key(Qt.Key.Key_1, text="1")
     assert person.session.frame.view == "outside_of_valve"
+    # The specimen that was taken in is saved, and then listed.
+    person.wait(lambda: person.session.n_rows == 1)
+    person.wait_until_saved()
     return person
 
 
