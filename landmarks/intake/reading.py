@@ -76,8 +76,10 @@ def read_one(path: Path, *, limit: int = MEMORY_LIMIT) -> Found:
     Raises
     ------
     PictureError
-        If it cannot be read, is no picture, or would need more memory than the limit.
+        If it cannot be read, is no picture, would need more memory than the limit, or has a
+        name that no record can hold.
     """
+    _check_name(path)
     digest, n_bytes = hash_file(path)
     with opened(path) as image:
         file = described(image, digest, n_bytes)
@@ -171,6 +173,18 @@ def _inside(folder: Path) -> list[Path]:
             at / name for name in sorted(names, key=natural) if is_picture_name(name)
         )
     return found
+
+
+def _check_name(path: Path) -> None:
+    """Refuse a file named in bytes that are no text, which no record could name."""
+    for one in (path, path.resolve()):
+        named = os.fsencode(one).decode("utf-8", "replace")
+        if named != str(one):
+            raise PictureError(
+                "picture.name_is_no_text",
+                file=Path(named).name,
+                folder=str(Path(named).parent),
+            )
 
 
 def _read(path: Path) -> Found | Refused:

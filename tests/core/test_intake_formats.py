@@ -287,6 +287,19 @@ def test_files_come_in_their_order_and_faults_stop_no_other(tmp_path):
     assert text(refused[0].why).endswith(".")
 
 
+@pytest.mark.skipif(sys.platform != "linux", reason="names are text there")
+def test_a_name_that_is_no_text_is_refused_and_no_other_file(tmp_path):
+    folder = tmp_path / os.fsdecode(b"reef\xe9")
+    folder.mkdir()
+    for path in (tmp_path / "a.png", tmp_path / os.fsdecode(b"b\xe9.png"), folder / "c.png"):
+        Image.new("L", (6, 4), len(path.name)).save(path)
+    found, refused = read_all(files_in([tmp_path]))
+    assert [one.path.name for one in found] == ["a.png"]
+    said = [text(one.why) for one in refused]
+    assert ["“b�.png”" in said[0], "“c.png”" in said[1]] == [True, True]
+    assert "".join(said).isprintable()
+
+
 @pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="only some systems have pipes")
 def test_a_pipe_named_like_a_picture_is_refused_and_not_waited_for(tmp_path):
     os.mkfifo(tmp_path / "clam.jpg")

@@ -9,6 +9,7 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
     "picture.is_folder": "“{file}” is a folder: choose the pictures inside it.",
     "picture.no_permission": "“{file}” may not be read by you: change its permissions or copy it.",
     "picture.cannot_read": "“{file}” cannot be read ({reason}): copy it to this computer and try again.",
+    "picture.name_is_no_text": "“{file}” in {folder} has a name that is not readable text, its own or a folder’s, so no record could say where it is: rename it and take it in again.",
     "picture.empty": "“{file}” is empty (0 bytes): copy it again from the camera.",
     "picture.too_large": "“{file}” has more than {limit} megapixels: make a smaller copy.",
     "picture.not_a_picture": "“{file}” is not a picture in a known format, or has no pixels: save it as JPEG, PNG or TIFF.",
@@ -33,6 +34,7 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
     "scale.method.four_points": "four points",
     "scale.method.carried_over": "carried over",
     # Landmarks.
+    "placing.at_least_none": "“At least” needs one mark or more: mark what can be seen, or say why none can be.",
     "placing.neighbour": "That lies in the frame of another specimen: click its plate to go there, or stretch the frame of this one.",
     "placing.outside": "x {x}, y {y} lies outside the picture ({width} × {height} px): place the landmark on the picture.",
     "view.unknown": "No view is called “{found}”: the nearest is “{nearest}”.",
