@@ -291,7 +291,11 @@ def test_files_come_in_their_order_and_faults_stop_no_other(tmp_path):
 def test_a_name_that_is_no_text_is_refused_and_no_other_file(tmp_path):
     folder = tmp_path / os.fsdecode(b"reef\xe9")
     folder.mkdir()
-    for path in (tmp_path / "a.png", tmp_path / os.fsdecode(b"b\xe9.png"), folder / "c.png"):
+    for path in (
+        tmp_path / "a.png",
+        tmp_path / os.fsdecode(b"b\xe9.png"),
+        folder / "c.png",
+    ):
         Image.new("L", (6, 4), len(path.name)).save(path)
     found, refused = read_all(files_in([tmp_path]))
     assert [one.path.name for one in found] == ["a.png"]
