@@ -14,7 +14,7 @@ from math import isfinite
 from types import MappingProxyType, NoneType, UnionType
 from typing import Any, TypeVar, Union, cast, get_args, get_origin, get_type_hints
 
-from landmarks.errors import DocumentError
+from landmarks.errors import DocumentError, HingelineError
 from landmarks.geometry import Box, Point
 from landmarks.sentences import Sentence
 
@@ -50,7 +50,8 @@ def decode(kind: type[T], raw: Json, where: str = "") -> T:
     Raises
     ------
     DocumentError
-        If a required field is missing or has another type; ``where`` names the place.
+        If a required field is missing, has another type, or its record is refused by
+        construction; ``where`` names the place.
     """
     return cast("T", _decoder(cast("Any", kind))(raw, where))
 
@@ -269,7 +270,14 @@ def _record_decoder(kind: type) -> Decoder:
             strangers = {key: one for key, one in raw.items() if key not in known}
             if strangers:
                 values["extra"] = MappingProxyType(strangers)
-        return kind(**values)
+        try:
+            return kind(**values)
+        except DocumentError:
+            raise
+        except HingelineError as fault:
+            raise DocumentError(
+                "document.refused", where=where or "the record", why=fault.sentence
+            ) from None
 
     return record
 

@@ -96,14 +96,14 @@ class Settled:
     """What all readings of one measure come to.
 
     ``best`` counts; ``others`` stand beside it; ``differs`` is by how many doubts the
-    farthest of them contradicts it, or None; ``valves`` has each valve's value where both
+    farthest of them contradicts it, or None; ``valves`` has each valve's reading where both
     were measured.
     """
 
     best: Reading
     others: tuple[Reading, ...] = ()
     differs: float | None = None
-    valves: tuple[tuple[str, Quantity], ...] = ()
+    valves: tuple[Reading, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -154,7 +154,8 @@ def settle(readings: Sequence[Reading]) -> Settled:
 
     What several pictures derive is combined, valve by valve: two valves of one shell truly
     differ. What a person typed is left as typed. Of these the surest counts; bounds only
-    where there is no number, and of bounds the greatest.
+    where there is no number, and of bounds the greatest. Only of what pictures show is a
+    count given up for a bound above it: see :func:`_counted`.
     """
     valves = sorted({one.valve for one in readings if _is_derived(one) and one.valve})
     groups: dict[str, list[Reading]] = {}
@@ -177,12 +178,12 @@ def settle(readings: Sequence[Reading]) -> Settled:
     others = (*rest, *sorted((*beside, *apart), key=lambda one: one.rank))
     gaps = [_gap(best, one) for one in (*rest, *apart) if not _other_valve(best, one)]
     most = max(gaps, default=0.0)
-    each = tuple((one.valve, one.quantity) for one in speakers if one.valve)
+    each = sorted((one for one in speakers if one.valve), key=lambda one: one.valve)
     return Settled(
         best,
         others,
         most if most > DISAGREES else None,
-        tuple(sorted(each)) if len(valves) > 1 else (),
+        tuple(each) if len(valves) > 1 else (),
     )
 
 
@@ -232,7 +233,8 @@ def check_shell(known: Quantity, read: Quantity) -> Check:
 
 
 def _is_derived(one: Reading) -> bool:
-    return one.method == "derived" and not one.at_least
+    counted = one.quantity.unit == "count"
+    return one.method == "derived" and (counted or not one.at_least)
 
 
 def _together(
@@ -264,14 +266,24 @@ def _counted(
 ) -> tuple[Reading, list[Reading], list[Reading]]:
     """Return the count that most pictures give; of two as frequent the greater.
 
-    A fold may be hidden in a picture; nobody counts one that is not there. Counts are not
-    averaged, and counting the same folds twice makes nobody much surer.
+    A fold may be hidden in a picture; nobody counts one that is not there. A picture that
+    shows at least so many speaks for every count from there on, and for its bound where the
+    counts do not reach it: of 5 and at least 6 there are at least 6. Counts are not averaged,
+    and counting the same folds twice makes nobody much surer.
     """
-    counts = [one.quantity.value for one in group]
-    most = max(counts, key=lambda count: (counts.count(count), count))
-    heard = [one for one in group if one.quantity.value == most]
+
+    def speaks_for(one: Reading, said: Reading) -> bool:
+        least, n = one.quantity.value, said.quantity.value
+        return least <= n if one.at_least else not said.at_least and least == n
+
+    most = max(
+        group,
+        key=lambda said: (sum(speaks_for(one, said) for one in group), said.quantity.value),
+    )
+    said = most.quantity.value, most.at_least
+    heard = [one for one in group if (one.quantity.value, one.at_least) == said]
     whole = replace(heard[0], frames=tuple(one.frame for one in heard), valve=valve)
-    others = [one for one in group if one.quantity.value != most]
+    others = [one for one in group if one not in heard]
     return whole, [], others
 
 

@@ -22,6 +22,11 @@ TRUE_ZEROS = ("closed", "none")
 class Placing:
     """A landmark set by a person on one frame.
 
+    Raises
+    ------
+    PlacingError
+        If *at least* is said of no points: where none is marked there is no number.
+
     Attributes
     ----------
     id, frame, landmark
@@ -44,6 +49,8 @@ class Placing:
         ``corrected``); empty where it was accepted as it was.
     anchors
         The clicks that a traced line was led through.
+    at_least
+        There are more of them than could be marked; only for series and folds.
     person, at
         Who and when (UTC); ``names_hidden`` tells whether candidates were out of sight.
     """
@@ -60,10 +67,15 @@ class Placing:
     instrument: str = ""
     proposed: tuple[Point, ...] = ()
     anchors: tuple[Point, ...] = ()
+    at_least: bool = False
     person: str = ""
     at: str = ""
     names_hidden: bool = False
     extra: Mapping[str, object] = field(default_factory=dict)
+
+    def __post_init__(self) -> None:
+        if self.at_least and not self.points:
+            raise PlacingError("placing.at_least_none")
 
     @property
     def doubt_px(self) -> float:

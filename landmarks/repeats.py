@@ -140,7 +140,11 @@ def measures_repeated(
     occasion: str = BLIND,
     person: str | None = None,
 ) -> tuple[Repeated, ...]:
-    """Return for every measure how it repeats, over all frames that were placed twice."""
+    """Return for every measure how it repeats, over all frames that were placed twice.
+
+    Counts of which there were more than could be marked stay out: two bounds that agree do
+    not tell that two counts would.
+    """
     units: dict[str, str] = {}
     pairs: dict[str, list[Pair]] = {}
     for one in specimens:
@@ -198,7 +202,8 @@ def own_doubt(
 
     Two placings of a point differ by twice the variance of one, in each coordinate; both are
     taken to the screen by their zoom. Series count where they hold equally many points, each
-    with the one of its place; lines and outlines are no points and stay out.
+    with the one of its place, and all could be marked; lines and outlines are no points and
+    stay out.
     """
     squares: dict[str, list[float]] = {}
     for one in specimens:
@@ -229,7 +234,7 @@ def _sigma(squares: Sequence[float]) -> float:
 
 
 def _squares(first: Placing, second: Placing) -> Iterator[float]:
-    if len(first.points) != len(second.points):
+    if len(first.points) != len(second.points) or first.at_least or second.at_least:
         return
     # Half of the variance of the difference is each placing's: at its own zoom.
     wide = sqrt(2 / (seen_zoom(first.zoom) ** -2 + seen_zoom(second.zoom) ** -2))
@@ -260,7 +265,11 @@ def _values(
     picture: Picture, frame: Frame, placed: Mapping[str, Placing]
 ) -> dict[str, Measured]:
     rows = measure(picture.setting, VIEWS[frame.view], placed.values(), frame.id)
-    return {row.key: row for row in rows if isinstance(row, Measured)}
+    return {
+        row.key: row
+        for row in rows
+        if isinstance(row, Measured) and row.at_least == row.measure.at_least
+    }
 
 
 def _repeated(key: str, unit: str, pairs: list[Pair]) -> Repeated:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from app.panels.side_words import word
 from landmarks.assessment import MeasureRow, measure_notes, measure_words
+from landmarks.combination import Reading
 from landmarks.measures import Missing
 from landmarks.sentences import Number, known, say, text
 from landmarks.sentences.numbers import decimals, plain
@@ -26,11 +27,11 @@ def measure_name(key: str) -> str:
 
 
 def figure(quantity: Quantity, *, at_least: bool = False) -> str:
-    """Return a value alone, rounded to its doubt: ``144.8``."""
-    if quantity.unit == "count":
-        return plain(quantity.value, 0)
-    sigma = quantity.sigma
+    """Return a value alone, rounded to its doubt: ``144.8``, ``≥ 5``."""
     head = "≥ " if at_least else ""
+    if quantity.unit == "count":
+        return head + plain(quantity.value, 0)
+    sigma = quantity.sigma
     return head + plain(quantity.value, decimals(sigma) if sigma else None)
 
 
@@ -48,11 +49,12 @@ def doubt(key: str, quantity: Quantity) -> str:
     return say("side.measures.doubt_in", sigma=written, unit=quantity.unit)
 
 
-def whole(quantity: Quantity) -> str:
-    """Return a value with doubt and unit: ``144.8 ± 0.3 mm``."""
+def whole(one: Reading) -> str:
+    """Return a reading with doubt and unit: ``144.8 ± 0.3 mm``, ``≥ 5``."""
+    quantity, least = one.quantity, one.at_least
     if quantity.unit == "count":
-        return plain(quantity.value, 0)
-    return text(Number(quantity.value, quantity.sigma, quantity.unit))
+        return figure(quantity, at_least=least)
+    return text(Number(quantity.value, quantity.sigma, quantity.unit, least))
 
 
 def is_doubtful(quantity: Quantity) -> bool:
@@ -102,8 +104,8 @@ def differs(row: MeasureRow) -> str:
     if row.differs is None or row.value is None or not row.others:
         return ""
     here = row.value.value
-    method, other = max(row.others, key=lambda one: abs(one[1].value - here))
-    named = say("side.measures.other", method=word("method", method), value=whole(other))
+    far = max(row.others, key=lambda one: abs(one.quantity.value - here))
+    named = _other(far)
     return say("side.measures.differs", other=named, n=plain(round(row.differs)))
 
 
@@ -118,13 +120,13 @@ def measure_tip(row: MeasureRow) -> str:
         if is_doubtful(row.value):
             lines.append(say("side.measures.doubtful"))
     lines.extend(text(note) for note in measure_notes(row))
-    for method, value in row.others:
-        other = say(
-            "side.measures.other", method=word("method", method), value=whole(value)
-        )
-        lines.append(other)
+    lines.extend(_other(one) for one in row.others)
     lines.append(say("side.measures.hint"))
     return "\n".join(line for line in lines if line)
+
+
+def _other(one: Reading) -> str:
+    return say("side.measures.other", method=word("method", one.method), value=whole(one))
 
 
 def _budget(value: Quantity) -> str:

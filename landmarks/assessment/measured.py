@@ -49,8 +49,8 @@ class MeasureRow:
     frame
         Id of the frame it was taken in, or empty; of several, the one with most weight.
     others
-        Further values of the same measure (typed ones, the single pictures, contradicting
-        ones), with their method.
+        Further readings of the same measure: typed ones, the single pictures, contradicting
+        ones.
     differs
         By how many standard uncertainties the farthest other value differs, where by more
         than :data:`landmarks.combination.DISAGREES`; else None. Such a value has no say.
@@ -61,7 +61,7 @@ class MeasureRow:
     valve
         Which valve it was taken of, where the pictures tell; valves are never averaged.
     valves
-        Where both valves were measured: each with its value.
+        Where both valves were measured: the reading of each.
     floor
         The value below which noise alone would read as much, or None.
     doubled
@@ -77,12 +77,12 @@ class MeasureRow:
     missing: Missing | None = None
     method: str = "derived"
     frame: str = ""
-    others: tuple[tuple[str, Quantity], ...] = ()
+    others: tuple[Reading, ...] = ()
     differs: float | None = None
     at_least: bool = False
     frames: tuple[str, ...] = ()
     valve: str = ""
-    valves: tuple[tuple[str, Quantity], ...] = ()
+    valves: tuple[Reading, ...] = ()
     floor: float | None = None
     doubled: bool = False
     beside: float = 0.0
@@ -168,9 +168,15 @@ def _frame_measures(
 
 def _derived(one: Measured, frame: Frame) -> Reading:
     valve = frame.part if frame.part in VALVE_PARTS else ""
-    at_least = one.measure.at_least
     return Reading(
-        one.value, "derived", frame.id, at_least, (frame.id,), valve, one.floor, one.doubled
+        one.value,
+        "derived",
+        frame.id,
+        one.at_least,
+        (frame.id,),
+        valve,
+        one.floor,
+        one.doubled,
     )
 
 
@@ -196,7 +202,7 @@ def _row(row: Measure, readings: Sequence[Reading]) -> MeasureRow:
         None,
         best.method,
         best.frame,
-        tuple((one.method, one.quantity) for one in found.others),
+        found.others,
         found.differs,
         best.at_least,
         best.frames,

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from math import ceil, floor, log10
 
 from landmarks.assessment.measured import MeasureRow
@@ -19,7 +18,7 @@ def measure_words(row: MeasureRow) -> Sentence:
             return Sentence("measure.not_from_zero", {"floor": least})
         if row.unit == "count":
             return Sentence("plain", {"words": Number(value.value, at_least=row.at_least)})
-        return Sentence("plain", {"words": replace(_number(value), at_least=row.at_least)})
+        return Sentence("plain", {"words": _number(value, at_least=row.at_least)})
     missing = row.missing
     if missing is not None and missing.reasons:
         landmark, reason = next(iter(missing.reasons.items()))
@@ -59,16 +58,21 @@ def measure_notes(row: MeasureRow) -> tuple[Sentence, ...]:
     if row.beside:
         share = Number(round(100 * row.beside), unit="%")
         notes.append(Sentence("plane.beside", {"share": share}))
-    for valve, value in row.valves:
+    for one in row.valves:
+        value, least = one.quantity, one.at_least
         counted = row.unit == "count"
-        said = Number(value.value) if counted else _number(value)
-        values = {"valve": word("part", valve), "value": said}
+        said = (
+            Number(value.value, at_least=least)
+            if counted
+            else _number(value, at_least=least)
+        )
+        values = {"valve": word("part", one.valve), "value": said}
         notes.append(Sentence("measure.of_valve", values))
     return tuple(notes)
 
 
-def _number(value: Quantity) -> Number:
-    return Number(value.value, value.sigma, value.unit)
+def _number(value: Quantity, *, at_least: bool = False) -> Number:
+    return Number(value.value, value.sigma, value.unit, at_least)
 
 
 def _lack(one: str) -> Sentence:

@@ -40,6 +40,11 @@ class Measure:
         Landmarks whose *closed* or *none* makes the measure a true zero.
     at_least
         One-sided: the true value is this or more.
+    grows_with
+        The series with each of whose points it grows: where there are more of them than
+        could be marked, the true value is this or more as well. What rests on the gaps
+        between neighbours has none: of a fold or scute that is hidden it knows neither
+        where it is nor whether it parts two neighbours, so no side is known either.
     views
         Views in which the definition holds; empty: wherever the landmarks are.
     of
@@ -56,6 +61,7 @@ class Measure:
     take: Callable[[Plane], Quantity | Found]
     zero_when: tuple[str, ...] = ()
     at_least: bool = False
+    grows_with: str = ""
     views: tuple[str, ...] = ()
     of: tuple[str, ...] = ()
     doubled: bool = False
@@ -93,14 +99,17 @@ _ROWS = (
     Measure("height_across_hinge", MM, (*_HINGE, "umbo", "upper_margin"), r.across_hinge,
             views=_VALVE),
     Measure("umbo_position", RATIO, (*_ENDS, "umbo"), r.per_length(r.umbo), views=_VALVE),
-    Measure("main_folds",    COUNT, ("main_folds",), r.count("main_folds"), ("main_folds",)),
-    Measure("end_folds",     COUNT, ("end_folds",),  r.count("end_folds"),  ("end_folds",)),
+    Measure("main_folds",    COUNT, ("main_folds",), r.count("main_folds"), ("main_folds",),
+            grows_with="main_folds"),
+    Measure("end_folds",     COUNT, ("end_folds",),  r.count("end_folds"),  ("end_folds",),
+            grows_with="end_folds"),
     Measure("margin_wave_depth", RATIO, ("upper_margin_line", *_ENDS), r.wave_depth),
     Measure("fold_relief",       RATIO, _MARGINS, r.fold_relief),
     Measure("margin_fit",        RATIO, _MARGINS, r.margin_fit),
     Measure("gap_length_share",  RATIO, _MARGINS, r.gap_length),
     Measure("gap_area_share",    RATIO, _MARGINS, r.gap_area),
-    Measure("scute_count",  COUNT, ("scutes",), r.count("scutes"), ("scutes",)),
+    Measure("scute_count",  COUNT, ("scutes",), r.count("scutes"), ("scutes",),
+            grows_with="scutes"),
     Measure("scute_gap",    RATIO, _SCUTE, r.scute_gap),
     Measure("scute_growth", RATIO, ("umbo", "scutes"), r.scute_growth),
     Measure("byssal_opening_length", MM, _OPENING, r.span(*_OPENING), _OPENING),
@@ -121,8 +130,12 @@ _ROWS = (
             r.span(*_MANTLE)), of=("inhalant_length", "mantle_span")),
     Measure("inhalant_area",   MM2, ("opening",), r.outline("opening")),
     Measure("inhalant_fullness", RATIO, ("opening", *_INHALANT), r.fullness),
-    Measure("tentacle_count",  COUNT, ("tentacles",), r.count("tentacles"), ("tentacles",)),
-    Measure("eye_density",     PER_CM, ("edge", "eyes"), r.eye_density, ("eyes",)),
+    Measure("tentacle_count",  COUNT, ("tentacles",), r.count("tentacles"), ("tentacles",),
+            grows_with="tentacles"),
+    # Eyes are counted over the whole edge that was traced: one that is hidden there makes
+    # them denser, one beyond its ends does not, and "this or more" is true of both.
+    Measure("eye_density",     PER_CM, ("edge", "eyes"), r.eye_density, ("eyes",),
+            grows_with="eyes"),
     Measure("eye_regularity",  RATIO, ("eyes",), r.eye_regularity),
 )
 # fmt: on

@@ -29,6 +29,8 @@ class Measured:
     ``floor`` is the value below which noise alone would read as much, or None; ``doubled``
     tells that one valve was seen and its half taken twice. ``beside`` is how far a landmark
     it rests on lies outside the four points of a plane, in their widths: 0 inside.
+    ``at_least`` tells that the true value is this or more: by its definition, or because
+    there are more of what it counts than could be marked.
     """
 
     measure: Measure
@@ -37,6 +39,7 @@ class Measured:
     floor: float | None = None
     doubled: bool = False
     beside: float = 0.0
+    at_least: bool = False
 
     @property
     def key(self) -> str:
@@ -157,7 +160,11 @@ def _take(
         value = plane.in_mm(value, PIXELS[row.unit], row.unit)
     doubled = row.doubled and plane.part in SINGLE
     value = scaled(value, 2.0) if doubled else value
-    return Measured(row, value, frame, floor, doubled, beside if beside > EDGE else 0.0)
+    beside = beside if beside > EDGE else 0.0
+    at_least = row.at_least or (
+        row.grows_with in placed and placed[row.grows_with].at_least
+    )
+    return Measured(row, value, frame, floor, doubled, beside, at_least)
 
 
 def _off_the_plane(row: Measure, plane: Plane, beside: float) -> str:

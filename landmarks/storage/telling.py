@@ -198,10 +198,11 @@ def _placing(raw: Any, names: Mapping[str, str]) -> Sentence:
     one = decode(Placing, raw)
     if one.reason:
         return word("reason", one.reason)
-    if len(one.points) == 1:
+    if len(one.points) == 1 and not one.at_least:
         x, y = one.points[0]
         return Sentence("told.point", {"x": Number(round(x, 1)), "y": Number(round(y, 1))})
-    return Sentence("told.points", {"n": len(one.points)})
+    key = "told.points_at_least" if one.at_least else "told.points"
+    return Sentence(key, {"n": len(one.points)})
 
 
 def _observation(raw: Any, names: Mapping[str, str]) -> Sentence:

@@ -95,14 +95,15 @@ def test_a_measure_comes_from_landmarks_until_a_surer_one_is_typed():
     )
     assert with_calliper.method == "calliper"
     assert with_calliper.value.relative == approx(0.003)
-    assert with_calliper.others == (("derived", derived.value),)
+    beside = [(one.method, one.quantity) for one in with_calliper.others]
+    assert beside == [("derived", derived.value)]
     assert with_calliper.differs is None
 
 
 def test_a_value_by_eye_does_not_displace_landmarks():
     row = row_of(shell(typed("shell_length", 140.0, "by_eye")), "shell_length")
     assert row.method == "derived"
-    assert [method for method, _ in row.others] == ["by_eye"]
+    assert [one.method for one in row.others] == ["by_eye"]
 
 
 def test_two_values_more_than_three_doubts_apart_are_said_to_differ():
@@ -148,7 +149,7 @@ def test_measures_of_two_frames_are_kept_side_by_side():
     both = shell(frames=(OUTSIDE, HINGE))
     both = replace(both, placings=(*both.placings, *marked(PAIR, "hinge")))
     row = row_of(both, "hinge_ratio")
-    assert row.value.sigma <= row.others[0][1].sigma
+    assert row.value.sigma <= row.others[0].quantity.sigma
     assert {row.frame} <= {"outside", "hinge"}
     assert row_of(both, "byssal_ratio").frame == "hinge"
 

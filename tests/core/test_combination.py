@@ -141,7 +141,7 @@ def test_two_valves_are_shown_and_never_averaged():
     found = settle([right, left])
     assert found.best == left
     assert found.differs is None  # they truly differ
-    assert [valve for valve, _ in found.valves] == ["left_valve", "right_valve"]
+    assert [one.valve for one in found.valves] == ["left_valve", "right_valve"]
     again = settle([right, left, replace(left, frame="m", frames=("m",))])
     assert again.best.quantity.value == approx(150.0)
     assert again.best.frames == ("l", "m")

@@ -58,6 +58,7 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
     "document.not_possible": "In {where}, {found} is not possible: it must be {wanted}.",
     "document.wanted_positive": "above zero",
     "document.wanted_not_negative": "zero or more",
+    "document.refused": "In {where}: {why}",
     "document.twice": "The id {id} stands twice in {where}; give each its own.",
     "document.record_in_collection": (
         "{where} is a whole collection, if of one specimen; a single record was wanted. "
@@ -113,6 +114,7 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
     "told.no_view": "no view yet",
     "told.point": "at {x}, {y} px",
     "told.points": ("{n} point", "{n} points"),
+    "told.points_at_least": ("at least {n} point", "at least {n} points"),
     "told.sure": "{value}",
     "told.unsure": "{value} (unsure)",
     "told.entry": "{field}: {value}",
