@@ -126,7 +126,7 @@ def _otherwise(why: Reason, tables: Tables | None) -> str:
     return say("side.candidates.otherwise", character=name, value=number, expected=expected)
 
 
-_WITHIN = ("because.inside", "because.at_least", "because.at_most")
+_WITHIN = ("because.inside", "because.has", "because.at_least", "because.at_most")
 """A number that is possible in a species, but more usual in others."""
 
 

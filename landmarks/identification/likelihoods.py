@@ -19,6 +19,10 @@ from landmarks.identification.guide import (
 from landmarks.identification.size import Size
 from landmarks.observations import Circumstances, Scored, Taken
 
+HALF_A_COUNT = 0.5
+"""Cells of counts are densities over numbers without steps; a whole number stands for all that
+round to it, so that "at least 5" begins here below 5 and is never rarer than 5 itself."""
+
 
 def reading_chances(
     guide: Guide, size: Size, row: ScoredRow, *, unsure: bool, lost: Sequence[float]
@@ -89,8 +93,13 @@ def measured_likelihood(
     sigma = sqrt(taken.sigma**2 + row.own_doubt**2)
     x = taken.value
     if taken.at_least:
+        # At least 5 is 5 or 6 or more: a count takes the room of half a one to either side.
+        border = x - HALF_A_COUNT if row.character.unit == "count" else x
         values = [
-            [sum(w * (1 - shape.cdf(x, sigma)) for w, shape in band.shapes) for band in own]
+            [
+                sum(w * (1 - shape.cdf(border, sigma)) for w, shape in band.shapes)
+                for band in own
+            ]
             for own in bands
         ]
         spare = 0.5

@@ -232,13 +232,15 @@ def _number_sentence(
         values["low"] = Number(low, unit=unit if high is None else "")
     if high is not None:
         values["high"] = Number(high, unit=unit)
-    below = low is not None and seen.value < low
+    # "At least" says nothing of what lies above it: only too many can be at odds.
+    below = low is not None and seen.value < low and not seen.at_least
     above = high is not None and seen.value > high
     if low is None:
         return Sentence("because.above_at_most" if above else "because.at_most", values)
     if high is None:
         return Sentence("because.below_at_least" if below else "because.at_least", values)
-    key = "below" if below else "above" if above else "inside"
+    within = "has" if seen.at_least else "inside"
+    key = "below" if below else "above" if above else within
     return Sentence(f"because.{key}", values)
 
 

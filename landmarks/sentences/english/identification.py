@@ -55,6 +55,7 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
     "to count.",
     "because.no_cell_number": "{character} {value}: not known of {taxon}.",
     "because.inside": "{character} {value}: within the {low} to {high} of {taxon}.",
+    "because.has": "{character} {value}: {taxon} has {low} to {high}.",
     "because.below": "{character} {value}: below the {low} to {high} of {taxon}.",
     "because.above": "{character} {value}: above the {low} to {high} of {taxon}.",
     "because.at_least": "{character} {value}: {taxon} has {low} or more.",
