@@ -39,7 +39,8 @@ class Dot:
 class Lozenge:
     """One of a series, with its number; a ``square`` one for those told apart by shape.
 
-    Number 0 is a small mark without one: a click that a line is led through.
+    Number 0 is a small mark without one: a click that a line is led through. ``more`` tells
+    of the last one that there are more than could be marked.
     """
 
     id: str
@@ -49,6 +50,12 @@ class Lozenge:
     name: Sentence
     index: int = 0
     square: bool = False
+    more: bool = False
+
+    @property
+    def written(self) -> str:
+        """Return its number as it stands on the mark: ``5``, ``5+``, or nothing."""
+        return f"{self.number}{'+' * self.more}" if self.number else ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -305,8 +312,9 @@ def _landmarks(frame: Frame, placings: Iterable[Placing]) -> list[Mark]:
             if row.grows:
                 square = row.key in SQUARE
                 number = index + 1
+                more = placing.at_least and number == len(placing.points)
                 marks.append(
-                    Lozenge(placing.id, row.key, point, number, name, index, square)
+                    Lozenge(placing.id, row.key, point, number, name, index, square, more)
                 )
             else:
                 marks.append(Dot(placing.id, row.key, point, row.letter, name, index))

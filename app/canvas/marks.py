@@ -242,7 +242,7 @@ class MarkLayer:
                 state = self._state(mark)
                 small = mark.landmark in self._small
                 square = isinstance(mark, Lozenge) and mark.square
-                shown_number = 0 if isinstance(mark, Dot) or small else mark.number
+                shown_number = "" if isinstance(mark, Dot) or small else mark.written
                 drawn = (state, shown_number, ratio, square)
                 if drawn == shown.drawn:
                     return
@@ -250,9 +250,7 @@ class MarkLayer:
                 if isinstance(mark, Dot):
                     pixmap = sprites.dot(state, ratio)
                 else:
-                    pixmap = sprites.lozenge(
-                        shown_number or None, state, ratio, square=square
-                    )
+                    pixmap = sprites.lozenge(shown_number, state, ratio, square=square)
                 _centre(item, pixmap)
                 item.setZValue(
                     _Z_CHOSEN if "selected" in state else _Z_LIT if state else _Z_MARK

@@ -98,7 +98,7 @@ def arrange(
         needed = must(mark)
         wanted = needed or (isinstance(mark, Dot) and (few or mark.point in ends))
         if wanted and len(named) < 2 * plates.MOST:
-            lead = mark.letter if isinstance(mark, Dot) else str(mark.number or "")
+            lead = mark.letter if isinstance(mark, Dot) else mark.written
             pixmap = sprites.plate(text(mark.name), aspect.ratio, lead)
             plate_of(one, scene).setPixmap(pixmap)
             size = pixmap.deviceIndependentSize()

@@ -17,7 +17,7 @@ from PySide6.QtGui import QColor, QCursor, QFontMetricsF, QPainter, QPen, QPixma
 from app.style import fonts, palette
 from app.style.tokens import MARKS
 from app.style.widgets.plate import paint_ground
-from landmarks.outputs.marks import SQUARE_SHARE
+from landmarks.outputs.marks import SQUARE_SHARE, number_size
 
 State = Literal["", "hovered", "selected", "hovered selected"]
 
@@ -68,11 +68,9 @@ def again(ratio: float) -> QPixmap:
 
 
 @lru_cache(maxsize=1024)
-def lozenge(
-    number: int | None, state: State, ratio: float, *, square: bool = False
-) -> QPixmap:
+def lozenge(number: str, state: State, ratio: float, *, square: bool = False) -> QPixmap:
     """Return one of a series, with its number, or small without one."""
-    half = MARKS.lozenge_numbered if number is not None else MARKS.lozenge_small
+    half = MARKS.lozenge_numbered if number else MARKS.lozenge_small
     shape = _square if square else _diamond
     pixmap, painter = _sheet(half + LOZENGE_HALO + 3, ratio)
     if "hovered" in state:
@@ -84,20 +82,20 @@ def lozenge(
         for width, colour in _dark_light(MARKS.selected_dark, MARKS.selected_light):
             painter.setPen(_mitred(colour, width))
             painter.drawPolygon(shape(half + LOZENGE_HALO - 2.5))
-    painter.setBrush(QColor(MARKS.series_fill if number is not None else MARKS.series))
+    painter.setBrush(QColor(MARKS.series_fill if number else MARKS.series))
     painter.setPen(_mitred(MARKS.dark, MARKS.lozenge_light + 2.4))
     painter.drawPolygon(shape(half))
     painter.setPen(_mitred(MARKS.light, MARKS.lozenge_light))
     painter.drawPolygon(shape(half))
-    if number is not None:
+    if number:
         font = fonts.font("plate")
-        font.setPixelSize(12 if number < 10 else 10 if number < 100 else 8)
+        font.setPixelSize(number_size(number))
         painter.setFont(font)
         painter.setPen(QColor(MARKS.plate_ink))
         painter.drawText(
             QRectF(-half, -half, 2 * half, 2 * half),
             Qt.AlignmentFlag.AlignCenter,
-            str(number),
+            number,
         )
     painter.end()
     return pixmap

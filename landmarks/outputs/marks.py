@@ -73,3 +73,8 @@ NUMBERED_FROM_PX = 20.0
 
 SQUARE_SHARE = 0.82
 """Half the side of a square mark, as a share of half the diagonal of a lozenge."""
+
+
+def number_size(written: str) -> int:
+    """Return the size of type, in logical pixels, at which a number fits into a lozenge."""
+    return {1: 12, 2: 10}.get(len(written), 8)

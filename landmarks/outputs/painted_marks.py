@@ -11,7 +11,7 @@ from typing import Any
 
 from landmarks.figures import Again, Dot, Line, Lozenge, Outline, Quad, Ticks
 from landmarks.geometry import usual_step
-from landmarks.outputs.marks import MARKS
+from landmarks.outputs.marks import MARKS, number_size
 from landmarks.outputs.pen import FINE, Pen, Tile, case_colour, faint
 
 
@@ -60,9 +60,8 @@ def draw_lozenge(pen: Pen, lozenge: Lozenge, *, numbered: bool) -> None:
         shape(place, half + rim, MARKS.light)
         shape(place, half - rim, fill)
         if numbered:
-            size = 12 if lozenge.number < 10 else 10 if lozenge.number < 100 else 8
-            kind = pen.type(size)
-            tile.words(place, str(lozenge.number), kind, MARKS.plate_ink, "mm")
+            kind = pen.type(number_size(lozenge.written))
+            tile.words(place, lozenge.written, kind, MARKS.plate_ink, "mm")
 
     pen.stamp([place], half + 5 * pen.unit, draw)
 
