@@ -144,16 +144,13 @@ class HintLine(QWidget):
     def context(self) -> str:
         """Return the context whose keys are shown: the tool's while one is armed."""
         session = self._session
-        tool, frame = session.tool, session.frame
-        at_work = session.instrument
+        tool, at_work = session.tool, session.instrument
         if at_work is not None and self._context in ("picture", "", at_work.key):
             return at_work.stage if at_work.stage in self._table else self._context
         if tool is not None and self._context in ("picture", "", "views"):
             if tool.kind == "landmark":
                 return "points" if _is_series(session) else "landmark"
             return tool.kind
-        if self._context == "picture" and frame is not None and not frame.view:
-            return "views"
         if self._context == "picture" and session.mark is not None:
             return "mark"
         return self._context

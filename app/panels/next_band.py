@@ -165,8 +165,10 @@ class NextBand(QWidget):
         self._away.hide()
         self.band.show()
         frame = self._session.frame
-        # A notice does not stand in the way of the first question.
-        asks = frame is not None and not frame.view and not self._quiet
+        # A notice does not stand in the way of the first question; what is drawn on the
+        # picture does, which needs the room.
+        asks = frame is not None and not frame.view and not self._quiet and not self._drawn
+        again = asks and not self._asks
         self._asks = asks
         if asks or self._asked:
             self.views.setVisible(asks)
@@ -178,9 +180,14 @@ class NextBand(QWidget):
         self.setVisible(said is not None or asks)
         if said is None and asks:
             self.band.hide()
-        if asks and frame is not None and frame.id != self._asked:
+        if asks and frame is not None and (again or frame.id != self._asked):
             self._asked = frame.id
             QTimer.singleShot(0, self.views, self.views.take_focus)
+
+    @property
+    def _drawn(self) -> bool:
+        """Return whether something is drawn on the picture just now."""
+        return self._session.tool is not None or self._session.instrument is not None
 
     def _said_of_tool(self) -> Said | None:
         # Where there is little room, the strip of an instrument at work says enough.

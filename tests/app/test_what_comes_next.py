@@ -77,6 +77,27 @@ def test_a_view_said_by_key_leaves_the_keyboard_with_the_picture(person, tmp_pat
         assert QApplication.focusWidget() is person.window.canvas, name
 
 
+def test_what_is_drawn_on_the_picture_has_the_room_of_the_first_question(person, tmp_path):
+    window, views = person.window, person.window.band.views
+    window.shell.resize(1120, 760)
+    made = Path(shutil.copy(DEMO / "fluted-valve-outside.jpg", tmp_path / "new.jpg"))
+    window.files.open_anything([made])
+    person.wait(lambda: not person.session.example and views.isVisible())
+    person.wait_for_picture()
+    assert window.hints.context() == "picture", "1 is the actual size while it has the keys"
+    asked = window.canvas.height()
+    person.key(Qt.Key.Key_S)
+    person.wait(lambda: window.canvas.height() > 1.5 * asked)
+    person.drag((308, 956), (1491, 925))
+    assert not views.isVisible()
+    person.type("150")
+    person.key(Qt.Key.Key_Return)
+    person.wait(lambda: person.session.picture.scale is not None)
+    person.wait(lambda: window.hints.context() == "views")
+    person.key(Qt.Key.Key_1, text="1")
+    assert person.session.frame.view == "outside_of_valve"
+
+
 def test_before_the_view_is_said_no_character_is_called_unseen(person, tmp_path):
     made = Path(shutil.copy(DEMO / "fluted-valve-outside.jpg", tmp_path / "new.jpg"))
     session, characters = person.session, person.window.side.characters
