@@ -7,13 +7,13 @@ add the count by light and shade. What is proposed are marks one adds to, drags 
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from app.background.desk import Desk
 from app.instruments.crop import warm_up
 from app.session import Instrument, Session, deeds
-from app.session.at_work import MARK
+from app.session.at_work import MARK, done_with
 from landmarks.figures import Lozenge, Mark, Outline
 from landmarks.geometry import Point
 from landmarks.instruments.fold_agreement import FoldCount
@@ -36,6 +36,17 @@ KEY = "folds"
 KINDS = {MAIN: "main_folds", END: "end_folds"}
 LINE = "upper_margin_line"
 FOLD, TRANSECT, KNOT = f"{MARK}/fold", f"{MARK}/transect", f"{MARK}/knot"
+
+
+@dataclass(frozen=True, slots=True)
+class Marked:
+    """Folds as they were left: the marks, what was proposed, the clicks across, the past."""
+
+    folds: tuple[FoldMark, ...]
+    proposed: tuple[FoldMark, ...]
+    transect: tuple[Point, ...]
+    drawing: bool
+    history: tuple[tuple[FoldMark, ...], ...]
 
 
 class Folds(Instrument):
@@ -64,18 +75,48 @@ class Folds(Instrument):
         )
         traced = placed[LINE].points if LINE in placed else ()
         self._margin = to_hinge_ends(traced, placed) if traced else ()
+        self.at_least = frozenset(
+            kind
+            for kind in self.kinds
+            if KINDS[kind] in placed and placed[KINDS[kind]].at_least
+        )
         self.transect: tuple[Point, ...] = ()
         self.counted = Counted()
         self.proposed: tuple[FoldMark, ...] = ()
         self._old = self._sorted(self._old)
         self.folds: tuple[FoldMark, ...] = self._old
-        self._history: list[tuple[FoldMark, ...]] = []
+        self._history: list[tuple[tuple[FoldMark, ...], frozenset[str]]] = []
         self._held: tuple[int, Point] | None = None
         self._zoom = 1.0
-        self._asked, self._gone = 0, False
+        self._asked, self._gone, self._unseen = 0, False, False
         desk.ask(warm_up, lambda _: None, lambda _: None)
         self.drawing = not (self._margin or self._old)
         if self._margin:
+            self._count()
+
+    # -- left and taken up -----------------------------------------------------------------
+
+    @property
+    def draft(self) -> Marked | None:
+        """Return marks and transect, where the person has marked or clicked anything."""
+        proposed = not self._history and self.folds == self.proposed
+        untouched = proposed or self.folds in ((), self._old)
+        if untouched and not self.transect:
+            return None
+        history = tuple(self._history)
+        return Marked(self.folds, self.proposed, self.transect, self.drawing, history)
+
+    def take_up(self, draft: Marked) -> None:
+        """Go on with these marks; what is proposed is counted anew."""
+        self.folds, self.proposed = draft.folds, draft.proposed
+        self.transect, self.drawing = draft.transect, draft.drawing
+        self._history = list(draft.history)
+        if self.transect and not self.drawing:
+            self._count()
+
+    def picture_is_there(self) -> None:
+        """Count along the transect, where that could not be seen before."""
+        if self._unseen:
             self._count()
 
     # -- what it tells ---------------------------------------------------------------------
@@ -93,6 +134,10 @@ class Folds(Instrument):
     def number_of(self, kind: str) -> int:
         """Return how many folds of a kind are marked."""
         return sum(one.kind == kind for one in self.folds)
+
+    def has_more(self, kind: str) -> bool:
+        """Return whether there are more folds of a kind than could be marked."""
+        return kind in self.at_least and self.number_of(kind) > 0
 
     def found(self) -> tuple[Found, ...]:
         """Return what was found, for the plot: the margin before the transect."""
@@ -118,7 +163,8 @@ class Folds(Instrument):
             name = Sentence(f"folds.{one.kind}")
             lit = f"{FOLD}/{at}"
             square = one.kind == END
-            made.append(Lozenge(FOLD, lit, one.point, number, name, at, square))
+            more = self.has_more(one.kind) and number == self.number_of(one.kind)
+            made.append(Lozenge(FOLD, lit, one.point, number, name, at, square, more))
         return tuple(made)
 
     # -- from the picture ------------------------------------------------------------------
@@ -170,6 +216,18 @@ class Folds(Instrument):
             turned = replace(one, kind=kind)
             self._change((*self.folds[:index], turned, *self.folds[index + 1 :]))
 
+    def turn_at_least(self, kind: str) -> bool:
+        """Say that more folds of a kind are hidden or worn than could be marked, or no longer.
+
+        False where none of them is marked: there is nothing that they could be more than.
+        """
+        if not self.number_of(kind):
+            return False
+        self._remember()
+        self.at_least ^= {kind}
+        self.changed.emit()
+        return True
+
     def draw_transect(self) -> None:
         """Begin the clicks across the folds anew."""
         self.drawing, self.transect = True, ()
@@ -187,7 +245,7 @@ class Folds(Instrument):
         elif self.drawing and (self.folds or self._margin):
             self.drawing = False
         elif self._history:
-            self.folds = self._history.pop()
+            self.folds, self.at_least = self._history.pop()
         else:
             return False
         self.changed.emit()
@@ -222,9 +280,12 @@ class Folds(Instrument):
             self.transect = (*self.transect[:index], point, *self.transect[index + 1 :])
 
     def _change(self, folds: tuple[FoldMark, ...]) -> None:
-        self._history.append(self.folds)
+        self._remember()
         self.folds = folds
         self.changed.emit()
+
+    def _remember(self) -> None:
+        self._history.append((self.folds, self.at_least))
 
     def _sorted(self, folds: tuple[FoldMark, ...]) -> tuple[FoldMark, ...]:
         """Return marks in the order along the margin, else along the transect."""
@@ -237,6 +298,7 @@ class Folds(Instrument):
         self._asked += 1
         asked, crop = self._asked, self._crop()
         margin, transect = self._margin, self.transect
+        self._unseen = crop is None and bool(transect)
         self.busy = True
 
         def done(found: Counted) -> None:
@@ -257,11 +319,17 @@ class Folds(Instrument):
             if not self._gone:
                 self._session.notice(sentence, "error")
 
-        self._desk.ask(lambda: counted(crop, margin, transect), done, failed)
+        def question() -> Counted:
+            wanted = asked == self._asked and not self._gone
+            return counted(crop, margin, transect) if wanted else Counted()
+
+        self._desk.ask(question, done, failed)
         self.changed.emit()
 
     def _accept(self) -> None:
         if self.folds == self._old:
+            said = {KINDS[kind]: self.has_more(kind) for kind in self.kinds}
+            deeds.say_at_least(self._session, said)
             self._session.take_instrument(None)
             return
         answers = []
@@ -279,14 +347,17 @@ class Folds(Instrument):
                 if self.proposed and not proposed:
                     how = "corrected"
                 kept = () if points == proposed else proposed
-                answers.append(deeds.Accepted(key, points, proposed=kept, how=how))
+                more = kind in self.at_least
+                answers.append(
+                    deeds.Accepted(key, points, proposed=kept, how=how, at_least=more)
+                )
             elif key in placed and placed[key].points:
                 # There were some, and the person took them all away.
                 answers.append(deeds.Accepted(key, reason="none"))
-        n = len(self.folds)
-        deeds.accept(
-            self._session, Sentence("deed.folds", {"n": n}), KEY, answers, self._zoom
-        )
+        more = any(self.has_more(kind) for kind in self.kinds)
+        word = "deed.folds_at_least" if more else "deed.folds"
+        deed = Sentence(word, {"n": len(self.folds)})
+        deeds.accept(self._session, deed, KEY, answers, self._zoom)
         self._session.take_instrument(None)
 
 

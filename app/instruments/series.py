@@ -6,6 +6,7 @@ each. The guide is the line that was traced there, or a path that the person cli
 
 from __future__ import annotations
 
+from dataclasses import replace
 from math import inf
 
 from app.session import Instrument, Session, deeds
@@ -57,6 +58,8 @@ class Series(Instrument):
         self.drawing = False
         self._zoom = 1.0
         self._n_old = len(self.clicks)
+        self.at_least = old is not None and old.at_least
+        self._turned_at = -1
 
     # -- what it tells ---------------------------------------------------------------------
 
@@ -86,18 +89,18 @@ class Series(Instrument):
             )
         name = Sentence(f"landmark.{self.landmark}.name")
         numbers = {point: at + 1 for at, point in enumerate(self.points)}
+        last = len(numbers) if self.at_least else 0
         if not self.scuted:
             made.extend(
-                Lozenge(ONE, self.landmark, point, numbers[point], name, at)
-                for at, point in enumerate(self.clicks)
+                Lozenge(ONE, self.landmark, point, n, name, at, more=n == last)
+                for at, (point, n) in enumerate((one, numbers[one]) for one in self.clicks)
             )
             return tuple(made)
         for at, one in enumerate(self.scutes.scutes):
             line = (one.left, one.right)
             made.append(Outline(f"{ACROSS}/{at}", "", line, provisional=True))
-            made.append(
-                Lozenge(f"{ONE}/middle", f"{ONE}/{at}", one.middle, at + 1, name, at)
-            )
+            mark, lit, more = f"{ONE}/middle", f"{ONE}/{at}", at + 1 == last
+            made.append(Lozenge(mark, lit, one.middle, at + 1, name, at, more=more))
         edge = Sentence("series.edge")
         made.extend(
             Lozenge(ONE, "", point, 0, edge, at, square=True)
@@ -147,6 +150,17 @@ class Series(Instrument):
             self.clicks = [at for at in self.clicks if at not in (one.left, one.right)]
         self._tell()
 
+    def turn_at_least(self) -> bool:
+        """Say that more are hidden or worn than could be marked, or no longer.
+
+        False where none is marked: there is nothing that they could be more than.
+        """
+        if not self.points:
+            return False
+        self.at_least, self._turned_at = not self.at_least, len(self.clicks)
+        self._tell()
+        return True
+
     def draw_guide(self) -> None:
         """Begin a guide of one's own."""
         self.drawing, self.given, self.guide = True, False, ()
@@ -159,6 +173,8 @@ class Series(Instrument):
                 self.guide = self.guide[:-1]
             else:
                 self.drawing = False
+        elif self.clicks and self._turned_at == len(self.clicks):
+            self.at_least, self._turned_at = not self.at_least, -1
         elif self.clicks and len(self.clicks) > self._n_old:
             self.clicks.pop()
         else:
@@ -180,10 +196,13 @@ class Series(Instrument):
             self._session.notice(Sentence("series.scutes.one_edge", asked), "passing")
             return
         answers = self._answers()
-        if answers and tuple(self.clicks) != self._old:
+        if answers and tuple(self.clicks) == self._old:
+            deeds.say_at_least(self._session, {self.landmark: self.at_least})
+        elif answers:
             self._n_old, self._old = len(self.clicks), tuple(self.clicks)
             name = Sentence(f"landmark.{self.landmark}.name")
-            deed = Sentence("deed.series", {"landmark": name, "n": len(self.points)})
+            word = "deed.series_at_least" if self.at_least else "deed.series"
+            deed = Sentence(word, {"landmark": name, "n": len(self.points)})
             deeds.accept(self._session, deed, KEY, answers, self._zoom)
         deeds.finish_series(self._session)
 
@@ -213,7 +232,8 @@ class Series(Instrument):
         if not points:
             return []
         guide = () if self.given else self.guide
-        answers = [deeds.Accepted(self.landmark, points, anchors=guide, how="clicked")]
+        own = deeds.Accepted(self.landmark, points, anchors=guide, how="clicked")
+        answers = [replace(own, at_least=self.at_least)]
         if self.scuted:
             chosen = min(self.scutes.scutes, key=self._off_two_thirds)
             answers.append(deeds.Accepted(LEFT, (chosen.left,), how="clicked"))

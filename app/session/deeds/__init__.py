@@ -12,10 +12,12 @@ from app.session.deeds.landmarks import (
     clear_landmark,
     delete_mark,
     finish_series,
+    is_series,
     move,
     moved,
     nudge,
     place,
+    say_at_least,
 )
 from app.session.deeds.pictures import (
     add_condition,
@@ -80,6 +82,7 @@ __all__ = [
     "determine",
     "finish_series",
     "give_scale",
+    "is_series",
     "make_one",
     "move",
     "move_frame",
@@ -92,6 +95,7 @@ __all__ = [
     "remove_scale",
     "remove_specimen",
     "reshaped",
+    "say_at_least",
     "say_view",
     "score",
     "set_camera_distance",

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import replace
 
 from app.session.deeds.scale import move_scale_end, remove_scale
@@ -11,7 +12,7 @@ from landmarks.errors import PlacingError
 from landmarks.geometry import Point
 from landmarks.placing import TRUE_ZEROS, Placing, check_inside
 from landmarks.progress import next_landmark
-from landmarks.scheme import VIEWS, Landmark
+from landmarks.scheme import SERIES, VIEWS, Landmark
 from landmarks.sentences import Sentence
 from landmarks.specimen import (
     Frame,
@@ -40,7 +41,10 @@ def place(session: Session, point: Point, zoom: float) -> None:
     old = specimen.placed(frame.id).get(row.key)
     grows = row.grows and old is not None and old.points
     points = (*old.points, point) if grows and old is not None else (point,)
-    placing = answered(session, specimen, frame, row.key, points=points, zoom=zoom)
+    more = row.grows and old is not None and old.at_least
+    placing = answered(
+        session, specimen, frame, row.key, points=points, zoom=zoom, at_least=more
+    )
     deed = Sentence("deed.place_one", {"landmark": _name(row.key), "n": len(points)})
     if not row.grows:
         deed = Sentence("deed.place", {"landmark": _name(row.key)})
@@ -145,6 +149,41 @@ def cannot_place(session: Session, reason: str, landmark: str = "") -> None:
         _go_on(session, VIEWS[frame.view].landmark(key) if frame.view in VIEWS else None)
 
 
+def say_at_least(session: Session, said: Mapping[str, bool]) -> None:
+    """Say of marked series that there are more than could be marked, or that these are all.
+
+    Where they stand and how they came about stays as it is. Of a landmark that is not marked,
+    or is no series, nothing is said.
+    """
+    specimen, frame = session.specimen, session.frame
+    if specimen is None or frame is None:
+        return
+    placed = specimen.placed(frame.id)
+    words = []
+    for landmark, at_least in said.items():
+        old = placed.get(landmark)
+        if old is None or not old.points or not is_series(session, landmark):
+            continue
+        if old.at_least != at_least:
+            hidden = session.names_hidden
+            specimen = specimen.with_one(
+                replace(old, at_least=at_least, names_hidden=hidden)
+            )
+            word = "at_least" if at_least else "all_marked"
+            values = {"landmark": _name(landmark), "n": len(old.points)}
+            words.append(Sentence(f"said.{word}", values))
+    if words:
+        session.do(Sentence("deed.say_at_least", {"said": tuple(words)}), specimen)
+
+
+def is_series(session: Session, landmark: str) -> bool:
+    """Return whether a landmark of the frame on the bench is a series of points."""
+    frame = session.frame
+    view = VIEWS.get(frame.view) if frame is not None else None
+    row = view.landmark(landmark) if view is not None else None
+    return row is not None and row.kind == SERIES
+
+
 def delete_mark(session: Session, placing_id: str, index: int) -> None:
     """Take back one placed point; the last one of a landmark leaves it without an answer."""
     if placing_id in session.pictures:
@@ -155,8 +194,9 @@ def delete_mark(session: Session, placing_id: str, index: int) -> None:
     old = _placing(session.specimen, placing_id)
     # Taken hold of between its points, a line is meant as a whole.
     points = (*old.points[:index], *old.points[index + 1 :]) if index >= 0 else ()
-    left = session.specimen.with_one(replace(old, points=points))
-    specimen = left if points else session.specimen.without(placing_id)
+    specimen = session.specimen.without(placing_id)
+    if points:
+        specimen = session.specimen.with_one(replace(old, points=points))
     session.do(Sentence("deed.delete", {"landmark": _name(old.landmark)}), specimen)
 
 

@@ -26,6 +26,8 @@ class Accepted:
         The clicks that a traced line was led through.
     how
         How it came about, where not by a proposal of the program.
+    at_least
+        There are more of them than could be marked.
     """
 
     landmark: str
@@ -34,6 +36,7 @@ class Accepted:
     proposed: tuple[Point, ...] = ()
     anchors: tuple[Point, ...] = ()
     how: str = ""
+    at_least: bool = False
 
 
 def accept(
@@ -73,6 +76,7 @@ def accepted(
             instrument=instrument,
             proposed=one.proposed,
             anchors=one.anchors,
+            at_least=one.at_least,
         )
         specimen = specimen.with_one(placing)
     return specimen
