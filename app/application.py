@@ -110,7 +110,7 @@ def begin(bench: Bench, paths: Sequence[Path] = ()) -> None:
     def opened() -> None:
         # Whatever opens clears what was said before, so this is said last.
         if settings.fault is not None:
-            session.notice(settings.fault, "caution")
+            session.notice(settings.fault, "warning")
 
     bench.files.start(list(paths), opened)
     if not settings["started_before"]:

@@ -193,5 +193,5 @@ class Gestures(QObject):
         try:
             deed()
         except HingelineError as fault:
-            self._session.notice(fault.sentence, "caution")
+            self._session.notice(fault.sentence, "refused")
             self._canvas.draw_figure()

@@ -26,6 +26,11 @@ class Said:
         return "" if self.sentence is None else text(self.sentence)
 
     @property
+    def heard(self) -> str:
+        """Return what a screen reader says of it."""
+        return f"{self.title}: {self.words}" if self.words else self.title
+
+    @property
     def looks(self) -> tuple[object, ...]:
         """Return what can be seen of it: shown again, it would take the focus from its ways."""
         ways = tuple(way.words for way in self.ways)

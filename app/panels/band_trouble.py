@@ -2,40 +2,22 @@
 
 from __future__ import annotations
 
-from collections import deque
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from app.panels.band_said import Said
 from app.panels.fields import one_line, titled
 from app.session import Aspect, Session
-from app.style.widgets.band import BandKind, Way
+from app.session.notices import Kind, Told, after_another, in_order, is_act
+from app.style.widgets.band import Way
 from landmarks.sentences import Sentence, say, text
 from landmarks.storage import Conflict
 
 MOST_SIDES = 3
 """So many parts of a conflict are told one by one."""
 
-OF_DEED = "of_deed"
-"""The kind of a caution about what was just done: it goes with the next deed, or is undone."""
-
-KINDS: dict[str, BandKind] = {
-    "info": "info",
-    "caution": "caution",
-    OF_DEED: "caution",
-    "error": "error",
-}
-
-PASSING = "passing"
-"""The kind of a notice that has had its time once anything else is begun or done."""
-
-
-@dataclass(frozen=True, slots=True)
-class Told:
-    """A notice that waits to be read: what it says and of which kind it is."""
-
-    sentence: Sentence
-    kind: str
+_BEGUN = Aspect.PAST | Aspect.TOOL | Aspect.WORK | Aspect.SELECTION
+"""What changes where a person has begun or done something else."""
 
 
 class Trouble:
@@ -43,18 +25,22 @@ class Trouble:
 
     def __init__(self, session: Session, save_copy: Callable[[], object]) -> None:
         self._session, self._save_copy = session, save_copy
-        self._told: deque[Told] = deque()
+        self._told: tuple[Told, ...] = ()
+        self._acts = 0
         self._conflict: Conflict | None = None
         self._later = False
 
-    def notice(self, sentence: Sentence, kind: str) -> None:
-        """Take a notice; one that passes answers the key just pressed: it is said at once."""
-        told = Told(sentence, kind)
-        if kind == PASSING:
-            self._told = deque(one for one in self._told if one.kind != PASSING)
-            self._told.appendleft(told)
-        elif told not in self._told:
-            self._told.append(told)
+    def notice(self, sentence: Sentence, kind: Kind) -> None:
+        """Take a notice; what was told before is told anew, and does not wait twice."""
+        self._acts += is_act(kind)
+        told = Told(sentence, kind, self._acts)
+        kept = (
+            one
+            for one in self._told
+            if (one.sentence, one.kind) != (sentence, kind)
+            and not one.kind == kind == "passing"
+        )
+        self._told = (*kept, told)
 
     def clash(self, conflict: Conflict) -> None:
         """Take a conflict with somebody else's change."""
@@ -62,21 +48,22 @@ class Trouble:
 
     def put_away(self) -> None:
         """Put away what is said; what waits behind it comes."""
-        if self._conflict is not None or self._failed():
+        if self._unsettled():
             self._later = True
-        elif self._told:
-            self._told.popleft()
+        else:
+            shown = in_order(self._told)[:1]
+            self._told = tuple(one for one in self._told if one not in shown)
 
     def look(self, aspects: Aspect) -> None:
         """Forget what is over because of what changed."""
         if aspects & Aspect.COLLECTION:
-            self._told.clear()
+            self._told = ()
             self._conflict, self._later = None, False
-        if aspects & Aspect.PAST and self._told and self._told[0].kind in ("info", OF_DEED):
-            self._told.popleft()
-        begun = Aspect.PAST | Aspect.TOOL | Aspect.WORK | Aspect.SELECTION
-        if aspects & begun:
-            self._told = deque(one for one in self._told if one.kind != PASSING)
+        if aspects & _BEGUN:
+            self._acts += 1
+            # What stands behind a conflict was not read yet.
+            deed = bool(aspects & Aspect.PAST) and not self._unsettled()
+            self._told = after_another(self._told, deed=deed)
         if aspects & Aspect.SAVING and self._session.saving.fault is None:
             self._conflict, self._later = None, False
 
@@ -101,10 +88,9 @@ class Trouble:
             return Said("error", say("band.not_saved"), fault, ways=self._ways_to_save())
         if not self._told:
             return None
-        told, n = self._told[0], len(self._told)
+        n = len(self._told)
         note = say("band.more_notices", n=n - 1) if n > 1 else ""
-        kind = KINDS.get(told.kind, "info")
-        return Said(kind, say(f"band.{kind}"), told.sentence, note)
+        return replace(said_of(in_order(self._told)[0]), note=note)
 
     def _ways_to_save(self) -> tuple[Way, ...]:
         """Return what can be done about steps that wait; all go along with a copy."""
@@ -114,6 +100,10 @@ class Trouble:
         if store is not None and store.read_only:
             return (replace(copy, kind="primary"),)
         return again, copy
+
+    def _unsettled(self) -> bool:
+        """Return whether a conflict or a failure to save is what is said."""
+        return not self._later and (self._conflict is not None or self._failed())
 
     def _failed(self) -> bool:
         return self._session.saving.fault is not None
@@ -148,3 +138,9 @@ class Trouble:
         self._conflict = None
         self._session.journal.take_theirs()
         self._session.reader.again()
+
+
+def said_of(told: Told) -> Said:
+    """Return what a notice says in the band."""
+    looks = told.rule.looks
+    return Said(looks, say(f"band.{looks}"), told.sentence)

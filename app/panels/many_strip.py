@@ -346,7 +346,10 @@ class ManyStrip(Strip):
         def done(n: int | None) -> None:
             self._work = None
             if n is not None:
-                session.notice(Sentence("many.done" if n else "many.nothing", {"n": n}))
+                session.notice(
+                    Sentence("many.done" if n else "many.nothing", {"n": n}),
+                    "info" if n else "passing",
+                )
             self._read_ids = None
             self._renew()
             self._pause.start()

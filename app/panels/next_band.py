@@ -14,10 +14,12 @@ from app.panels.band_steps import (
     said_of_step,
     said_of_valve,
 )
-from app.panels.band_trouble import Trouble
+from app.panels.band_trouble import Trouble, said_of
 from app.panels.fields import titled
 from app.panels.view_choice import ViewChoice
 from app.session import Aspect, Session, deeds
+from app.session.notices import Kind, Told
+from app.style.announcing import announce
 from app.style.widgets import Band, icon_button
 from app.style.widgets.bare import bare_column, bare_row
 from landmarks.changes import ChangeSet
@@ -66,6 +68,7 @@ class NextBand(QWidget):
         self._asked, self._asks = "", False
         self._quiet = False
         self._shown: object = None
+        self._heard = ""
         self._taken = Taken(self.trace_wanted.emit, self.ask_why_not, self._cancel)
         self._take = {
             "scale": self.scale_wanted.emit,
@@ -128,9 +131,13 @@ class NextBand(QWidget):
         if aspects & ~apart or self._trouble.n_told != before:
             self._renew()
 
-    def _notice(self, sentence: Sentence, kind: str) -> None:
+    def _notice(self, sentence: Sentence, kind: Kind) -> None:
         self._trouble.notice(sentence, kind)
+        before = self._heard
         self._renew()
+        if self._heard == before:
+            # It waits behind another one, or is told again because it was asked for again.
+            self._announce(said_of(Told(sentence, kind)))
 
     def _clash(self, _deed: ChangeSet, conflict: Conflict) -> None:
         self._trouble.clash(conflict)
@@ -173,6 +180,10 @@ class NextBand(QWidget):
         if asks or self._asked:
             self.views.setVisible(asks)
         trouble = self._trouble.said()
+        heard = "" if trouble is None else trouble.heard
+        if trouble is not None and heard != self._heard:
+            self._announce(trouble)
+        self._heard = heard
         said = trouble or self._said_of_tool() or self._said_of_next()
         if said is not None:
             self._show(said)
@@ -217,6 +228,10 @@ class NextBand(QWidget):
     def _believe(self, frame_id: str) -> None:
         self._believed.add(frame_id)
         self._renew()
+
+    def _announce(self, said: Said) -> None:
+        """Let a screen reader say a notice, wherever the keyboard is."""
+        announce(self, said.heard, at_once=said.kind == "error")
 
     def _show(self, said: Said) -> None:
         if said.looks == self._shown:

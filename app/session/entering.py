@@ -76,7 +76,7 @@ class Entering(QObject):
         if specimen is None or session.repeat is not None:
             return
         if not number:
-            session.notice(Sentence("label.no_number_before"))
+            session.notice(Sentence("label.no_number_before"), "passing")
             return
         label = self.filled(replace(specimen.label, catalogue_number=number))
         if label != specimen.label:
@@ -100,11 +100,11 @@ class Entering(QObject):
                 session.choose(there[0])
             elif session.specimen is None or session.specimen is not here:
                 session.notice(
-                    Sentence("label.scanned.nobody", {"number": code}), "caution"
+                    Sentence("label.scanned.nobody", {"number": code}), "refused"
                 )
             elif session.specimen.label.catalogue_number:
                 values = {"number": code, "here": session.specimen.label.catalogue_number}
-                session.notice(Sentence("label.scanned.taken", values), "caution")
+                session.notice(Sentence("label.scanned.taken", values), "refused")
             else:
                 self.give_number(code)
 

@@ -131,9 +131,9 @@ def find_missing(session: Session, then: Callable[[Row], None]) -> None:
             then(row)
         elif n_stale:
             session.listing.derive_all(n_stale)
-            session.notice(Sentence("finding.still_working", {"n": n_stale}))
+            session.notice(Sentence("finding.still_working", {"n": n_stale}), "passing")
         else:
-            session.notice(Sentence("finding.no_step_missing"))
+            session.notice(Sentence("finding.no_step_missing"), "passing")
 
     session.desk.ask(question, found, lambda fault: session.notice(fault, "error"))
 

@@ -63,7 +63,7 @@ def bring_back(session: Session, document: Document, step: Step) -> None:
         def done() -> None:
             changes = difference(document, session.shelf.parts(document), then)
             if not changes:
-                session.notice(Sentence("past.as_it_is"))
+                session.notice(Sentence("past.as_it_is"), "passing")
                 return
             since = f"{step.row.at[:16].replace('T', ' ')} UTC"
             session.do(Sentence("deed.restore", {"since": since}), *changes)
@@ -89,7 +89,7 @@ def take_back(session: Session, step: Step) -> None:
         try:
             session.do(back.deed, *back.changes)
         except HingelineError as fault:
-            session.notice(fault.sentence, "caution")
+            session.notice(fault.sentence, "refused")
 
     if len(deed.documents) > MOST_READ:
         # A deed over many is not read first: the store refuses what does not fit.

@@ -18,6 +18,7 @@ from app.session.at_work import MARK, Instrument
 from app.session.chosen import Chosen
 from app.session.journal import FAILED, SAVING, Journal
 from app.session.listing import Listing
+from app.session.notices import Kind
 from app.session.places import Places
 from app.session.reader import Reader
 from app.session.remembered import Remembered
@@ -69,7 +70,7 @@ class Session(QObject):
     lit(tuple of landmark keys, measure key or "")
         Landmarks to light on the picture, or rows to light beside it.
     noticed(Sentence, kind)
-        Something to tell the person: kind is ``info``, ``caution`` or ``error``.
+        Something to tell the person; :mod:`app.session.notices` has the kinds.
     conflicted(ChangeSet, Conflict)
         Somebody else changed the same part: the person chooses.
     """
@@ -142,7 +143,7 @@ class Session(QObject):
         """
         if self.journal.state == FAILED:
             n = self.journal.n_waiting
-            self.notice(Sentence("session.save_first", {"n": n}), "caution")
+            self.notice(Sentence("session.save_first", {"n": n}), "refused")
             return
         if self.journal.state == SAVING:
             self._afterwards = lambda: self.open(
@@ -215,7 +216,7 @@ class Session(QObject):
     def choose(self, specimen_id: str, frame_id: str = "") -> None:
         """Put a specimen on the bench, with one of its frames (the first unless told)."""
         if self.repeat is not None and specimen_id != self.repeat.specimen:
-            self.notice(Sentence("repeats.stay"))
+            self.notice(Sentence("repeats.stay"), "passing")
             return
         self._wanted = specimen_id
         if specimen_id in self.shelf.specimens:
@@ -316,8 +317,8 @@ class Session(QObject):
         """Light landmarks on the picture and the measure they belong to."""
         self.lit.emit(landmarks, measure)
 
-    def notice(self, sentence: Sentence, kind: str = "info") -> None:
-        """Tell the person something."""
+    def notice(self, sentence: Sentence, kind: Kind = "info") -> None:
+        """Tell the person something; the kind says how it looks and what it stands before."""
         self.noticed.emit(sentence, kind)
 
     # -- what is read off ------------------------------------------------------------------
@@ -412,7 +413,7 @@ class Session(QObject):
         if self.repeat is not None:
             seen = self.veil.back(documents)
             if seen is None:
-                self.notice(Sentence("repeats.record_stays"), "caution")
+                self.notice(Sentence("repeats.record_stays"), "refused")
                 self.tell(Aspect.SPECIMEN | Aspect.PICTURE)
                 return
             documents = seen
@@ -468,7 +469,7 @@ class Session(QObject):
         try:
             self._apply(back)
         except HingelineError as fault:
-            self.notice(fault.sentence, "caution")
+            self.notice(fault.sentence, "refused")
             return
         self.past.turned(back, deed, again=again)
         self.tell(Aspect.PAST)

@@ -12,6 +12,7 @@ from PySide6.QtCore import QObject, QTimer, Signal
 
 from app.background.desk import Desk
 from app.session import Session
+from app.session.notices import Kind
 from landmarks.changes import ChangeSet
 from landmarks.errors import StoreError
 from landmarks.sentences import Sentence
@@ -64,6 +65,7 @@ class BackingUp(QObject):
         if store is None or self._at_work:
             return
         self._at_work, self._worked = True, False
+        kind: Kind = "refused" if always else "warning"
 
         def done(answer: BackedUp) -> None:
             self._at_work = False
@@ -71,16 +73,16 @@ class BackingUp(QObject):
                 said = store.path, answer.fault.key
                 if always or said not in self._said:
                     self._said.add(said)
-                    self._session.notice(answer.fault, "caution")
+                    self._session.notice(answer.fault, kind)
             elif answer.made is None and always:
-                self._session.notice(Sentence("backups.only_read"), "caution")
+                self._session.notice(Sentence("backups.only_read"), "refused")
             elif answer.made is not None and then is not None:
                 then()
             self.made.emit()
 
         def failed(sentence: Sentence) -> None:
             self._at_work = False
-            self._session.notice(sentence, "caution")
+            self._session.notice(sentence, kind)
             self.made.emit()
 
         def question() -> BackedUp:

@@ -73,7 +73,7 @@ class Keeping(QObject):
     ) -> None:
         """Do something long once what waits is saved; one thing at a time."""
         if self.at_work:
-            self._session.notice(Sentence("out.at_work"))
+            self._session.notice(Sentence("out.at_work"), "passing")
             return
         self._given_up, self._say = False, say_it
 

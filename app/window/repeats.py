@@ -60,7 +60,7 @@ class Repeats(QObject):
         session = self._bench.session
         if session.repeat is None or strip in OPEN_STRIPS:
             return True
-        session.notice(Sentence("repeats.not_now"))
+        session.notice(Sentence("repeats.not_now"), "passing")
         return False
 
     def begin(self, repeat: Repeat) -> None:

@@ -35,10 +35,10 @@ class SortingDesk(QObject):
         """Open the table on these files, and begin to read them."""
         bench = self._bench
         if bench.session.repeat is not None:
-            bench.session.notice(Sentence("repeats.not_now"))
+            bench.session.notice(Sentence("repeats.not_now"), "passing")
             return
         if self.table is not None:
-            bench.session.notice(Sentence("sorting.not_now"), "caution")
+            bench.session.notice(Sentence("sorting.not_now"), "refused")
             self.come_back()
             return
         # Most who start the program sort nothing: it is loaded when it is wanted.

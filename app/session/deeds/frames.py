@@ -45,7 +45,7 @@ def copy_frames(session: Session) -> None:
     specimen, frame, picture = session.specimen, session.frame, session.picture
     drawer = session.drawer
     if specimen is None or frame is None or picture is None or drawer is None:
-        session.notice(Sentence("frames.no_drawer"))
+        session.notice(Sentence("frames.no_drawer"), "passing")
         return
     across = picture.file.width / drawer.picture.file.width
     down = picture.file.height / drawer.picture.file.height

@@ -109,11 +109,11 @@ def carry_over_scale(session: Session) -> None:
 
     picture, last = session.picture, session.last_scaled
     if picture is None or last is None or last.scale is None:
-        session.notice(Sentence("setup.no_last"))
+        session.notice(Sentence("setup.no_last"), "passing")
         return
     scale = carried_over(last.scale, last.id, last.file, picture.file)
     if isinstance(scale, Refused):
-        session.notice(scale.sentence, "caution")
+        session.notice(scale.sentence, "refused")
         return
     scale = replace(scale, person=session.person.id, at=now())
     name = last.camera.setup or say("setup.of", file=PurePath(last.path).name)
