@@ -285,7 +285,7 @@ class Files(QObject):
             self._session.notice(one, "error")
         elif not some:
             name = ", ".join(path.name for path in paths)
-            self._session.notice(Sentence("files.nothing", {"name": name}), "caution")
+            self._session.notice(Sentence("files.nothing", {"name": name}), "refused")
 
     def _open_example(self, then: Callable[[], None] | None) -> None:
         path = _example_path()
@@ -316,7 +316,7 @@ class Files(QObject):
             self._settings.set("last_collection", str(path))
             store = self._session.store
             for note in store.notes if store is not None else ():
-                self._session.notice(note)
+                self._session.notice(note, "news")
             if store is not None and store.read_only:
                 values = {"file": path.name, "folder": str(path.parent)}
                 self._session.notice(Sentence("store.opened_to_read", values), "caution")
