@@ -50,8 +50,9 @@ class Way:
     key: str = ""
 
 
-_WIDE_FROM = 620
-"""From this width on, at the usual size of type, there is room for a note."""
+_WIDE_FROM, _WIDE_FOR_TROUBLE = 620, 480
+"""From this width on, at the usual size of type, there is room for a note; how many notices
+wait is said in less."""
 _LEAST_WORDS = 200
 """Where buttons would leave the words less than this, at the usual type, they go below."""
 _LEAST_ROW = 440
@@ -129,7 +130,7 @@ class Band(QWidget):
             label.setVisible(bool(words))
         self._set_ways(ways)
         self.setAccessibleName(title)
-        self.setAccessibleDescription(sentence)
+        self.setAccessibleDescription(f"{sentence} {note}".strip())
         self._restyle()
 
     def buttons(self) -> tuple[QPushButton, ...]:
@@ -161,7 +162,8 @@ class Band(QWidget):
 
     def _restyle(self) -> None:
         usual = LAYOUT.band_landmark if self._landmark else LAYOUT.band_notice
-        wide = self.width() >= round(_WIDE_FROM * scale())
+        wide_from = _WIDE_FROM if self._kind == "next" else _WIDE_FOR_TROUBLE
+        wide = self.width() >= round(wide_from * scale())
         self._note.setVisible(wide and bool(self._note.text()))
         for made in self._buttons:
             made.setMinimumWidth(made.sizeHint().width())
