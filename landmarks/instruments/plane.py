@@ -14,9 +14,7 @@ from typing import TYPE_CHECKING
 
 from landmarks.geometry import Box, Point, bounds, distance
 from landmarks.instruments.refusal import Refused
-from landmarks.picture import PictureFile
 from landmarks.scale import CLICK_SIGMA_PX, RULER_SIGMA, Scale
-from landmarks.scale import carried_over as carried
 from landmarks.sentences import Number, Sentence
 from landmarks.straightening import EDGE, FAR, projective, straightening_of
 from landmarks.units import Cause, Quantity
@@ -228,37 +226,7 @@ def straight_points(scale: Scale, points: Sequence[Point]) -> tuple[Point, ...]:
     return tuple(Point(x, y) for x, y in laid.points.tolist())
 
 
-def carried_over(
-    scale: Scale, origin: str, source: PictureFile, target: PictureFile
-) -> Scale | Refused:
-    """Return the scale of one picture for another of the same set-up, or why not.
-
-    Size, camera and focal length must be the same; what a file does not tell is not held
-    against it. The doubt grows by what may have happened to the set-up in between.
-
-    Parameters
-    ----------
-    origin
-        Id of the picture that has the scale.
-    """
-    if (source.width, source.height) != (target.width, target.height):
-        values = {
-            "from": f"{source.width} × {source.height}",
-            "to": f"{target.width} × {target.height}",
-        }
-        return Refused(Sentence("carried.size", values))
-    if source.camera and target.camera and source.camera != target.camera:
-        values = {"from": source.camera, "to": target.camera}
-        return Refused(Sentence("carried.camera", values))
-    lengths = source.focal_35mm, target.focal_35mm
-    if None not in lengths and abs((lengths[0] or 0) - (lengths[1] or 0)) > _FOCAL_MM:
-        focal = {"from": Number(lengths[0] or 0), "to": Number(lengths[1] or 0)}
-        return Refused(Sentence("carried.focal", focal))
-    return carried(scale, origin)
-
-
 _STEP_PX = 0.05
-_FOCAL_MM = 0.5
 
 
 def _fault(points: Sequence[Point]) -> str:

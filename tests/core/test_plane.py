@@ -12,13 +12,13 @@ from pytest import approx
 from landmarks.geometry import Point, turned
 from landmarks.instruments.plane import (
     Plane,
-    carried_over,
     plane_from,
     plane_of,
     scale_of,
     straight_points,
 )
 from landmarks.instruments.refusal import Refused
+from landmarks.instruments.set_up import carried_over, not_compared
 from landmarks.picture import PictureFile
 from landmarks.scale import mm_per_px
 from landmarks.sentences import Sentence, text
@@ -167,7 +167,7 @@ def test_a_side_must_be_a_length():
 # -- Carried over -------------------------------------------------------------------------
 
 
-A = PictureFile("a", 1, 3000, 2000, camera="Example One", focal_35mm=50.0)
+A = PictureFile("a", 1, 3000, 2000, camera="Example One", focal_35mm=50.0, focal_mm=33.0)
 
 
 def test_a_scale_is_carried_over_with_more_doubt():
@@ -182,9 +182,12 @@ def test_a_scale_is_carried_over_with_more_doubt():
 @pytest.mark.parametrize(
     ("other", "key"),
     [
-        ({"width": 2000, "height": 3000}, "carried.size"),
+        ({"width": 2000, "height": 3000}, "carried.side"),
         ({"camera": "Example Two"}, "carried.camera"),
+        ({"width": 2000, "height": 1500}, "carried.size"),
         ({"focal_35mm": 85.0}, "carried.focal"),
+        ({"focal_mm": 34.0}, "carried.focal"),
+        ({"orientation": 3}, "carried.turned"),
     ],
 )
 def test_another_size_camera_or_focal_length_refuses_it(other, key):
@@ -197,5 +200,22 @@ def test_another_size_camera_or_focal_length_refuses_it(other, key):
 
 def test_what_a_file_does_not_tell_is_not_held_against_it():
     scale = scale_of(plane_of(seen((0.0, 0.0), FRAME), WIDTH, HEIGHT))
-    silent = replace(A, camera="", focal_35mm=None)
-    assert not isinstance(carried_over(scale, "first", A, silent), Refused)
+    silent = replace(A, camera="", focal_35mm=None, focal_mm=None)
+    assert not_compared(scale, A, replace(A, focal_mm=None)) is None
+    for other, what in ((silent, "both"), (replace(A, camera=""), "camera")):
+        moved = carried_over(scale, "first", A, other)
+        assert not isinstance(moved, Refused)
+        said = not_compared(scale, A, other)
+        assert said.values["what"].key == f"carried.untold.{what}"
+        assert text(said)
+
+
+def test_a_picture_that_tells_nothing_hands_no_scale_on_to_another_camera():
+    scale = scale_of(plane_of(seen((0.0, 0.0), FRAME), WIDTH, HEIGHT))
+    silent = replace(A, camera="", focal_35mm=None, focal_mm=None)
+    between = carried_over(scale, "first", A, silent)
+    for other in ({"camera": "Example Two"}, {"focal_mm": 40.0}):
+        assert isinstance(
+            carried_over(between, "next", silent, replace(A, **other)), Refused
+        )
+    assert not isinstance(carried_over(between, "next", silent, A), Refused)

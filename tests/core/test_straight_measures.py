@@ -12,7 +12,8 @@ from landmarks.collection import Camera as Known
 from landmarks.collection import Picture
 from landmarks.geometry import Point
 from landmarks.identification import compile_tables
-from landmarks.instruments.plane import Plane, carried_over, plane_of, scale_of
+from landmarks.instruments.plane import Plane, plane_of, scale_of
+from landmarks.instruments.set_up import carried_over
 from landmarks.measures import Measured, Missing, measure
 from landmarks.picture import PictureFile
 from landmarks.placing import Placing

@@ -21,7 +21,7 @@ def say_view(session: Session, view: str) -> None:
     if scheme is None or not scheme.landmarks or session.repeat is not None:
         return
     if not view.startswith("living") and _is_same_set_up(session):
-        carry_over_scale(session)
+        carry_over_scale(session, asked=False)
     picture, frame, specimen = session.picture, session.frame, session.specimen
     if picture is None or picture.scale is None or frame is None or specimen is None:
         return
@@ -31,8 +31,8 @@ def say_view(session: Session, view: str) -> None:
 
 def _is_same_set_up(session: Session) -> bool:
     """Tell whether the person named a set-up that this picture, still without scale, fits."""
-    from landmarks.instruments.plane import carried_over
     from landmarks.instruments.refusal import Refused
+    from landmarks.instruments.set_up import carried_over
 
     picture, last = session.picture, session.last_scaled
     if picture is None or last is None or last.scale is None or picture.scale is not None:

@@ -98,14 +98,15 @@ def sides_of(scale: Scale) -> tuple[float, float] | None:
     return distance(a, b), distance(b, c)
 
 
-def carry_over_scale(session: Session) -> None:
+def carry_over_scale(session: Session, *, asked: bool = True) -> None:
     """Give this picture the scale and set-up of the last one; said, with a larger doubt.
 
     Both pictures must have the same size, camera and focal length; both get the name of one
-    set-up, so that what they have in common is known to be one doubt.
+    set-up, so that what they have in common is known to be one doubt. Whoever ``asked`` for it
+    is told what could not be compared; from then on the set-up has a name.
     """
-    from landmarks.instruments.plane import carried_over
     from landmarks.instruments.refusal import Refused
+    from landmarks.instruments.set_up import carried_over, not_compared
 
     picture, last = session.picture, session.last_scaled
     if picture is None or last is None or last.scale is None:
@@ -123,6 +124,9 @@ def carry_over_scale(session: Session) -> None:
         replace(picture, scale=scale, camera=camera),
         replace(last, camera=replace(last.camera, setup=name)),
     )
+    untold = not_compared(last.scale, last.file, picture.file) if asked else None
+    if untold is not None:
+        session.notice(untold, "of_deed")
 
 
 def set_setup(session: Session, name: str) -> None:

@@ -63,6 +63,12 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
     "carried.size": "The pictures are not of one size ({from} and {to} px): the scale is not carried over. Give this picture its own.",
     "carried.camera": "The pictures come from two cameras ({from} and {to}): the scale is not carried over. Give this picture its own.",
     "carried.focal": "The focal length changed from {from} to {to} mm: the scale is not carried over. Give this picture its own.",
+    "carried.side": "One picture is upright, the other lies on its side ({from} and {to} px): the scale is not carried over. Give this picture its own.",
+    "carried.turned": "The file turns this picture another way than the one with the four points: the scale is not carried over. Click the four points here.",
+    "carried.untold": "The scale is carried over, but {what} cannot be compared, as not both pictures tell: keep it only if nothing was moved or zoomed.",
+    "carried.untold.both": "camera and focal length",
+    "carried.untold.camera": "the camera",
+    "carried.untold.focal": "the focal length",
     # Folds.
     "folds.agree": "Margin {margin}, transect {transect}: they agree. Confirm the count.",
     "folds.agree_with_ends": "Margin {margin}, transect {transect} with {ends} at the ends: they agree. Confirm the count.",
