@@ -13,6 +13,7 @@ from landmarks.collection import Picture, picture_of
 from landmarks.errors import DocumentError
 from landmarks.finding import Fact, Filter, date_of, fields, fits
 from landmarks.identification import ENGINE_VERSION, Gist, Guide, conclude
+from landmarks.observations import Hidden
 from landmarks.own_doubt import Doubts
 from landmarks.progress import FULL, Step, steps
 from landmarks.sentences import Sentence
@@ -224,7 +225,7 @@ def _facts(
     """Return what a specimen can be found by that follows from its pictures and a guide.
 
     A specimen of which nothing was seen has no leading candidate: what tables and region
-    expect of any clam is no finding.
+    expect of any clam is no finding, nor that its pictures cannot show a character.
     """
     facts = [Fact("missing", step.key) for step in now if _is_missing(step)]
     facts += [
@@ -232,7 +233,7 @@ def _facts(
         for row in looked.measures
         if row.value is not None
     ]
-    if looked.seen:
+    if any(not isinstance(one, Hidden) for one in looked.seen):
         facts += [
             Fact("leading", gist.leading),
             Fact("says", gist.level),

@@ -11,7 +11,7 @@ from landmarks.identification import ENGINE_VERSION, compile_tables
 from landmarks.own_doubt import OwnDoubt
 from landmarks.progress import steps
 from landmarks.sentences import Sentence
-from landmarks.specimen import specimen_of
+from landmarks.specimen import Observation, Specimen, parts_of, specimen_of
 from landmarks.storage import Query, Saved, open_sqlite
 from landmarks.storage.deciding import kind_of
 from landmarks.summaries import (
@@ -142,6 +142,25 @@ def kept(store, today, document):
     if is_stale(row, today):
         return None
     return store.cached(document, row.stamp), row.summary, set(row.facts)
+
+
+def test_of_a_specimen_that_nobody_looked_at_no_candidate_leads(store):
+    """Its pictures hide every character, which is said of it and tells nothing."""
+    bare, scored = Specimen("bare"), Observation("o", "scutes", state="absent")
+    changes = difference(Document("specimen", "bare"), {}, parts_of(bare))
+    store.commit(ChangeSet("bare", Sentence("deed.camera_distance"), changes))
+    today = today_of(store, GUIDE)
+
+    def told():
+        (made,) = derive(store, today, ["bare"])
+        return {one.field for one in made.facts} & {"leading", "says", "certainty", "fit"}
+
+    assert told() == set()
+    change = difference(
+        Document("specimen", "bare"), parts_of(bare), parts_of(bare.with_one(scored))
+    )
+    store.commit(ChangeSet("scored", Sentence("deed.camera_distance"), change))
+    assert told() == {"leading", "says", "certainty", "fit"}
 
 
 @pytest.mark.parametrize("where", ["memory", "sqlite"])
