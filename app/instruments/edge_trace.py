@@ -6,7 +6,7 @@ the background with what it taught; then clicks correct it, until it is accepted
 
 from __future__ import annotations
 
-from collections.abc import Callable, MutableMapping
+from collections.abc import Callable
 from dataclasses import dataclass
 from itertools import pairwise
 from typing import TYPE_CHECKING
@@ -16,7 +16,7 @@ from PySide6.QtCore import QTimer
 from app.background.desk import Desk
 from app.instruments.crop import warm_up
 from app.instruments.drawn_line import DrawnLine
-from app.instruments.followed_line import FollowedLine, kept_of
+from app.instruments.followed_line import Followed, FollowedLine, kept_of
 from app.session import Instrument, Session, deeds
 from app.session.at_work import MARK
 from landmarks.figures import Lozenge, Mark, Outline
@@ -42,18 +42,26 @@ PAINTED_MS = 20
 _UPON_PX = 5.0
 """A press farther from the last click than this goes on from it, though it takes hold of it."""
 
-Drafts = MutableMapping[tuple[str, str, str], "Draft"]
-"""Lines that were left half done, by frame, landmark and occasion: a repeat is blind."""
-
 
 @dataclass(frozen=True, slots=True)
-class Draft:
-    """A line that was begun: its clicks with the legs between them, or the finished line."""
+class Begun:
+    """A line that was left half done.
+
+    Attributes
+    ----------
+    anchors, legs
+        Its clicks with the legs between them, while it is drawn.
+    followed
+        The finished line with its corrections.
+    origin, clicked
+        The recorded line it began with, and whether that was clicked point by point.
+    """
 
     anchors: tuple[Anchor, ...]
     legs: tuple[tuple[Point, ...], ...]
-    traced: Traced | None = None
-    first: Traced | None = None
+    followed: Followed
+    origin: Traced | None
+    clicked: bool
 
 
 class EdgeTrace(Instrument):
@@ -65,8 +73,6 @@ class EdgeTrace(Instrument):
         Returns what cuts windows out of the picture, or None while it is not there yet.
     desk
         A worker of the instruments' own.
-    drafts
-        Where a line is kept that was left half done, and taken up again.
     """
 
     key = KEY
@@ -78,10 +84,9 @@ class EdgeTrace(Instrument):
         landmark: str,
         crop: Callable[[], Crop | None],
         desk: Desk,
-        drafts: Drafts,
     ) -> None:
         super().__init__()
-        self._session, self._drafts = session, drafts
+        self._session = session
         self.landmark = landmark
         self.replaces = (landmark,)
         frame = session.frame
@@ -90,7 +95,6 @@ class EdgeTrace(Instrument):
         )
         self.closed = row is not None and row.kind == OUTLINE
         self._frame = "" if frame is None else frame.id
-        self._draft = self._frame, landmark, session.veil.occasion
         self._accepting = self._gone = False
         self._followed = FollowedLine(crop, desk, self)
         self._drawn = DrawnLine(crop, desk, self._followed, self)
@@ -99,10 +103,11 @@ class EdgeTrace(Instrument):
         for line in (self._followed, self._drawn):
             line.failed.connect(self._failed)
         self._origin: Traced | None = None
+        self._recorded: tuple[Anchor, ...] = ()
         self._clicked = False
         self._held: tuple[int, Point] | None = None
         desk.ask(warm_up, lambda _: None, lambda _: None)
-        self._take_up()
+        self._begin_with_record()
 
     # -- what it tells ---------------------------------------------------------------------
 
@@ -269,29 +274,41 @@ class EdgeTrace(Instrument):
         self._followed.run()
 
     def put_down(self) -> None:
-        """Keep what is half done, so that it can be taken up again."""
+        """Wait for nothing any more."""
         self._gone = self._drawn.gone = self._followed.gone = True
-        drawn, traced = self._drawn, self._followed.traced
-        if traced is not self._origin or (traced is None and drawn.anchors):
-            self._drafts[self._draft] = Draft(
-                tuple(drawn.anchors), tuple(drawn.legs), traced, self._followed.first
-            )
 
     # -- taken up -------------------------------------------------------------------------
 
-    def _take_up(self) -> None:
-        """Go on with what was left half done, else with what is recorded."""
-        draft = self._drafts.pop(self._draft, None)
-        if draft is not None:
-            self._drawn.anchors, self._drawn.legs = list(draft.anchors), list(draft.legs)
-            self._followed.traced, self._followed.first = draft.traced, draft.first
-            self._drawn.look_ahead()
-            return
+    @property
+    def draft(self) -> Begun | None:
+        """Return the line as it is, with its corrections, unless it is the recorded one."""
+        anchors, followed = tuple(self._drawn.anchors), self._followed.left()
+        if followed.traced is None:
+            begun = anchors not in ((), self._recorded)
+        else:
+            begun = followed.traced is not self._origin or bool(followed.waiting)
+        if not begun:
+            return None
+        legs = tuple(self._drawn.legs)
+        return Begun(anchors, legs, followed, self._origin, self._clicked)
+
+    def take_up(self, draft: Begun) -> None:
+        """Go on with a line that was left half done, in place of the recorded one."""
+        self._drawn.anchors, self._drawn.legs = list(draft.anchors), list(draft.legs)
+        self._clicked = draft.clicked
+        if draft.origin == self._origin:
+            # Where all is taken back, it is known as the recorded one.
+            self._origin = draft.origin
+        self._followed.go_on(draft.followed)
+        self._drawn.look_ahead()
+
+    def _begin_with_record(self) -> None:
         placing = self._placing()
         if placing is None or not placing.points:
             return
         if len(placing.points) < self.least:
-            self._drawn.anchors = [Anchor(one) for one in placing.points]
+            self._recorded = tuple(Anchor(one) for one in placing.points)
+            self._drawn.anchors = list(self._recorded)
             self._drawn.legs = list(pairwise(placing.points))
             self._drawn.look_ahead()
             return

@@ -43,10 +43,11 @@ class Marked:
     """Folds as they were left: the marks, what was proposed, the clicks across, the past."""
 
     folds: tuple[FoldMark, ...]
+    at_least: frozenset[str]
     proposed: tuple[FoldMark, ...]
     transect: tuple[Point, ...]
     drawing: bool
-    history: tuple[tuple[FoldMark, ...], ...]
+    history: tuple[tuple[tuple[FoldMark, ...], frozenset[str]], ...]
 
 
 class Folds(Instrument):
@@ -85,6 +86,7 @@ class Folds(Instrument):
         self.proposed: tuple[FoldMark, ...] = ()
         self._old = self._sorted(self._old)
         self.folds: tuple[FoldMark, ...] = self._old
+        self._recorded = self._old, self.at_least
         self._history: list[tuple[tuple[FoldMark, ...], frozenset[str]]] = []
         self._held: tuple[int, Point] | None = None
         self._zoom = 1.0
@@ -99,16 +101,16 @@ class Folds(Instrument):
     @property
     def draft(self) -> Marked | None:
         """Return marks and transect, where the person has marked or clicked anything."""
-        proposed = not self._history and self.folds == self.proposed
-        untouched = proposed or self.folds in ((), self._old)
-        if untouched and not self.transect:
+        now, proposed = (self.folds, self.at_least), self.proposed
+        untouched = now == self._recorded or (self.folds == proposed and not self._history)
+        if not self.transect and (untouched or not self.folds):
             return None
-        history = tuple(self._history)
-        return Marked(self.folds, self.proposed, self.transect, self.drawing, history)
+        return Marked(*now, proposed, self.transect, self.drawing, tuple(self._history))
 
     def take_up(self, draft: Marked) -> None:
         """Go on with these marks; what is proposed is counted anew."""
-        self.folds, self.proposed = draft.folds, draft.proposed
+        self.folds, self.at_least = draft.folds, draft.at_least
+        self.proposed = draft.proposed
         self.transect, self.drawing = draft.transect, draft.drawing
         self._history = list(draft.history)
         if self.transect and not self.drawing:
@@ -246,6 +248,8 @@ class Folds(Instrument):
             self.drawing = False
         elif self._history:
             self.folds, self.at_least = self._history.pop()
+        elif self.transect:
+            self.drawing = True
         else:
             return False
         self.changed.emit()
@@ -330,7 +334,7 @@ class Folds(Instrument):
         if self.folds == self._old:
             said = {KINDS[kind]: self.has_more(kind) for kind in self.kinds}
             deeds.say_at_least(self._session, said)
-            self._session.take_instrument(None)
+            done_with(self._session)
             return
         answers = []
         specimen, frame = self._session.specimen, self._session.frame
@@ -358,7 +362,7 @@ class Folds(Instrument):
         word = "deed.folds_at_least" if more else "deed.folds"
         deed = Sentence(word, {"n": len(self.folds)})
         deeds.accept(self._session, deed, KEY, answers, self._zoom)
-        self._session.take_instrument(None)
+        done_with(self._session)
 
 
 def numbers_of(folds: Sequence[FoldMark]) -> tuple[int, ...]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QObject, Signal
@@ -15,6 +16,28 @@ from landmarks.sentences import Sentence
 
 if TYPE_CHECKING:
     from landmarks.instruments.edges import Crop
+
+    Change = tuple[Callable[[Crop, Traced], Traced], bool]
+
+
+@dataclass(frozen=True, slots=True)
+class Followed:
+    """A finished line as it is left and gone on with.
+
+    Attributes
+    ----------
+    traced, first
+        The line, and what was proposed at first; None where it is not finished.
+    history
+        The lines before each correction, the latest last.
+    waiting
+        Changes that were asked for and not made yet, and whether each is a person's.
+    """
+
+    traced: Traced | None = None
+    first: Traced | None = None
+    history: tuple[Traced, ...] = ()
+    waiting: tuple[Change, ...] = ()
 
 
 class FollowedLine(QObject):
@@ -47,7 +70,8 @@ class FollowedLine(QObject):
         self.traced: Traced | None = None
         self.first: Traced | None = None
         self._history: list[Traced] = []
-        self._waiting: list[tuple[Callable[[Crop, Traced], Traced], bool]] = []
+        self._waiting: list[Change] = []
+        self._under_way: Change | None = None
         self._running = False
         self._kept: tuple[Traced | None, tuple[Point, ...]] = None, ()
 
@@ -78,14 +102,26 @@ class FollowedLine(QObject):
         """Take back the last correction; return whether there was one."""
         if not self._history:
             return False
-        self._waiting.clear()
+        self._want_nothing()
         self.traced = self._history.pop()
         return True
 
     def drop(self) -> None:
         """Let go of the finished line: it is drawn again."""
-        self._waiting.clear()
+        self._want_nothing()
         self.traced = self.first = None
+
+    def left(self) -> Followed:
+        """Return all that is needed to go on with the line."""
+        first = () if self._under_way is None else (self._under_way,)
+        history, waiting = tuple(self._history), (*first, *self._waiting)
+        return Followed(self.traced, self.first, history, waiting)
+
+    def go_on(self, left: Followed) -> None:
+        """Go on with a line as it was left."""
+        self.traced, self.first = left.traced, left.first
+        self._history, self._waiting = list(left.history), list(left.waiting)
+        self.run()
 
     def run(self) -> None:
         """Begin the next change that waits, where the picture can be looked at."""
@@ -95,7 +131,7 @@ class FollowedLine(QObject):
         if traced is None:
             self._waiting.clear()
             return
-        step, kept = self._waiting.pop(0)
+        self._under_way = step, kept = self._waiting.pop(0)
         self._running = True
         if kept and self.first is None:
             self.first = traced
@@ -108,6 +144,7 @@ class FollowedLine(QObject):
             made, self._running = answer[0], False
             if self.gone:
                 return
+            self._under_way = None
             # What was taken back meanwhile is not wanted any more.
             if self.traced is traced:
                 if kept and made is not traced:
@@ -120,8 +157,13 @@ class FollowedLine(QObject):
 
         self._desk.ask(question, done, self._failed)
 
+    def _want_nothing(self) -> None:
+        """Want no change any more; the answer to the one under way comes too late."""
+        self._waiting.clear()
+        self._under_way = None
+
     def _failed(self, sentence: Sentence) -> None:
-        self._running = False
+        self._running, self._under_way = False, None
         if not self.gone:
             self.failed.emit(sentence)
 

@@ -6,8 +6,10 @@ each. The guide is the line that was traced there, or a path that the person cli
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from math import inf
+
+from PySide6.QtCore import QTimer
 
 from app.session import Instrument, Session, deeds
 from app.session.at_work import MARK
@@ -32,6 +34,28 @@ TOLD = {
 ONE, GUIDE, KNOT, ACROSS = (f"{MARK}/{word}" for word in ("one", "guide", "knot", "across"))
 
 
+@dataclass(frozen=True, slots=True)
+class Clicked:
+    """What was clicked: the series, a guide of one's own, whether that is being drawn.
+
+    Without a guide of one's own (None) the traced one counts, where there is any. ``at_least``
+    says that there are more than could be marked.
+    """
+
+    clicks: tuple[Point, ...] = ()
+    own_guide: tuple[Point, ...] | None = None
+    drawing: bool = False
+    at_least: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Begun:
+    """A series as it was left: what is clicked now, and what can be gone back to."""
+
+    now: Clicked
+    past: tuple[Clicked, ...]
+
+
 class Series(Instrument):
     """Takes the clicks of one series of the frame on the bench."""
 
@@ -46,22 +70,60 @@ class Series(Instrument):
         frame, specimen = session.frame, session.specimen
         placed = specimen.placed(frame.id) if specimen and frame else {}
         self.replaces = (landmark, LEFT, RIGHT) if self.scuted else (landmark,)
-        old = placed.get(landmark)
-        self.guide: tuple[Point, ...] = ()
         keys = GUIDES.get(landmark, ())
         found = [placed[key].points for key in keys if key in placed and placed[key].points]
-        if len(found) == len(keys):
-            self.guide = tuple(point for points in found for point in points)
-        self.given = bool(self.guide)
-        self._old = old.points if old is not None and not self.scuted else ()
-        self.clicks: list[Point] = list(self._old)
-        self.drawing = False
+        self._traced = tuple(point for points in found for point in points)
+        if len(found) < len(keys):
+            self._traced = ()
+        old = placed.get(landmark)
+        recorded = Clicked()
+        if old is not None:
+            # Of scutes the edges are not recorded one by one: they are clicked anew.
+            clicks = () if self.scuted else old.points
+            recorded = Clicked(clicks, old.anchors or None, at_least=old.at_least)
+        self._now = self._recorded = recorded
+        self._past: list[Clicked] = []
+        self._before_drag: Clicked | None = None
         self._zoom = 1.0
-        self._n_old = len(self.clicks)
-        self.at_least = old is not None and old.at_least
-        self._turned_at = -1
+
+    # -- left and taken up -----------------------------------------------------------------
+
+    @property
+    def draft(self) -> Begun | None:
+        """Return what is clicked, where any of it is neither recorded nor taken back."""
+        own, recorded = self._now.own_guide, self._recorded
+        nothing = not self._now.clicks and (not own or own == recorded.own_guide)
+        if nothing or self._now == recorded:
+            return None
+        return Begun(self._now, tuple(self._past))
+
+    def take_up(self, draft: Begun) -> None:
+        """Go on with these clicks; the measures follow them as soon as it is at work."""
+        self._now, self._past = draft.now, list(draft.past)
+        QTimer.singleShot(0, self, self._tell)
 
     # -- what it tells ---------------------------------------------------------------------
+
+    @property
+    def clicks(self) -> tuple[Point, ...]:
+        """Return the clicks of the series so far."""
+        return self._now.clicks
+
+    @property
+    def guide(self) -> tuple[Point, ...]:
+        """Return the guide that counts: the own one, else the traced one."""
+        own = self._now.own_guide
+        return self._traced if own is None else own
+
+    @property
+    def drawing(self) -> bool:
+        """Return whether clicks lead the guide on."""
+        return self._now.drawing
+
+    @property
+    def at_least(self) -> bool:
+        """Return whether there are more than could be marked."""
+        return self._now.at_least
 
     @property
     def scutes(self) -> Scutes:
@@ -79,7 +141,7 @@ class Series(Instrument):
     def marks(self) -> tuple[Mark, ...]:
         """Return the guide, and every click with its number."""
         made: list[Mark] = []
-        if self.guide and not self.given:
+        if self._now.own_guide:
             made.append(Outline(GUIDE, "", self.guide, provisional=True))
         if self.drawing:
             knot = Sentence("series.guide.knot")
@@ -114,21 +176,21 @@ class Series(Instrument):
         """Take one more of the series, or of the guide while that is drawn."""
         self._zoom = zoom
         if self.drawing:
-            self.guide = (*self.guide, point)
-            self.changed.emit()
+            self._change(replace(self._now, own_guide=(*self.guide, point)))
         elif point not in self.clicks:
-            self.clicks.append(point)
-            self._tell()
+            self._change(replace(self._now, clicks=(*self.clicks, point)))
 
     def drag(self, mark: str, index: int, point: Point) -> None:
         """Let a click follow the pointer."""
-        self._move(mark, index, point)
+        self._before_drag = self._before_drag or self._now
+        self._now = self._moved(mark, index, point)
         self.changed.emit()
 
     def drop(self, mark: str, index: int, point: Point) -> None:
         """Take a click where it was let go."""
-        self._move(mark, index, point)
-        self._tell()
+        moved = self._moved(mark, index, point)
+        self._now, self._before_drag = self._before_drag or self._now, None
+        self._change(moved)
 
     def delete(self, mark: str, index: int) -> None:
         """Take a click away; of a scute both edges, where its number is meant.
@@ -136,19 +198,22 @@ class Series(Instrument):
         Where one edge of a scute goes, the other waits for it, so that no edges of two scutes
         come together; where one waits already, both go.
         """
+        clicks = list(self.clicks)
         if mark == KNOT:
-            self.guide = (*self.guide[:index], *self.guide[index + 1 :])
-        elif mark == ONE and self.scuted and (index ^ 1) < len(self.clicks):
-            left, waits = self.clicks[index ^ 1], len(self.clicks) % 2
+            guide = (*self.guide[:index], *self.guide[index + 1 :])
+            self._change(replace(self._now, own_guide=guide))
+            return
+        if mark == ONE and self.scuted and (index ^ 1) < len(clicks):
+            left, waits = clicks[index ^ 1], len(clicks) % 2
             first = index & ~1
-            del self.clicks[first : first + 2]
-            self.clicks.extend([] if waits else [left])
-        elif mark == ONE and index < len(self.clicks):
-            del self.clicks[index]
+            del clicks[first : first + 2]
+            clicks.extend([] if waits else [left])
+        elif mark == ONE and index < len(clicks):
+            del clicks[index]
         elif mark == f"{ONE}/middle" and index < len(self.scutes.scutes):
             one = self.scutes.scutes[index]
-            self.clicks = [at for at in self.clicks if at not in (one.left, one.right)]
-        self._tell()
+            clicks = [at for at in clicks if at not in (one.left, one.right)]
+        self._change(replace(self._now, clicks=tuple(clicks)))
 
     def turn_at_least(self) -> bool:
         """Say that more are hidden or worn than could be marked, or no longer.
@@ -157,28 +222,18 @@ class Series(Instrument):
         """
         if not self.points:
             return False
-        self.at_least, self._turned_at = not self.at_least, len(self.clicks)
-        self._tell()
+        self._change(replace(self._now, at_least=not self.at_least))
         return True
 
     def draw_guide(self) -> None:
         """Begin a guide of one's own."""
-        self.drawing, self.given, self.guide = True, False, ()
-        self._tell()
+        self._change(replace(self._now, own_guide=(), drawing=True))
 
     def step_back(self) -> bool:
-        """Take the last click back."""
-        if self.drawing:
-            if self.guide:
-                self.guide = self.guide[:-1]
-            else:
-                self.drawing = False
-        elif self.clicks and self._turned_at == len(self.clicks):
-            self.at_least, self._turned_at = not self.at_least, -1
-        elif self.clicks and len(self.clicks) > self._n_old:
-            self.clicks.pop()
-        else:
+        """Take the last click or change back."""
+        if not self._past:
             return False
+        self._now = self._past.pop()
         self._tell()
         return True
 
@@ -188,18 +243,20 @@ class Series(Instrument):
         A scute of which only one edge was clicked is asked for: it would be lost.
         """
         if self.drawing:
-            self.drawing = False
-            self._tell()
+            self._change(replace(self._now, drawing=False))
             return
         if self.scuted and self.scutes.waiting is not None:
             asked = {"next": len(self.points) + 1}
             self._session.notice(Sentence("series.scutes.one_edge", asked), "passing")
             return
         answers = self._answers()
-        if answers and tuple(self.clicks) == self._old:
+        recorded = self._recorded
+        if answers:
+            self._recorded = self._now
+            self._past.clear()
+        if answers and self._now == replace(recorded, at_least=self.at_least):
             deeds.say_at_least(self._session, {self.landmark: self.at_least})
         elif answers:
-            self._n_old, self._old = len(self.clicks), tuple(self.clicks)
             name = Sentence(f"landmark.{self.landmark}.name")
             word = "deed.series_at_least" if self.at_least else "deed.series"
             deed = Sentence(word, {"landmark": name, "n": len(self.points)})
@@ -208,18 +265,29 @@ class Series(Instrument):
 
     # -- inside ----------------------------------------------------------------------------
 
-    def _move(self, mark: str, index: int, point: Point) -> None:
-        if mark == KNOT and index < len(self.guide):
-            self.guide = (*self.guide[:index], point, *self.guide[index + 1 :])
-        elif mark == ONE and index < len(self.clicks):
-            self.clicks[index] = point
+    def _change(self, now: Clicked) -> None:
+        """Go on from what is clicked now, so that it can be gone back to."""
+        if now != self._now:
+            self._past.append(self._now)
+            self._now = now
+        self._tell()
+
+    def _moved(self, mark: str, index: int, point: Point) -> Clicked:
+        """Return what is clicked, one mark of it somewhere else."""
+        clicks, guide = list(self.clicks), list(self.guide)
+        if mark == KNOT and index < len(guide):
+            guide[index] = point
+            return replace(self._now, own_guide=tuple(guide))
+        if mark == ONE and index < len(clicks):
+            clicks[index] = point
         elif mark == f"{ONE}/middle" and index < len(self.scutes.scutes):
             one = self.scutes.scutes[index]
             dx, dy = point.x - one.middle.x, point.y - one.middle.y
-            self.clicks = [
+            clicks = [
                 Point(at.x + dx, at.y + dy) if at in (one.left, one.right) else at
-                for at in self.clicks
+                for at in clicks
             ]
+        return replace(self._now, clicks=tuple(clicks))
 
     def _tell(self) -> None:
         """Let the measures follow what is clicked."""
@@ -231,7 +299,7 @@ class Series(Instrument):
         points = self.points
         if not points:
             return []
-        guide = () if self.given else self.guide
+        guide = self._now.own_guide or ()
         own = deeds.Accepted(self.landmark, points, anchors=guide, how="clicked")
         answers = [replace(own, at_least=self.at_least)]
         if self.scuted:

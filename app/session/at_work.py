@@ -3,11 +3,13 @@
 An instrument lives from the moment it is taken up until it is accepted or put down. What it
 shows is provisional: nothing of it is stored before :meth:`Instrument.accept`, which does one
 deed. The picture shows its marks and hands it clicks and drags; its strip shows what it found.
+What was clicked and not accepted is its *draft*: kept when it is put down, and gone on with when
+it is taken up again there (:mod:`app.session.drafts`).
 """
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from PySide6.QtCore import QObject, Signal
 
@@ -46,8 +48,14 @@ class Instrument(QObject):
     replaces: tuple[str, ...] = ()
     """Landmarks whose stored marks are not shown, since its own stand for them."""
 
+    of_picture = False
+    """Whether what it gives belongs to the picture as a whole, not to the frame on the bench."""
+
     busy = False
     """Whether an answer is being worked out."""
+
+    goes_on = False
+    """Whether it goes on with what was left half done; its strip says so."""
 
     @property
     def stage(self) -> str:
@@ -58,6 +66,20 @@ class Instrument(QObject):
     def marks(self) -> tuple[Mark, ...]:
         """Return the provisional marks; their ids begin with :data:`MARK`."""
         return ()
+
+    @property
+    def draft(self) -> object | None:
+        """Return what was done with it and is not recorded, as a frozen value; None: nothing.
+
+        It holds all that is needed to go on, what can still be taken back included.
+        """
+        return None
+
+    def take_up(self, draft: Any) -> None:
+        """Go on with what an instrument of its kind left half done, where it began anew."""
+
+    def picture_is_there(self) -> None:
+        """Go on once the whole picture can be looked at."""
 
     def click(self, point: Point, zoom: float, *, plain: bool = False) -> None:
         """Take a click; ``plain`` while the key for plain clicks is held."""
@@ -100,5 +122,11 @@ def take_back(session: Session) -> bool:
     if at_work is None:
         return False
     if not at_work.step_back():
-        session.take_instrument(None)
+        done_with(session)
     return True
+
+
+def done_with(session: Session) -> None:
+    """Put down the instrument at work and keep no draft: all is accepted, or taken back."""
+    session.drafts.let_go()
+    session.take_instrument(None)

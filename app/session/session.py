@@ -16,6 +16,7 @@ from PySide6.QtCore import QObject, QTimer, Signal
 from app.background.desk import Desk
 from app.session.at_work import MARK, Instrument
 from app.session.chosen import Chosen
+from app.session.drafts import Drafts
 from app.session.journal import FAILED, SAVING, Journal
 from app.session.listing import Listing
 from app.session.notices import Kind
@@ -96,6 +97,7 @@ class Session(QObject):
         self.reader: Reader = Reader(self)
         self.veil: Veil = Veil(self)
         self.instrument: Instrument | None = None
+        self.drafts: Drafts = Drafts(self)
         self.chosen: Chosen = Chosen(self)
         self._empty()
 
@@ -112,6 +114,7 @@ class Session(QObject):
         self.shelf: Shelf = Shelf()
         self.remembered: Remembered = Remembered()
         self.clear_bench()
+        self.drafts.forget_example()
         self.past = Undoing()
         self._wanted = ""
         self._moved_on = False
@@ -187,15 +190,25 @@ class Session(QObject):
         self.listing.derive()
 
     def may_close(self) -> bool:
-        """Return whether all is saved; what cannot be is said, and given up when asked again."""
-        if self.store is None or self.journal.settle():
+        """Return whether nothing would be lost; what would is said, given up if asked again."""
+        if self.store is None:
             return True
+        if self.journal.settle():
+            return self._may_drop_drafts()
         why, n = self.journal.fault, self.journal.n_waiting
         if why is None or why.key == "session.close_again":
-            return True
+            return self._may_drop_drafts()
         values = {"why": why, "n": n}
         self.journal.say_failed(Sentence("session.close_again", values))
         return False
+
+    def _may_drop_drafts(self) -> bool:
+        """Return whether nothing was left half done, or whether that was said already."""
+        self.take_instrument(None)
+        said = self.drafts.say_once()
+        if said is not None:
+            self.notice(said, "passing")
+        return said is None
 
     def close(self) -> None:
         """Write what waits, close the store and stop the worker."""
@@ -266,6 +279,7 @@ class Session(QObject):
         if instrument is not None and instrument.landmark:
             self.tool = Tool("landmark", instrument.landmark)
         if instrument is not None:
+            self.drafts.begin(instrument)
             instrument.changed.connect(self._worked)
         previewed, self.live = self.live is not None, None
         aspects = Aspect.WORK | Aspect.TOOL | Aspect.MARK
@@ -617,6 +631,7 @@ class Session(QObject):
         instrument, self.instrument = self.instrument, None
         if instrument is not None:
             instrument.changed.disconnect(self._worked)
+            self.drafts.end(instrument)
             instrument.put_down()
             instrument.deleteLater()
 

@@ -17,7 +17,6 @@ from landmarks.scheme import OUTLINE, PATH, SERIES, VIEWS, Landmark
 from landmarks.sentences import Sentence
 
 if TYPE_CHECKING:
-    from app.instruments.edge_trace import Drafts
     from landmarks.instruments.edges import Crop
 
 
@@ -33,7 +32,6 @@ class TakingUp(QObject):
         super().__init__(parent)
         self._session, self._canvas = session, canvas
         self._desk = Desk(self)
-        self._drafts: Drafts = {}
         self._by_click: tuple[str, str] | None = None
         session.changed.connect(self._changed)
         canvas.pictured.connect(self._pictured)
@@ -123,8 +121,7 @@ class TakingUp(QObject):
     def _take_trace(self, landmark: str) -> None:
         from app.instruments.edge_trace import EdgeTrace
 
-        made = EdgeTrace(self._session, landmark, self.crop, self._desk, self._drafts)
-        self._take(made)
+        self._take(EdgeTrace(self._session, landmark, self.crop, self._desk))
 
     def _take_series(self, landmark: str) -> None:
         from app.instruments.series import GUIDES, SCUTES, Series
@@ -134,8 +131,6 @@ class TakingUp(QObject):
             self._take(Series(self._session, landmark))
 
     def _changed(self, aspects: Aspect) -> None:
-        if aspects & Aspect.COLLECTION:
-            self._drafts.clear()
         if not aspects & Aspect.TOOL or self._session.instrument is not None:
             return
         row, frame = self._armed(), self._session.frame
@@ -152,11 +147,7 @@ class TakingUp(QObject):
 
     def _pictured(self) -> None:
         at_work = self._session.instrument
-        if at_work is None or not self._canvas.levels:
-            return
-        from app.instruments.edge_trace import EdgeTrace
-
-        if isinstance(at_work, EdgeTrace):
+        if at_work is not None and self._canvas.levels:
             at_work.picture_is_there()
 
     def _scheme(self) -> tuple[Landmark, ...]:
