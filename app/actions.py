@@ -15,6 +15,7 @@ from app.session.choosing import step_mark
 from app.session.deeds import seeing as see
 from app.session.entering import entering
 from app.window import Bench
+from app.window.at_least import turn_at_least
 
 WINDOW, PICTURE = "window", "picture"
 
@@ -160,6 +161,8 @@ ACTIONS = (
     Action("broken",           "landmarks", "B",      lambda w: deeds.cannot_place(w.session, "broken"), PICTURE, enabled=_has_scheme),
     Action("outside_picture",  "landmarks", "O",      lambda w: deeds.cannot_place(w.session, "outside_picture"), PICTURE, enabled=_has_scheme),
     Action("true_zero",        "landmarks", "Shift+X", lambda w: w.true_zero(), PICTURE, enabled=_has_scheme),
+    Action("at_least",         "landmarks", "H",      lambda w: turn_at_least(w.session), PICTURE, enabled=_has_scheme),
+    Action("at_least_ends",    "landmarks", "Shift+H", lambda w: turn_at_least(w.session, ends=True), PICTURE, enabled=_has_scheme),
     Action("next_mark",        "landmarks", ".",      lambda w: step_mark(w.session, 1), PICTURE, group=True, enabled=_has_frame),
     Action("last_mark",        "landmarks", ",",      lambda w: step_mark(w.session, -1), PICTURE, enabled=_has_frame),
     Action("delete_mark",      "landmarks", "Del",    lambda w: w.delete_mark(), PICTURE, "trash-2", enabled=_has_mark),

@@ -9,8 +9,9 @@ from app.panels.band_said import Said
 from app.session import Session, deeds
 from app.style.drawings import landmark_drawing, scale_drawing
 from app.style.widgets.band import Way
+from landmarks.placing import Placing
 from landmarks.scheme import OUTLINE, PATH, VIEWS, Landmark
-from landmarks.sentences import Sentence, say
+from landmarks.sentences import Number, Sentence, say
 from landmarks.specimen import Frame
 
 
@@ -59,22 +60,24 @@ def _landmark(session: Session, row: Landmark, frame: Frame, taken: Taken) -> Sa
         "next",
         say(word, landmark=name, letter=row.letter),
         Sentence(f"landmark.{frame.view}.{row.key}.definition"),
-        _how_far(row, frame, n_points),
+        _how_far(row, frame, old),
         _ways(session, row, n_points, taken),
         landmark_drawing(frame.view, row.key),
     )
 
 
-def _how_far(row: Landmark, frame: Frame, n_points: int) -> str:
+def _how_far(row: Landmark, frame: Frame, old: Placing | None) -> str:
     """Return which of the landmarks it is, and how many points a series has."""
+    n_points = len(old.points) if old is not None else 0
+    points = Number(n_points, at_least=old is not None and old.at_least)
     if row.optional:
         if n_points:
-            return say("band.place.optional.points", points=n_points)
+            return say("band.place.optional.points", points=points)
         return say("band.place.optional")
     keys = [one.key for one in VIEWS[frame.view].required]
     place = {"n": keys.index(row.key) + 1, "all": len(keys)}
     if row.grows and n_points:
-        return say("band.place.points", points=n_points, **place)
+        return say("band.place.points", points=points, **place)
     return say("band.place", **place)
 
 

@@ -1,8 +1,9 @@
 """The strip of the folds: both counts, their profiles, and what there is to settle."""
 
 from collections.abc import Sequence
+from functools import partial
 
-from PySide6.QtWidgets import QHBoxLayout
+from PySide6.QtWidgets import QCheckBox, QHBoxLayout
 
 from app.instruments.folds import FOLD, KEY, Folds, numbers_of
 from app.panels.instrument_strip import InstrumentStrip
@@ -11,7 +12,10 @@ from app.session import Session
 from app.style.widgets import button
 from landmarks.geometry import Point, distance
 from landmarks.instruments.folds import END, MAIN, Found
-from landmarks.sentences import say, text
+from landmarks.sentences import Number, say, text
+
+LEAST_KEYS = {MAIN: "H", END: "Shift+H"}
+"""The keys that say of each kind that more of it are hidden or worn."""
 
 
 class FoldStrip(InstrumentStrip):
@@ -30,13 +34,17 @@ class FoldStrip(InstrumentStrip):
         self.turn.setToolTip(say("folds.turn.tip"))
         self.proposal = button(say("folds.proposal"), "link")
         self.proposal.setToolTip(say("folds.proposal.tip"))
+        self.at_least = {kind: QCheckBox() for kind in LEAST_KEYS}
+        for kind, box in self.at_least.items():
+            box.setToolTip(say("folds.at_least.tip", letter=LEAST_KEYS[kind]))
+            box.clicked.connect(partial(self._turn_at_least, kind))
         row = QHBoxLayout()
         row.setSpacing(16)
         for plot in self.plots.values():
             row.addWidget(plot, 1)
             plot.hovered.connect(self._hovered)
         self.add_below(row)
-        self.add_links(self.transect, self.turn, self.proposal)
+        self.add_links(self.transect, self.turn, self.proposal, *self.at_least.values())
         self.transect.clicked.connect(lambda: self._do(Folds.draw_transect))
         self.proposal.clicked.connect(lambda: self._do(Folds.use_proposal))
         self.turn.clicked.connect(self._turn)
@@ -60,14 +68,13 @@ class FoldStrip(InstrumentStrip):
                 peaks = self._peaks(folds, found)
                 said = say("folds.plot.words", n=len(found.folds))
                 plot.show_profile([Curve(found.profile)], peaks, words=said)
-        main, ends = folds.number_of(MAIN), folds.number_of(END)
         if folds.drawing:
             self.accept.setText(say("folds.count"))
             self.accept.setEnabled(len(folds.transect) > 1)
         else:
-            key = "folds.accept" if END in folds.kinds else "folds.accept.main"
-            self.accept.setText(say(key, main=main, ends=ends))
+            self.accept.setText(self._accepts(folds))
             self.accept.setEnabled(bool(n) and not folds.busy)
+        self._show_at_least(folds)
         self.transect.setVisible(not folds.drawing)
         mark = self._session.mark
         chosen = mark is not None and mark[0] == FOLD
@@ -75,6 +82,31 @@ class FoldStrip(InstrumentStrip):
         self.turn.setEnabled(chosen)
         differs = bool(folds.proposed) and folds.folds != folds.proposed
         self.proposal.setVisible(count is not None and differs and not folds.drawing)
+
+    def _accepts(self, folds: Folds) -> str:
+        """Return how many folds are accepted, and which number is a lower bound."""
+        main, ends = folds.number_of(MAIN), folds.number_of(END)
+        if END in folds.kinds and (ends or not folds.has_more(MAIN)):
+            least = {kind: folds.has_more(kind) for kind in (MAIN, END)}
+            both = Number(main, at_least=least[MAIN]), Number(ends, at_least=least[END])
+            return say("folds.accept", main=both[0], ends=both[1])
+        key = "folds.accept.at_least" if folds.has_more(MAIN) else "folds.accept.main"
+        return say(key, n=main)
+
+    def _show_at_least(self, folds: Folds) -> None:
+        """Show of each kind that is marked whether there are more."""
+        several = len(folds.kinds) > 1
+        for kind, box in self.at_least.items():
+            words = say(f"folds.at_least.{kind}" if several else "folds.at_least")
+            box.setText(words)
+            box.setAccessibleName(words)
+            box.setChecked(folds.has_more(kind))
+            box.setVisible(folds.number_of(kind) > 0 and not folds.drawing)
+
+    def _turn_at_least(self, kind: str) -> None:
+        folds = self.instrument()
+        if isinstance(folds, Folds):
+            folds.turn_at_least(kind)
 
     def _words(self, folds: Folds) -> tuple[str, str]:
         """Return what is said, and its ink: sure, to be checked, or neither."""

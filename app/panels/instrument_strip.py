@@ -5,6 +5,7 @@ from collections.abc import Iterable
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import (
+    QAbstractButton,
     QBoxLayout,
     QHBoxLayout,
     QLayout,
@@ -80,7 +81,7 @@ class InstrumentStrip(Strip):
         self._buttons.insertWidget(at, made, 0, Qt.AlignmentFlag.AlignTop)
         return made
 
-    def add_links(self, *made: QPushButton) -> None:
+    def add_links(self, *made: QAbstractButton) -> None:
         """Put further ways below, as many in a line as there is room for."""
         ways = FlowLayout(gap=16, line_gap=2)
         for one in made:

@@ -16,7 +16,7 @@ from PySide6.QtWidgets import (
 
 from app.panels.fields import titled
 from app.panels.hints import point_words
-from app.panels.next_band import REASON_KEYS
+from app.panels.next_band import AT_LEAST_KEY, REASON_KEYS
 from app.panels.plain_table import PlainTable
 from app.panels.strip import Strip
 from app.session import Aspect, Session, deeds
@@ -24,7 +24,7 @@ from app.style.follow import follow
 from app.style.fonts import line_height
 from app.style.widgets import Label, button
 from landmarks.figures import is_plane
-from landmarks.placing import REASONS
+from landmarks.placing import REASONS, Placing
 from landmarks.scheme import SERIES, VIEWS
 from landmarks.sentences import say
 
@@ -61,6 +61,8 @@ class LandmarkList(Strip):
         self.table = _Table(self)
         self.arm = button(say("landmarks.arm"))
         self.cannot = button(say("band.cannot"))
+        self.at_least = button(say("landmarks.at_least"))
+        self.at_least.setToolTip(say("landmarks.at_least.tip"))
         self.take_back = button(say("landmarks.take_back"))
         self._empty = Label(say("landmarks.none"), "body", "ink2", wrap=True)
         body = QWidget()
@@ -70,7 +72,7 @@ class LandmarkList(Strip):
         rows.addWidget(self._empty, 1, Qt.AlignmentFlag.AlignTop)
         column = QVBoxLayout()
         column.setSpacing(6)
-        for one in (self.arm, self.cannot, self.take_back):
+        for one in (self.arm, self.cannot, self.at_least, self.take_back):
             column.addWidget(one)
         column.addStretch(1)
         rows.addLayout(column)
@@ -78,6 +80,7 @@ class LandmarkList(Strip):
         self.setFocusProxy(self.table)
         self.arm.clicked.connect(self.arm_row)
         self.cannot.clicked.connect(self.ask_why_not)
+        self.at_least.clicked.connect(self.turn_at_least)
         self.take_back.clicked.connect(self.delete_row)
         self.table.currentCellChanged.connect(lambda *_: self._chosen())
         session.changed.connect(self._look)
@@ -145,6 +148,12 @@ class LandmarkList(Strip):
         if line is not None and line.landmark:
             self._say_why(reason, line.landmark)
 
+    def turn_at_least(self) -> None:
+        """Say of the series of the chosen row that there are more, or that these are all."""
+        line, old = self.line(), self._series()
+        if line is not None and old is not None:
+            deeds.say_at_least(self._session, {old.landmark: not old.at_least})
+
     # -- inside ----------------------------------------------------------------------------
 
     def _say_why(self, reason: str, landmark: str) -> None:
@@ -178,6 +187,7 @@ class LandmarkList(Strip):
             if lines:
                 self.table.setCurrentCell(min(kept, len(lines) - 1), 1)
             quiet.unblock()
+        self._show_at_least()
 
     def _read(self) -> Iterator[Line]:
         session = self._session
@@ -193,7 +203,8 @@ class LandmarkList(Strip):
             elif one.reason:
                 yield Line(row.key, None, row.letter, name, say(f"reason.{one.reason}"))
             elif row.kind == SERIES:
-                n = say("landmarks.marked", n=len(one.points))
+                key = "landmarks.marked_at_least" if one.at_least else "landmarks.marked"
+                n = say(key, n=len(one.points))
                 yield Line(row.key, None, row.letter, name, n)
                 for at, point in enumerate(one.points):
                     words = say("landmarks.one", name=name, n=at + 1)
@@ -220,9 +231,26 @@ class LandmarkList(Strip):
                     quiet = QSignalBlocker(self.table)
                     self.table.setCurrentCell(at, 1)
                     quiet.unblock()
+                    self._show_at_least()
                 break
 
+    def _series(self) -> Placing | None:
+        """Return the marked series that the chosen row belongs to, or None."""
+        line, specimen, frame = self.line(), self._session.specimen, self._session.frame
+        if line is None or specimen is None or frame is None:
+            return None
+        old = specimen.placed(frame.id).get(line.landmark)
+        series = deeds.is_series(self._session, line.landmark)
+        return old if series and old is not None and old.points else None
+
+    def _show_at_least(self) -> None:
+        old = self._series()
+        self.at_least.setEnabled(old is not None)
+        least = old is not None and old.at_least
+        self.at_least.setText(say("landmarks.all" if least else "landmarks.at_least"))
+
     def _chosen(self) -> None:
+        self._show_at_least()
         line = self.line()
         if line is not None:
             self._session.choose_mark(line.mark)
@@ -254,6 +282,8 @@ class _Table(PlainTable):
             fine = event.modifiers() & Qt.KeyboardModifier.ControlModifier
             step = TENTH if fine else 1.0
             owner.nudge_row(*(step * way for way in NUDGES[key]))
+        elif event.text().upper() == AT_LEAST_KEY:
+            owner.turn_at_least()
         elif event.text().upper() in reasons:
             owner.answer(reasons[event.text().upper()])
         else:

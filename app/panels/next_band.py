@@ -23,12 +23,14 @@ from app.style.announcing import announce
 from app.style.widgets import Band, icon_button
 from app.style.widgets.bare import bare_column, bare_row
 from landmarks.changes import ChangeSet
-from landmarks.placing import REASONS
+from landmarks.placing import REASONS, Placing
 from landmarks.sentences import Sentence, say
 from landmarks.storage import Conflict
 
 REASON_KEYS = {"hidden": "X", "worn": "W", "broken": "B", "outside_picture": "O"}
 """The keys of the reasons while the picture has the focus; the menu shows them."""
+AT_LEAST_KEY = "H"
+"""The key that says of a series that there are more than could be marked."""
 
 
 class NextBand(QWidget):
@@ -264,9 +266,19 @@ class NextBand(QWidget):
         menu.popup(owner.mapToGlobal(QPoint(0, owner.height() + 2)))
 
     def reasons_menu(self) -> QMenu:
-        """Return the menu of reasons why the armed landmark cannot be placed."""
+        """Return the menu of reasons why the armed landmark cannot be placed.
+
+        Of a series of which some are marked already it is asked first whether there are more.
+        """
         menu = QMenu(self)
         menu.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
+        old = self._marked_series()
+        if old is not None:
+            word = "band.all_marked" if old.at_least else "band.at_least"
+            least = menu.addAction(f"{say(word, n=len(old.points))}\t{AT_LEAST_KEY}")
+            said = {old.landmark: not old.at_least}
+            least.triggered.connect(lambda _=False: deeds.say_at_least(self._session, said))
+            menu.addSeparator()
         for reason in REASONS:
             key = REASON_KEYS.get(reason, "")
             action = menu.addAction(f"{titled(say(f'reason.{reason}'))}\t{key}")
@@ -274,6 +286,16 @@ class NextBand(QWidget):
                 lambda _=False, why=reason: deeds.cannot_place(self._session, why)
             )
         return menu
+
+    def _marked_series(self) -> Placing | None:
+        """Return what is placed of the armed series, or None."""
+        session, tool = self._session, self._session.tool
+        specimen, frame = session.specimen, session.frame
+        if specimen is None or frame is None or tool is None:
+            return None
+        old = specimen.placed(frame.id).get(tool.landmark)
+        series = deeds.is_series(session, tool.landmark)
+        return old if series and old is not None and old.points else None
 
     def _cancel(self) -> None:
         self._session.take_tool(None)

@@ -1,5 +1,7 @@
 """The strip of the series: how many, which edge is next, and what they come to."""
 
+from PySide6.QtWidgets import QCheckBox
+
 from app.instruments.series import KEY, TOLD, Series
 from app.panels.instrument_strip import InstrumentStrip
 from app.session import Aspect, Session
@@ -18,7 +20,11 @@ class SeriesStrip(InstrumentStrip):
         self.guide.setToolTip(say("series.draw.tip"))
         self.guide.clicked.connect(self._draw_guide)
         self.add_below(self.told)
-        self.add_links(self.guide)
+        self.at_least = QCheckBox(say("series.at_least"))
+        self.at_least.setAccessibleName(say("series.at_least"))
+        self.at_least.setToolTip(say("folds.at_least.tip", letter="H"))
+        self.at_least.clicked.connect(self._turn_at_least)
+        self.add_links(self.guide, self.at_least)
         self.renew()
 
     def renew(self) -> None:
@@ -32,9 +38,10 @@ class SeriesStrip(InstrumentStrip):
         self.state.setText(words)
         self.state.setAccessibleName(words)
         n = len(series.points)
-        self.accept.setText(
-            say("series.guide.done") if series.drawing else say("series.accept", n=n)
-        )
+        key = "series.accept.at_least" if series.at_least and n else "series.accept"
+        self.accept.setText(say("series.guide.done" if series.drawing else key, n=n))
+        self.at_least.setChecked(series.at_least and n > 0)
+        self.at_least.setVisible(n > 0 and not series.drawing)
         self.accept.setEnabled(series.drawing or n > 0)
         self.guide.setVisible(not series.drawing)
         self._tell_measures(series)
@@ -66,6 +73,11 @@ class SeriesStrip(InstrumentStrip):
         ]  # fmt: skip
         self.told.setText(self.side_by_side(told))
         self.told.setVisible(bool(told))
+
+    def _turn_at_least(self) -> None:
+        series = self.instrument()
+        if isinstance(series, Series):
+            series.turn_at_least()
 
     def _draw_guide(self) -> None:
         series = self.instrument()
