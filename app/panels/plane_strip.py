@@ -9,7 +9,8 @@ from PySide6.QtGui import QImage, QKeyEvent, QPaintEvent
 from PySide6.QtWidgets import QGridLayout, QLineEdit, QVBoxLayout, QWidget
 
 from app.instruments.plane import MOST_LEAN, PlaneAtWork
-from app.panels.fields import ChoiceField, labelled, number_typed, one_line, worded
+from app.panels.fields import ChoiceField, labelled, one_line, worded
+from app.panels.lengths import mm_typed
 from app.panels.strip import Strip
 from app.session import Aspect, Session
 from app.style.follow import follow
@@ -27,6 +28,7 @@ PRESETS: Mapping[str, tuple[float, float]] = {
     "a3": (420.0, 297.0),  # ISO 216, from memory
     "a5": (210.0, 148.0),  # ISO 216, from memory
     "a6": (148.0, 105.0),  # ISO 216, from memory
+    "letter": (279.4, 215.9),  # 11 x 8.5 inches (ANSI/ASME Y14.1, from memory)
 }
 """Rectangles that lie about: both sides in mm, the longer one first."""
 
@@ -199,7 +201,7 @@ class PlaneStrip(Strip):
     def _not_a_side(self) -> Sentence | None:
         for field in (self.first, self.second):
             typed = field.text().strip()
-            value = number_typed(typed)
+            value = mm_typed(typed, "mm")
             if typed and (value is None or value <= 0):
                 return Sentence("plane.not_a_side", {"found": one_line(typed)})
         return None
@@ -209,7 +211,7 @@ class PlaneStrip(Strip):
     def _typed(self) -> None:
         if self.sender() in (self.first, self.second):
             self.preset.show_key("own")
-        first, second = (number_typed(one.text()) for one in (self.first, self.second))
+        first, second = (mm_typed(one.text(), "mm") for one in (self.first, self.second))
         if self._plane is not None:
             good = first is not None and second is not None and first > 0 and second > 0
             self._plane.measure(first if good else None, second if good else None)
@@ -219,7 +221,8 @@ class PlaneStrip(Strip):
         if key in PRESETS:
             self._set_sides(*PRESETS[key])
         elif key == "square":
-            side = number_typed(self.first.text()) or number_typed(self.second.text())
+            fields = self.first, self.second
+            side = next(filter(None, (mm_typed(one.text(), "mm") for one in fields)), None)
             if side:
                 self._set_sides(side, side)
             self.preset.show_key("square")

@@ -3,7 +3,8 @@
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QLineEdit, QWidget
 
-from app.panels.fields import WordField, labelled, number_typed, one_line
+from app.panels.fields import WordField, labelled, one_line
+from app.panels.lengths import mm_typed
 from app.session import Aspect, Session, deeds
 from app.style.follow import follow
 from app.style.fonts import scaled
@@ -62,7 +63,7 @@ class SetupRow(QWidget):
         self._show_check()
 
     def _show_check(self) -> None:
-        known = number_typed(self.known.text())
+        known = mm_typed(self.known.text(), "mm")
         self._check = None
         words = ""
         if self.known.text().strip():

@@ -276,7 +276,7 @@ def lay(person, sides=("200", "165")):
 
 def test_four_clicks_two_sides_and_enter_put_the_plane_straight(person):
     session = person.session
-    strip = lay(person)
+    strip = lay(person, ("200", "16.5 cm"))
     assert len(session.instrument.corners) == 4
     assert "px per mm" in strip.result.text()
     person.wait(lambda: strip.preview.image() is not None)
