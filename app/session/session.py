@@ -532,10 +532,13 @@ class Session(QObject):
         self._assess()
 
     def _choose_another(self) -> None:
-        """Put the next specimen of the list on the bench, where the one there is gone."""
+        """Put another specimen on the bench, where the one there is gone.
+
+        The first of the list; what was only just taken in may not be listed yet.
+        """
         removed = self.shelf.removed
         there = (row.specimen for row in self.rows if row.specimen not in removed)
-        other = next(there, "")
+        other = next(there, next(reversed(self.shelf.specimens), ""))
         if other:
             self.choose(other)
 

@@ -237,6 +237,20 @@ def test_a_specimen_taken_away_comes_back_whole(alone, store, qtbot):
     assert alone.n_rows == 1
 
 
+def test_what_is_not_listed_yet_comes_back_to_the_bench_when_the_next_is_taken_back(
+    sessions, store, qtbot
+):
+    session = sessions(store)
+    add(session, 1)
+    first = session.specimen.id
+    add(session, 2)
+    assert session.specimen.id != first
+    session.listing.rows = ()
+    session.undo()
+    assert session.specimen.id == first
+    quiet(qtbot, session)
+
+
 def test_a_deed_that_changes_nothing_is_no_deed(alone, store, qtbot):
     n = len(store.history())
     deeds.set_part(alone, "")
