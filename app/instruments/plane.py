@@ -7,7 +7,7 @@ is measured on it.
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from math import acos, degrees
 from typing import TYPE_CHECKING
 
@@ -35,6 +35,14 @@ MOST_LEAN = 50.0
 Levels = Sequence[QImage]
 
 
+@dataclass(frozen=True, slots=True)
+class Laid:
+    """Corners in order around the specimen, and their sides in mm where both are known."""
+
+    corners: tuple[Point, ...] = ()
+    sides_mm: tuple[float, float] | None = None
+
+
 class PlaneAtWork(Instrument):
     """Collects four corners and their sides.
 
@@ -54,6 +62,7 @@ class PlaneAtWork(Instrument):
     """
 
     key = KEY
+    of_picture = True
     replaces = ("scale",)
 
     def __init__(self, session: Session, levels: Callable[[], Levels], desk: Desk) -> None:
@@ -68,9 +77,10 @@ class PlaneAtWork(Instrument):
         picture = session.picture
         scale = picture.scale if picture is not None else None
         sides = None if scale is None else deeds.sides_of(scale)
+        self._recorded = Laid()
         if scale is not None and sides is not None and not scale.origin:
-            self.corners, self.sides_mm = scale.points, sides
-            self._straighten()
+            self._recorded = Laid(scale.points, sides)
+            self.take_up(self._recorded)
 
     @property
     def aims(self) -> str:  # type: ignore[override]
@@ -81,6 +91,17 @@ class PlaneAtWork(Instrument):
     def marks(self) -> tuple[Mark, ...]:
         """Return the corners so far."""
         return (Quad(CORNERS, self.corners),) if self.corners else ()
+
+    @property
+    def draft(self) -> Laid | None:
+        """Return corners and sides, where there are any other than those recorded."""
+        now = Laid(self.corners, self.sides_mm)
+        return now if now.corners and now != self._recorded else None
+
+    def take_up(self, draft: Laid) -> None:
+        """Go on with these corners and sides."""
+        self.corners, self.sides_mm = draft.corners, draft.sides_mm
+        self._straighten()
 
     # -- what it is told -------------------------------------------------------------------
 
@@ -141,6 +162,7 @@ class PlaneAtWork(Instrument):
         """
         if len(self.corners) == 4 and self.sides_mm is not None:
             deeds.set_plane(self._session, self.corners, *self.sides_mm)
+            self._recorded = Laid(self.corners, self.sides_mm)
 
     def put_down(self) -> None:
         """Want no preview any more."""

@@ -8,7 +8,7 @@ picture is still on its way, the graduation is looked for once it is there.
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from math import hypot
 from typing import TYPE_CHECKING
 
@@ -32,6 +32,15 @@ LINE, TICKS = f"{MARK}/scale", f"{MARK}/ticks"
 
 AFTER_MS = 150
 """So long after the last key of a length the graduation is looked for."""
+
+
+@dataclass(frozen=True, slots=True)
+class Ruled:
+    """A line along a ruler as it was left, the length typed for it, and what was preferred."""
+
+    line: tuple[Point, Point]
+    length_mm: float | None
+    by_clicks: bool
 
 
 class RulerAtWork(Instrument):
@@ -59,6 +68,7 @@ class RulerAtWork(Instrument):
     """
 
     key = KEY
+    of_picture = True
     replaces = ("scale",)
 
     def __init__(
@@ -93,6 +103,16 @@ class RulerAtWork(Instrument):
         if self.fit is None:
             return (line,)
         return ticks_of(self.fit), line
+
+    @property
+    def draft(self) -> Ruled:
+        """Return the line, which was drawn to be accepted, and its length."""
+        return Ruled(self.line, self.length_mm, self.by_clicks)
+
+    def take_up(self, draft: Ruled) -> None:
+        """Go on with this line and its length."""
+        self.line, self.by_clicks = draft.line, draft.by_clicks
+        self.measure(draft.length_mm)
 
     @property
     def counts_fit(self) -> bool:

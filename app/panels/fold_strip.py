@@ -6,7 +6,7 @@ from functools import partial
 from PySide6.QtWidgets import QCheckBox, QHBoxLayout
 
 from app.instruments.folds import FOLD, KEY, Folds, numbers_of
-from app.panels.instrument_strip import InstrumentStrip
+from app.panels.instrument_strip import InstrumentStrip, left_words
 from app.panels.profile_plot import Curve, Peak, ProfilePlot
 from app.session import Session
 from app.style.widgets import button
@@ -57,6 +57,7 @@ class FoldStrip(InstrumentStrip):
         if not isinstance(folds, Folds):
             return
         count, n = folds.count, len(folds.folds)
+        self.set_title(say("folds.title"), left_words(folds))
         words, ink = self._words(folds)
         self.state.setText(words)
         self.state.setAccessibleName(words)

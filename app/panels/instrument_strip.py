@@ -141,3 +141,9 @@ class InstrumentStrip(Strip):
     def _step_back(self) -> None:
         if self.instrument() is not None:
             take_back(self._session)
+
+
+def left_words(instrument: Instrument | None) -> str:
+    """Return what is said of an instrument that goes on with what was left half done."""
+    goes_on = instrument is not None and instrument.goes_on
+    return say("instrument.goes_on") if goes_on else ""

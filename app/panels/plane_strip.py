@@ -10,6 +10,7 @@ from PySide6.QtWidgets import QGridLayout, QLineEdit, QVBoxLayout, QWidget
 
 from app.instruments.plane import MOST_LEAN, PlaneAtWork
 from app.panels.fields import ChoiceField, labelled, one_line, worded
+from app.panels.instrument_strip import left_words
 from app.panels.lengths import mm_typed
 from app.panels.strip import Strip
 from app.session import Aspect, Session
@@ -153,6 +154,7 @@ class PlaneStrip(Strip):
     def _renew(self) -> None:
         plane = self._plane
         n = 0 if plane is None else len(plane.corners)
+        self.set_title(say("plane.title"), left_words(plane))
         self.next.setText(_next_words(n))
         self.setEnabled(self._session.picture is not None)
         self.again.setEnabled(n > 0)

@@ -10,11 +10,13 @@ from PySide6.QtWidgets import QGridLayout, QSizePolicy, QWidget
 
 from app.instruments.ruler import RulerAtWork
 from app.panels.camera_row import CameraRow
+from app.panels.instrument_strip import left_words
 from app.panels.line_form import LineForm
 from app.panels.ruler_fit import RulerFitRow
 from app.panels.setup_row import SetupRow
 from app.panels.strip import Strip
 from app.session import Aspect, Session, deeds
+from app.session.at_work import done_with
 from app.style.widgets import Label, button
 from app.style.widgets.bare import bare_row
 from landmarks.errors import ScaleError
@@ -99,8 +101,11 @@ class ScaleStrip(Strip):
 
     def take_ruler(self, ruler: RulerAtWork) -> None:
         """Look for the graduation along the line with this instrument, which is at work."""
+        if ruler.length_mm is not None:
+            self.form.show_length(ruler.length_mm)
         self._ruler = ruler
         ruler.changed.connect(self._ruler_changed)
+        self._show_title()
         self._show_result()
 
     def line(self) -> tuple[Point, Point] | None:
@@ -189,7 +194,8 @@ class ScaleStrip(Strip):
         QTimer.singleShot(0, said, lambda: self._area.ensureWidgetVisible(said))
 
     def _show_title(self) -> None:
-        self.set_title(say("scale.title" if self._line is None else "scale.title.new"))
+        title = say("scale.title" if self._line is None else "scale.title.new")
+        self.set_title(title, left_words(self._ruler))
 
     def _present(self, scale: Scale) -> str:
         words, sides = self._px_per_mm(scale), deeds.sides_of(scale)
@@ -286,7 +292,7 @@ class ScaleStrip(Strip):
     def _put_down(self) -> None:
         ruler, self._ruler, self._line = self._ruler, None, None
         if ruler is not None and self._session.instrument is ruler:
-            self._session.take_instrument(None)
+            done_with(self._session)
         self.form.doubt.clear()
         self._renew()
         self.accepted.emit()
@@ -328,7 +334,7 @@ class ScaleStrip(Strip):
         self._line = None
         if self._ruler is not None:
             self._ruler = None
-            self._session.take_instrument(None)
+            done_with(self._session)
         self._renew()
         self.cancelled.emit()
 

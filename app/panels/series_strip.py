@@ -3,7 +3,7 @@
 from PySide6.QtWidgets import QCheckBox
 
 from app.instruments.series import KEY, TOLD, Series
-from app.panels.instrument_strip import InstrumentStrip
+from app.panels.instrument_strip import InstrumentStrip, left_words
 from app.session import Aspect, Session
 from app.style.widgets import Label, button
 from landmarks.assessment import measure_words
@@ -33,7 +33,7 @@ class SeriesStrip(InstrumentStrip):
         if not isinstance(series, Series):
             return
         name = Sentence(f"landmark.{series.landmark}.name")
-        self.set_title(say("series.title.of", landmark=name))
+        self.set_title(say("series.title.of", landmark=name), left_words(series))
         words = self._words(series)
         self.state.setText(words)
         self.state.setAccessibleName(words)

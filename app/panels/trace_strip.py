@@ -3,7 +3,7 @@
 from PySide6.QtCore import Signal
 
 from app.instruments.edge_trace import KEY, EdgeTrace
-from app.panels.instrument_strip import InstrumentStrip
+from app.panels.instrument_strip import InstrumentStrip, left_words
 from app.session import Session
 from app.style.widgets import button
 from landmarks.sentences import Sentence, say
@@ -28,7 +28,7 @@ class TraceStrip(InstrumentStrip):
         if not isinstance(trace, EdgeTrace):
             return
         name = Sentence(f"landmark.{trace.landmark}.name")
-        self.set_title(say("edge_trace.title.of", landmark=name))
+        self.set_title(say("edge_trace.title.of", landmark=name), left_words(trace))
         n, closed = trace.n_clicks, trace.closed
         if trace.finished:
             state = "waits" if trace.waits else "follows" if trace.busy else "finished"

@@ -115,8 +115,11 @@ class Bench(QWidget):
             self.strips.open(name)
 
     def start_scale(self) -> None:
-        """Arm the scale tool: the next line on the picture becomes a scale."""
-        if not self.repeats.may_open("scale"):
+        """Arm the scale tool: the next line on the picture becomes a scale.
+
+        A line that was left on this picture is gone on with first.
+        """
+        if not self.repeats.may_open("scale") or self.scaling.go_on():
             return
         self.session.take_tool(Tool("scale"))
         self.canvas.setFocus()

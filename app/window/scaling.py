@@ -14,7 +14,7 @@ from app.window.strips import Strips
 from landmarks.geometry import Point
 
 if TYPE_CHECKING:
-    from app.instruments.ruler import RulerAtWork
+    from app.instruments.ruler import Ruled, RulerAtWork
     from app.panels.scale_strip import ScaleStrip
     from landmarks.instruments.edges import Crop
 
@@ -42,8 +42,11 @@ class Scaling(QObject):
             self._strip.finish()
         self._desk.close()
 
-    def rule(self, first: Point, second: Point) -> None:
-        """Look for a graduation along a line that was drawn, and ask for its length."""
+    def rule(self, first: Point, second: Point, left: Ruled | None = None) -> None:
+        """Look for a graduation along a line that was drawn, and ask for its length.
+
+        ``left`` is what was left half done, where the line is that of it.
+        """
         from app.instruments.ruler import RulerAtWork
         from app.panels.scale_strip import ScaleStrip
 
@@ -67,7 +70,20 @@ class Scaling(QObject):
         self._rulers[ruler] = picture.id
         self._session.take_instrument(ruler)
         strip.start(first, second)
+        if left is not None:
+            ruler.take_up(left)
+            ruler.goes_on = True
         strip.take_ruler(ruler)
+
+    def go_on(self) -> bool:
+        """Go on with a line that was left on this picture; False where there is none."""
+        from app.instruments.ruler import KEY, Ruled
+
+        left = self._session.drafts.of(KEY, of_picture=True)
+        if not isinstance(left, Ruled):
+            return False
+        self.rule(*left.line, left)
+        return True
 
     def plane(self) -> None:
         """Ask for four points around the specimen."""
@@ -92,17 +108,9 @@ class Scaling(QObject):
         return crop
 
     def _pictured(self) -> None:
-        if not self._canvas.levels:
-            return
-        for ruler in self._rulers:
+        # One that is put down may still wait for the whole picture.
+        for ruler in self._rulers if self._canvas.levels else ():
             ruler.picture_is_there()
-        at_work = self._session.instrument
-        if at_work is None:
-            return
-        from app.instruments.plane import PlaneAtWork
-
-        if isinstance(at_work, PlaneAtWork):
-            at_work.picture_is_there()
 
     def _changed(self, aspects: Aspect) -> None:
         if aspects & (Aspect.SELECTION | Aspect.COLLECTION) and self._rulers:
