@@ -10,7 +10,7 @@ from math import isfinite
 from pathlib import Path
 
 from app.cli.writing import DONE, FAULTS, Command, print_json, print_line
-from landmarks.errors import PlacingError
+from landmarks.errors import PlacingError, ScaleError
 from landmarks.geometry import Point
 from landmarks.sentences import Number, Sentence, say, text
 
@@ -22,9 +22,8 @@ def add_to(command: Command) -> None:
         "--line", required=True, metavar="x1,y1,x2,y2", help=say("command.scale.line")
     )
     ruler.add_argument(
-        "--length-mm", required=True, type=float, metavar="N",
-        help=say("command.scale.length"),
-    )  # fmt: skip
+        "--length-mm", required=True, metavar="N", help=say("command.scale.length")
+    )
     counted = command("folds", folds)
     counted.add_argument(
         "--path", required=True, metavar='"x,y x,y ..."', help=say("command.folds.path")
@@ -49,12 +48,13 @@ def scale(choice: argparse.Namespace) -> int:
     from landmarks.scale import two_points
 
     first, second = _line(choice.line)
+    length_mm = _length(choice.length_mm)
     size = _size(choice.picture)
     # What is wrong with the two ends is said before the picture is decoded.
-    two_points(first, second, choice.length_mm, size=size)
+    two_points(first, second, length_mm, size=size)
     window = read_window(choice.picture, window_needed(first, second))
-    fit = fit_ruler(window, first, second, choice.length_mm)
-    raw = scale_json(fit, first, second, choice.length_mm, size=size)
+    fit = fit_ruler(window, first, second, length_mm)
+    raw = scale_json(fit, first, second, length_mm, size=size)
     if choice.json:
         print_json(raw)
     else:
@@ -126,10 +126,17 @@ def trace(choice: argparse.Namespace) -> int:
 
 
 def _line(words: str) -> tuple[Point, Point]:
-    numbers = _numbers(words.split(","))
+    numbers = _numbers(words.replace(",", " ").split())
     if numbers is None or len(numbers) != 4:
         raise PlacingError("command.line", found=words)
     return Point(numbers[0], numbers[1]), Point(numbers[2], numbers[3])
+
+
+def _length(words: str) -> float:
+    numbers = _numbers([words.replace(",", ".")])
+    if numbers is None:
+        raise ScaleError("command.length", found=words)
+    return numbers[0]
 
 
 def _points(words: str) -> tuple[Point, ...]:

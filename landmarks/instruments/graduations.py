@@ -34,6 +34,9 @@ GRADUATIONS = (
     Graduation("blocks", 5.0, "blocks_5"),
     Graduation("blocks", 10.0, "blocks_10"),
     Graduation("blocks", 20.0, "blocks_20"),
+    Graduation("blocks", INCH_MM / 4, "blocks_inch_4"),
+    Graduation("blocks", INCH_MM / 2, "blocks_inch_2"),
+    Graduation("blocks", INCH_MM, "blocks_inch"),
 )
 
 FLOORS = {"ticks": 0.0002, "blocks": 0.0015}

@@ -35,6 +35,7 @@ from landmarks.instruments.ruler_gates import (
     Failed,
     Passed,
     coarser_first,
+    even_steps,
     screened,
     try_graduation,
 )
@@ -91,6 +92,10 @@ def fit_ruler(
                 break
     if best is None:
         values = {"clicked": clicked, "length": Number(length_mm, unit="mm")}
+        steps = None if fault == "bent" else even_steps(strip)
+        # What nearly goes with the length is not told apart by whole steps.
+        if steps is not None and not _go_with(steps, length_mm):
+            return Refused(Sentence("ruler.refused.other", {**values, "n": steps}))
         return Refused(Sentence(f"ruler.refused.{fault}", values))
     return _told(best[0], best[1], first, second, strip)
 
@@ -104,6 +109,11 @@ _LEAST_PX = 40.0
 _MOST_TRIED = 6
 _WIDE = 0.4
 """Marks that fill so much of their period are blocks."""
+
+
+def _go_with(steps: int, length_mm: float) -> bool:
+    """Return whether a length is so many steps of a graduation, or one more or less."""
+    return any(abs(length_mm / row.step_mm - steps) <= 1 for row in GRADUATIONS)
 
 
 def _named(one: Graduation, tried: Passed) -> Graduation:

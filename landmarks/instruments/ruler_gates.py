@@ -94,6 +94,33 @@ def try_graduation(
     return failed
 
 
+def even_steps(strip: Strip) -> int | None:
+    """Return how many even steps a line has, whatever length was told; None where none show.
+
+    A graduation that does not go with the length is told from marks that do not line up.
+    """
+    import numpy as np
+
+    one, span = GRADUATIONS[0], float(strip.s[-1] - strip.s[0])
+    sparse = strip.light[1::4]
+    found = []
+    cycles = float(_LEAST_MARKS["ticks"])
+    while span / cycles >= _LEAST_PERIOD_PX:
+        rows = _marks_up(sparse, one, span / cycles / combs.STEP)
+        locks = [combs.lock(row[None], cycles, _SWEPT) for row in rows]
+        found.append(max(locks, key=lambda lock: lock.strength))
+        cycles *= 1 + 1.5 * _SWEPT
+    found = [lock for lock in found if lock.strength >= _LEAST_STRENGTH]
+    for best in sorted(found, key=lambda lock: -lock.strength)[:_MOST_SWEPT]:
+        rough = span / best.cycles / one.step_mm
+        tried = try_graduation(strip, one, rough, _SWEPT)
+        if isinstance(tried, Passed):
+            comb = tried.comb
+            steps = comb.number_at(span / 2) - comb.number_at(-span / 2)
+            return int(np.rint(steps))
+    return None
+
+
 def coarser_first(
     waiting: list[Graduation], failed: Graduation, tried: Failed
 ) -> list[Graduation]:
@@ -102,6 +129,10 @@ def coarser_first(
     return sorted(waiting, key=lambda one: abs(one.step_mm / step - 1) > 0.02)
 
 
+_SWEPT = 0.035
+"""Periods are swept in stretches so wide to each side, as a share."""
+
+_MOST_SWEPT = 3
 _LEAST_PERIOD_PX = 2.4
 _LEAST_STRENGTH = 40.0
 _LEAST_MARKS = {"ticks": 8, "blocks": 5}

@@ -86,6 +86,12 @@ def test_a_ruler_is_fitted_in_words_and_as_json(run, ruler):
     assert raw["message"]
 
 
+def test_a_line_may_be_written_as_two_points_and_a_length_with_a_comma(run, ruler):
+    code, said, _ = run("scale", ruler, "--line", "121,300 819,302", "--length-mm", "99,7")
+    assert code == DONE
+    assert "1 mm" in said
+
+
 def test_a_plain_body_is_refused_and_the_two_ends_are_given(run, blank):
     line = ("--line", "100,300,800,300", "--length-mm", "100")
     code, said, _ = run("scale", blank, *line, "--json")
@@ -109,7 +115,8 @@ def test_a_plain_body_is_refused_and_the_two_ends_are_given(run, blank):
         ("10,10,10,10", "10", ""),
         ("10,10,500,10", "0", ""),
         ("10,10,500,10", "-3", ""),
-        ("10,10,500,10", "nan", ""),
+        ("10,10,500,10", "nan", "“nan” is not a length"),
+        ("10,10,500,10", "ten", "“ten” is not a length"),
     ],
 )
 def test_bad_numbers_are_one_sentence(run, ruler, line, length, words):

@@ -60,6 +60,18 @@ def test_the_graduation_is_found_for_what_it_is(name, graduation):
 
 
 @pytest.mark.parametrize(
+    ("inches", "graduation"),
+    [(0.25, "blocks_inch_4"), (0.5, "blocks_inch_2"), (1.0, "blocks_inch")],
+)
+def test_bars_of_inches_are_found_too(inches, graduation):
+    long = {"step_mm": inches * INCH_MM, "length_mm": (155.0, 160.0)}
+    drawn, fit = fitted("blocks of 10 mm", **long)
+    assert isinstance(fit, RulerFit)
+    assert fit.graduation.name == graduation
+    assert fit.px_per_mm == approx(drawn.px_per_mm, rel=2e-3)
+
+
+@pytest.mark.parametrize(
     "name",
     ["white ruler", "steel with glare", "wood", "blur 1.5 px", "noise 6 %, JPEG 60",
      "a quarter hidden", "cast shadow", "tilt 20 along", "all bad"],
@@ -89,11 +101,15 @@ def test_what_is_no_straight_graduation_is_refused_and_the_clicks_count(name, se
     assert "two ends count" in text(fit.sentence)
 
 
-def test_a_length_misread_by_a_fifth_is_refused():
+@pytest.mark.parametrize("wrong", [1.2, 0.1])
+def test_a_length_misread_is_refused_and_the_steps_are_counted(wrong):
     drawn, _ = fitted("white ruler")
     window = window_of(drawn.picture, window_needed(drawn.first, drawn.second))
-    fit = fit_ruler(window, drawn.first, drawn.second, 1.2 * drawn.length_mm)
+    fit = fit_ruler(window, drawn.first, drawn.second, wrong * drawn.length_mm)
     assert isinstance(fit, Refused)
+    assert fit.sentence.key == "ruler.refused.other"
+    assert fit.sentence.values["n"] == drawn.length_mm / drawn.step_mm
+    assert "unit" in text(fit.sentence)
 
 
 def test_a_line_too_short_or_off_the_picture_is_refused():

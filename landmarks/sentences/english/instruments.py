@@ -17,11 +17,15 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
     "ruler.graduation.blocks_5": "blocks of 5 mm",
     "ruler.graduation.blocks_10": "blocks of 10 mm",
     "ruler.graduation.blocks_20": "blocks of 20 mm",
+    "ruler.graduation.blocks_inch_4": "blocks of 1/4 inch",
+    "ruler.graduation.blocks_inch_2": "blocks of 1/2 inch",
+    "ruler.graduation.blocks_inch": "blocks of 1 inch",
     "ruler.too_short": "The line is {px} px long or leaves the picture: drag along more of the ruler. Until then the two ends count.",
     "ruler.refused.weak": "No regular graduation along this line: drag along the ticks themselves, or zoom in. The two ends count.",
     "ruler.refused.uneven": "The marks along this line do not line up: drag along one edge of one ruler. The two ends count.",
     "ruler.refused.bent": "The marks along this line drift as on a bent or joined ruler: drag along a straight part of it. The two ends count.",
     "ruler.refused.disagrees": "The graduation disagrees with {length} between the two ends: read the ruler again. The two ends count.",
+    "ruler.refused.other": "There are {n} even steps between the two ends, and they do not go with {length}: read the length and its unit again. The two ends count.",
     "ruler.tilted": "The scale changes by {drift} along the ruler: ruler or camera lean by about {degrees}°.",
     # Plane.
     "plane.side_not_positive": "{found} mm is not a side: type both sides of the rectangle, more than 0.",
@@ -37,7 +41,10 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
     # Edge trace.
     "trace.settled": "The edge was followed over {px} and hardly moved when followed anew (doubt {off}), but one such line in eight strays: look at it before it counts.",
     "trace.unsettled": "The edge was followed over {px}, but it may be off by {off}: look at it, and add points where it strays.",
-    "trace.few": "{n} different points are too few for this line: give at least {least}, along the edge.",
+    "trace.few": (
+        "{n} point is too few for this line: give at least {least} different ones, along the edge.",
+        "{n} different points are too few for this line: give at least {least}, along the edge.",
+    ),
     "trace.no_edge": "Both sides of the line look alike: there is no edge along these points. Put them on the edge, nearer together.",
     # Command line.
     "command.scale": "fit the graduation of a ruler along a line in a picture",
@@ -56,6 +63,7 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
     "command.trace.closed": "follow the edge on to the first point",
     "command.picture": "a picture file",
     "command.points": "“{found}” are no points: write each as x,y in pixels, with a space between points.",
+    "command.length": "“{found}” is not a length: write the millimetres between the two ends as a number, such as 150 or 12.5.",
     "command.line": "“{found}” is no line: write both ends as x1,y1,x2,y2 in pixels.",
     # Doubt.
     "measure.doubtful": "The doubt is {share} of the value: this measure says little.",
