@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 from PySide6.QtCore import QEvent, Qt
 from PySide6.QtGui import QMouseEvent
@@ -11,13 +13,15 @@ from app.instruments.folds import FOLD, Folds
 from app.instruments.margins import Margins
 from app.instruments.series import ONE, Series
 from app.panels.fold_strip import FoldStrip
+from app.panels.landmark_list import LandmarkList
 from app.panels.margin_strip import MarginStrip
+from app.panels.measures import MeasureLine
 from app.panels.series_strip import SeriesStrip
 from app.session import deeds
 from landmarks.figures import Line, Lozenge
 from landmarks.geometry import Point, distance
 from landmarks.placing import Placing
-from landmarks.sentences import Sentence
+from landmarks.sentences import Sentence, text
 from tests.app import helpers_mouse as mouse
 from tests.truths import truth_of
 
@@ -188,8 +192,15 @@ def test_eyes_come_out_in_the_order_of_the_edge(person):
     assert "8" in strip.accept.text()
     assert strip.told.text()
     assert "eyes" not in _placed(person)
+    # At least is taken back like a click, and said by key or box.
+    person.key(Qt.Key.Key_H)
+    assert (strip.at_least.isChecked(), strip.accept.text()) == (True, "Accept at least 8")
+    person.key(Qt.Key.Key_Backspace)
+    assert (series.at_least, len(series.points)) == (False, 8)
+    person.press(strip.at_least)
     person.key(Qt.Key.Key_Return)
     placing = _placed(person)["eyes"]
+    assert placing.at_least
     wanted = [Point(*one) for one in (*eyes[4:8], *eyes[10:14])]
     found = placing.points
     if distance(found[0], wanted[0]) > distance(found[0], wanted[-1]):
@@ -301,3 +312,77 @@ def test_where_there_is_nothing_to_do_it_says_so(person, key):
     person.key(key)
     assert person.session.instrument is None
     assert person.window.band.isVisible()
+
+
+def test_at_least_is_said_of_folds_by_key_and_box_taken_back_and_undone(person):
+    truth = truth_of("fluted-valve-outside")
+    folds, strip = _count_folds(person, truth)
+    boxes = strip.at_least
+    assert (boxes["main"].isVisible(), boxes["end"].isVisible()) == (True, False)
+    # Nothing is marked of the end folds, so nothing can be more than that.
+    person.key(Qt.Key.Key_H, Qt.KeyboardModifier.ShiftModifier)
+    assert folds.at_least == frozenset()
+    assert "needs a mark" in person.window.band.band.accessibleDescription()
+    person.key(Qt.Key.Key_H)
+    assert boxes["main"].isChecked()
+    assert strip.accept.text() == "Accept at least 5 main folds"
+    assert [one.written for one in folds.marks][-1] == "5+"
+    person.key(Qt.Key.Key_Backspace)
+    assert not boxes["main"].isChecked(), "it is taken back like a click"
+    person.press(boxes["main"])
+    person.key(Qt.Key.Key_Return)
+    placing = _placed(person)["main_folds"]
+    assert (len(placing.points), placing.at_least) == (5, True)
+    # The inside of the valve shows that these are all, and is believed.
+    row = next(r for r in person.session.assessment.measures if r.key == "main_folds")
+    assert (row.at_least, [one.at_least for one in row.others]) == (False, [True])
+    # Taken up again and said anew, only that is changed of the placing.
+    person.look_at_picture()
+    person.key(Qt.Key.Key_K)
+    person.wait(lambda: not person.session.instrument.busy)
+    assert strip.at_least["main"].isChecked()
+    person.key(Qt.Key.Key_H)
+    person.key(Qt.Key.Key_Return)
+    assert _placed(person)["main_folds"] == replace(placing, at_least=False)
+    person.session.undo()
+    assert _placed(person)["main_folds"] == placing
+    person.session.undo()
+    assert "main_folds" not in _placed(person)
+    person.session.redo()
+    assert _placed(person)["main_folds"] == placing
+
+
+def test_at_least_is_said_of_what_stands_and_lasts_while_marks_come_and_go(person):
+    """By the key, by the menu of reasons and by the list, without an instrument."""
+    session = person.session
+    before = _placed(person)["main_folds"]
+    person.look_at_picture()
+    person.key(Qt.Key.Key_H)
+    assert _placed(person)["main_folds"] == replace(before, at_least=True)
+    assert session.undo_name is not None
+    assert "at least 5 main folds" in text(session.undo_name)
+    person.window.open_strip("landmarks")
+    table = person.window.strips.findChild(LandmarkList)
+    at = next(k for k, one in enumerate(table.lines()) if one.landmark == "main_folds")
+    assert table.lines()[at].where == "at least 5"
+    deeds.arm(session, "main_folds")
+    person.place((700.0, 500.0))
+    placing = _placed(person)["main_folds"]
+    assert (len(placing.points), placing.at_least) == (6, True)
+    # The other picture shows five: one of them hides there.
+    lines = person.window.findChildren(MeasureLine)
+    (line,) = [one for one in lines if one.key == "main_folds"]
+    person.wait(lambda: line.value == "≥ 6")
+    assert "≥ 6" in line.accessibleName()
+    menu = person.window.band.reasons_menu()
+    menu.actions()[0].trigger()
+    assert not _placed(person)["main_folds"].at_least
+    table.table.setCurrentCell(at, 1)
+    person.press(table.at_least)
+    assert _placed(person)["main_folds"].at_least
+    for _ in range(6):
+        placing = _placed(person)["main_folds"]
+        deeds.delete_mark(session, placing.id, 0)
+    assert "main_folds" not in _placed(person), "of none nothing is more"
+    while "main_folds" not in _placed(person) or _placed(person)["main_folds"] != before:
+        session.undo()
