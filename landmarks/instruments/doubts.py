@@ -12,7 +12,14 @@ from math import hypot, sqrt
 from landmarks.geometry import Point
 from landmarks.instruments.plane import plane_from
 from landmarks.instruments.ruler import LENSES
-from landmarks.scale import Scale, Setting, camera_distance_px, mm_per_px, perspective
+from landmarks.scale import (
+    SET_UP_SIGMA,
+    Scale,
+    Setting,
+    camera_distance_px,
+    mm_per_px,
+    perspective,
+)
 from landmarks.sentences import Number, Sentence
 from landmarks.units import Cause, hypotenuse, minus, times, uncertain
 
@@ -100,6 +107,8 @@ def _on_plane(scale: Scale, setting: Setting, height_mm: float) -> dict[str, flo
     parts = {kind: part / length.value for kind, part in length.by_kind().items()}
     away = camera_distance_px(setting).value * mm_per_px(scale, setting.picture).value
     parts["height"] = height_mm / away
+    if scale.origin not in ("", setting.picture):
+        parts["set_up"] = SET_UP_SIGMA
     return parts
 
 

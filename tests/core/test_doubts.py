@@ -10,7 +10,14 @@ from landmarks.instruments.doubts import doubt_sentence, usual_doubt
 from landmarks.instruments.plane import plane_of
 from landmarks.instruments.plane import scale_of as scale_of_plane
 from landmarks.instruments.ruler import LENSES
-from landmarks.scale import RULER_SIGMA, Scale, Setting, carried_over, two_points
+from landmarks.scale import (
+    RULER_SIGMA,
+    SET_UP_SIGMA,
+    Scale,
+    Setting,
+    carried_over,
+    two_points,
+)
 from landmarks.sentences import text
 
 SIZE = (2400, 1800)
@@ -64,6 +71,8 @@ def test_four_points_leave_no_tilt_but_their_corners():
     assert parts["scale_ends"] > 0
     assert parts["ruler"] == approx(RULER_SIGMA)
     assert parts["height"] == approx(5.0 / 600.0)
+    later = usual_doubt(replace(setting, scale=carried_over(setting.scale, "other")))
+    assert later == approx(parts | {"set_up": SET_UP_SIGMA})
 
 
 def test_it_is_said_in_one_line():
