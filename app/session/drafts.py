@@ -60,7 +60,8 @@ class Drafts:
         One that has something already, as a ruler along a new line, takes its place.
         """
         self._said = False
-        self._at = self._place(instrument.key, instrument.landmark, instrument.of_picture)
+        of_picture = instrument.of_picture
+        self._at = self._place(instrument.key, instrument.landmark, of_picture=of_picture)
         draft = self._left.pop(self._at, None)
         if draft is not None and instrument.draft is None:
             instrument.take_up(draft)
@@ -77,9 +78,20 @@ class Drafts:
         """Keep nothing of the instrument at work: it is accepted, or all was taken back."""
         self._at = None
 
-    def of(self, instrument: str, landmark: str = "", *, of_picture: bool) -> object | None:
-        """Return what was left half done here with an instrument, by its key, or None."""
-        return self._left.get(self._place(instrument, landmark, of_picture))
+    def begun_on_bench(self) -> Sentence | None:
+        """Return with what something was begun here now, on any frame of the specimen."""
+        session = self._session
+        who = session.veil.occasion, session.person.id
+        frames = session.specimen.frames if session.specimen is not None else ()
+        here = {one.id for one in frames}
+        for at in self._left:
+            if at.frame in here and (at.occasion, at.person) == who:
+                return _called(at)
+        return None
+
+    def of_picture(self, instrument: str) -> object | None:
+        """Return what was left half done of the picture on the bench, or None."""
+        return self._left.get(self._place(instrument, "", of_picture=True))
 
     def forget_example(self) -> None:
         """Forget what was begun on the worked example: it is left."""
@@ -95,13 +107,13 @@ class Drafts:
             return None
         self._said = True
         n, last = len({at.picture for at in places}), places[-1]
-        values = {"n": n, "instrument": Sentence(f"{last.instrument}.title")}
+        values = {"n": n, "instrument": _called(last)}
         if self._session.repeat is not None:
             # The name of a file could tell which specimen is repeated.
             return Sentence("drafts.begun.veiled", values)
         return Sentence("drafts.begun", {**values, "picture": self._files[last.picture]})
 
-    def _place(self, instrument: str, landmark: str, of_picture: bool) -> Place:  # noqa: FBT001
+    def _place(self, instrument: str, landmark: str, *, of_picture: bool) -> Place:
         session = self._session
         picture, frame = session.picture, session.frame
         here = "" if picture is None else picture.id
@@ -116,3 +128,7 @@ class Drafts:
             occasion=session.veil.occasion,
             person=session.person.id,
         )
+
+
+def _called(place: Place) -> Sentence:
+    return Sentence(f"{place.instrument}.title")

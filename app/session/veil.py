@@ -9,6 +9,7 @@ from app.session.repeating import RECORD, Repeat, frame_to_repeat, unveiled, vei
 from app.session.values import Aspect
 from landmarks.changes import Change, Document
 from landmarks.collection import Picture
+from landmarks.sentences import Sentence
 from landmarks.specimen import Specimen
 
 if TYPE_CHECKING:
@@ -61,13 +62,22 @@ class Veil:
         session.reader.read([Document("person", repeat.person.id)], known)
 
     def next(self) -> None:
-        """Present the next specimen of the lot; after the last one the repeat is over."""
-        if self.repeat is not None:
-            following = self.repeat.next()
-            if following is None:
-                self.stop()
-            else:
-                self._turn_to(following)
+        """Present the next specimen of the lot; after the last one the repeat is over.
+
+        What was begun and not accepted is asked for before: this one does not come again.
+        """
+        if self.repeat is None:
+            return
+        self._session.take_instrument(None)
+        begun = self._session.drafts.begun_on_bench()
+        following = self.repeat.next()
+        if begun is not None:
+            values = {"instrument": begun}
+            self._session.notice(Sentence("repeats.begun", values), "passing")
+        elif following is None:
+            self.stop()
+        else:
+            self._turn_to(following)
 
     def stop(self) -> None:
         """Lift the veil; what was done is kept, and what was on the bench comes back."""

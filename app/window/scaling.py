@@ -79,7 +79,7 @@ class Scaling(QObject):
         """Go on with a line that was left on this picture; False where there is none."""
         from app.instruments.ruler import KEY, Ruled
 
-        left = self._session.drafts.of(KEY, of_picture=True)
+        left = self._session.drafts.of_picture(KEY)
         if not isinstance(left, Ruled):
             return False
         self.rule(*left.line, left)

@@ -6,6 +6,7 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
     # -- A repeat that is going on ---------------------------------------------------------
     "repeats.called": "Repeat {n} of {all}",
     "repeats.stay": "A repeat is going on: go on with it, or stop it before you choose another specimen.",
+    "repeats.begun": "“{instrument}” was begun here and not accepted: accept it, or take it back, before you go on.",
     "repeats.record_stays": "A repeat is going on: only its own landmarks and scores can be given. The record stays as it is.",
     "repeats.not_now": "Not while a repeat is going on: this would show or change the record. Stop the repeat first.",
     "repeats.going_on": "Blind repeat",

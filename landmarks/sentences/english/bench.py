@@ -93,7 +93,7 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
         "Something was begun and not accepted on {n} pictures, last “{instrument}” on “{picture}”: accept it, or close the window once more to let go of it.",
     ),
     "drafts.begun.veiled": (
-        "“{instrument}” was begun in this repeat and not accepted: accept it, or close the window once more to let go of it.",
+        "“{instrument}” was begun on a picture and not accepted: accept it, or close the window once more to let go of it.",
         "Something was begun and not accepted on {n} pictures, last “{instrument}”: accept it, or close the window once more to let go of it.",
     ),
     "edge_trace.title": "Edge trace",
