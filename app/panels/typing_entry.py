@@ -49,6 +49,7 @@ class TypingEntry(QWidget):
         self._which.setVisible(len(keys) > 1)
         self.value, self.sigma = QLineEdit(), QLineEdit()
         self.value.setPlaceholderText(say("side.type.value_hint"))
+        self.value.setToolTip(say("side.type.value_tip"))
         self.sigma.setPlaceholderText(say("side.type.sigma_hint"))
         self._unit = Label(role="small", ink="ink2")
         self.method = QComboBox()
@@ -71,7 +72,8 @@ class TypingEntry(QWidget):
         self._name_fields()
         if row is not None and row.method in METHODS and row.value is not None:
             self.method.setCurrentIndex(METHODS.index(row.method))
-            self.value.setText(measure_words.figure(row.value))
+            least = row.at_least and not MEASURES[row.key].at_least
+            self.value.setText(measure_words.figure(row.value, at_least=least))
 
     def measure(self) -> str:
         """Return the key of the measure that is typed."""
@@ -91,7 +93,10 @@ class TypingEntry(QWidget):
         """Keep what was typed, or say in one sentence what is wrong with it."""
         key = self.measure()
         try:
-            value = self._number(self.value.text(), key)
+            typed, at_least = _bound(self.value.text())
+            value = self._number(typed, key)
+            if at_least and not value:
+                raise _NotSoundError(say("side.type.at_least_zero"))
             sigma = self._sigma(key)
         except _NotSoundError as fault:
             self._fault.setText(str(fault))
@@ -99,7 +104,8 @@ class TypingEntry(QWidget):
             self.value.setFocus(Qt.FocusReason.OtherFocusReason)
             return
         self.done.emit()
-        deeds.type_measure(self._session, key, value, str(self.method.currentData()), sigma)
+        method = str(self.method.currentData())
+        deeds.type_measure(self._session, key, value, method, sigma, at_least=at_least)
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         """Leave on Esc."""
@@ -178,6 +184,13 @@ class TypingEntry(QWidget):
         if typed.startswith("-"):
             raise _NotSoundError(say("side.type.sigma_negative", found=typed))
         return self._number(typed, key)
+
+
+def _bound(typed: str) -> tuple[str, bool]:
+    """Return what was typed without a sign for *at least* before it, and whether there is one."""
+    bare = typed.strip()
+    rest = bare.removeprefix("≥").removeprefix(">=")
+    return rest, rest != bare
 
 
 class _NotSoundError(Exception):

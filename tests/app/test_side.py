@@ -321,6 +321,27 @@ def test_a_value_is_typed_in_its_row_with_a_comma_too(bench, side):
     assert measures.lines["shell_length"].how == "tape"
 
 
+def test_a_lower_bound_is_typed_shown_and_typed_anew_as_one(bench, side):
+    session = bench(shell())
+    measures = side(session).measures
+    measures.type_value("shell_width")
+    entry = measures.entry()
+    entry.value.setText(">= 0")
+    entry.keep_button.click()
+    assert "At least 0 says nothing" in entry.fault()
+    entry.value.setText(">=40")
+    keys(entry.value, Qt.Key.Key_Return)
+    typed = session.specimen.observations[-1]
+    assert (typed.value, typed.at_least) == (40.0, True)
+    line = measures.lines["shell_width"]
+    assert line.value.startswith("≥ 40")
+    line.click()
+    entry = measures.entry()
+    assert entry.value.text().startswith("≥ 40")
+    keys(entry.value, Qt.Key.Key_Return)
+    assert session.specimen.observations[-1].at_least
+
+
 def test_escape_leaves_the_entry_without_a_trace(bench, side):
     session = bench(shell())
     measures = side(session).measures

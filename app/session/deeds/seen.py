@@ -36,11 +36,18 @@ def cannot_be_seen(session: Session, character: str, reason: str = "hidden") -> 
 
 
 def type_measure(
-    session: Session, measure: str, value: float, method: str, sigma: float | None = None
+    session: Session,
+    measure: str,
+    value: float,
+    method: str,
+    sigma: float | None = None,
+    *,
+    at_least: bool = False,
 ) -> None:
     """Record a measure taken with an instrument, read off a label or judged by eye."""
     deed = Sentence("deed.type_measure", {"measure": Sentence(f"measure.{measure}.name")})
-    _observe(session, measure, deed, value=value, sigma=sigma, method=method)
+    values = {"value": value, "sigma": sigma, "method": method, "at_least": at_least}
+    _observe(session, measure, deed, **values)
 
 
 def unsee(session: Session, character: str) -> None:
