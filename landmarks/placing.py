@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 from landmarks.errors import PlacingError
 from landmarks.geometry import Point
 from landmarks.scale import CLICK_SIGMA_PX
+from landmarks.sentences import Sentence
 
 OCCASIONS = ("record", "blind_repeat", "second_observer", "attempt")
 WAYS = ("clicked", "nudged", "proposal_accepted", "corrected", "typed")
@@ -89,6 +90,20 @@ class Placing:
         if not self.zoom or self.how == "nudged":
             return CLICK_SIGMA_PX
         return max(0.5, CLICK_SIGMA_PX / min(self.zoom, 3.0))
+
+
+def came_about(one: Placing) -> Sentence | None:
+    """Say what was accepted of what an instrument had proposed; None where nothing was."""
+    if not one.instrument or not one.points:
+        return None
+    if one.how == "proposal_accepted":
+        return Sentence("placing.as_proposed")
+    if not one.proposed:
+        return None
+    if one.anchors:
+        return Sentence("placing.line_corrected")
+    kept = len(set(one.points) & set(one.proposed))
+    return Sentence("placing.corrected", {"kept": kept, "n": len(one.proposed)})
 
 
 def check_inside(points: tuple[Point, ...], width: int, height: int) -> None:

@@ -24,7 +24,7 @@ from app.style.follow import follow
 from app.style.fonts import line_height
 from app.style.widgets import Label, button
 from landmarks.figures import is_plane
-from landmarks.placing import REASONS, Placing
+from landmarks.placing import REASONS, Placing, came_about
 from landmarks.scheme import SERIES, VIEWS
 from landmarks.sentences import say
 
@@ -204,14 +204,14 @@ class LandmarkList(Strip):
                 yield Line(row.key, None, row.letter, name, say(f"reason.{one.reason}"))
             elif row.kind == SERIES:
                 key = "landmarks.marked_at_least" if one.at_least else "landmarks.marked"
-                n = say(key, n=len(one.points))
+                n = _told(say(key, n=len(one.points)), one)
                 yield Line(row.key, None, row.letter, name, n)
                 for at, point in enumerate(one.points):
                     words = say("landmarks.one", name=name, n=at + 1)
                     letter = f"{row.letter}{at + 1}"
                     yield Line(row.key, (one.id, at), letter, words, point_words(point))
             else:
-                where = point_words(one.points[0])
+                where = _told(point_words(one.points[0]), one)
                 yield Line(row.key, (one.id, 0), row.letter, name, where)
         if picture is not None and picture.scale is not None:
             plane = is_plane(picture.scale)
@@ -260,6 +260,12 @@ class LandmarkList(Strip):
         high = max(24, line_height("body") + 8)
         vertical.setDefaultSectionSize(high)
         self.table.setMinimumHeight(N_SHOWN * high + 8)
+
+
+def _told(where: str, one: Placing) -> str:
+    """Return where something is, and what was accepted of a proposal."""
+    how = came_about(one)
+    return where if how is None else say("placing.with", where=where, how=how)
 
 
 class _Table(PlainTable):

@@ -86,7 +86,20 @@ def test_folds_of_the_margin_and_a_transect_become_two_placings(person):
     assert max(near) < 12
     assert _measures(person)["main_folds"].value == 5
     assert person.session.instrument is None
-    person.session.undo()
+    # What is changed by hand later on leaves what was proposed known, and the list says so.
+    proposed = placed["main_folds"].points
+    marks = person.window.strips.open("landmarks")
+    assert any(line.where == "5 marked, as proposed" for line in marks.lines())
+    person.look_at_picture()
+    person.drag(proposed[2], (proposed[2].x, proposed[2].y - 25))
+    person.key(Qt.Key.Key_Delete)
+    changed = _placed(person)["main_folds"]
+    assert (len(changed.points), changed.how) == (4, "corrected")
+    assert changed.proposed == proposed
+    said = "4 marked, corrected: 4 of 5 proposed kept"
+    person.wait(lambda: said in [line.where for line in marks.lines()])
+    for _ in range(3):
+        person.session.undo()
     assert "main_folds" not in _placed(person)
     assert "end_folds" not in _placed(person)
 

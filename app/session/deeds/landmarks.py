@@ -45,6 +45,8 @@ def place(session: Session, point: Point, zoom: float) -> None:
     placing = answered(
         session, specimen, frame, row.key, points=points, zoom=zoom, at_least=more
     )
+    if grows and old is not None:
+        placing = _by_hand(old, placing)
     deed = Sentence("deed.place_one", {"landmark": _name(row.key), "n": len(points)})
     if not row.grows:
         deed = Sentence("deed.place", {"landmark": _name(row.key)})
@@ -110,10 +112,9 @@ def move(
         return
     _check(session, point)
     specimen = moved(session.specimen, placing_id, index, point)
-    old = _placing(specimen, placing_id)
-    specimen = specimen.with_one(
-        replace(old, zoom=zoom, how=how, names_hidden=session.names_hidden)
-    )
+    old, new = _placing(session.specimen, placing_id), _placing(specimen, placing_id)
+    new = replace(new, zoom=zoom, how=how, names_hidden=session.names_hidden)
+    specimen = specimen.with_one(_by_hand(old, new))
     session.do(Sentence("deed.move", {"landmark": _name(old.landmark)}), specimen)
 
 
@@ -196,7 +197,7 @@ def delete_mark(session: Session, placing_id: str, index: int) -> None:
     points = (*old.points[:index], *old.points[index + 1 :]) if index >= 0 else ()
     specimen = session.specimen.without(placing_id)
     if points:
-        specimen = session.specimen.with_one(replace(old, points=points))
+        specimen = session.specimen.with_one(_by_hand(old, replace(old, points=points)))
     session.do(Sentence("deed.delete", {"landmark": _name(old.landmark)}), specimen)
 
 
@@ -208,6 +209,14 @@ def clear_landmark(session: Session, landmark: str) -> None:
     if old is not None:
         deed = Sentence("deed.delete", {"landmark": _name(landmark)})
         session.do(deed, session.specimen.without(old.id))
+
+
+def _by_hand(old: Placing, new: Placing) -> Placing:
+    """Return what was changed by hand; what an instrument had proposed there stays known."""
+    if not old.instrument or old.how not in ("proposal_accepted", "corrected"):
+        return new
+    kept = old.proposed or (old.points if old.how == "proposal_accepted" else ())
+    return replace(new, how="corrected", instrument=old.instrument, proposed=kept)
 
 
 def _go_on(session: Session, done: Landmark | None) -> None:

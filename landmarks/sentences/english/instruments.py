@@ -46,6 +46,11 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
         "{n} different points are too few for this line: give at least {least}, along the edge.",
     ),
     "trace.no_edge": "Both sides of the line look alike: there is no edge along these points. Put them on the edge, nearer together.",
+    # What was accepted of a proposal.
+    "placing.as_proposed": "as proposed",
+    "placing.line_corrected": "corrected after it was proposed",
+    "placing.corrected": "corrected: {kept} of {n} proposed kept",
+    "placing.with": "{where}, {how}",
     # Command line.
     "command.scale": "fit the graduation of a ruler along a line in a picture",
     "command.scale.line": "both ends of the line along the ruler, in pixels of the upright picture",
