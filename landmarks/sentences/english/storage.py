@@ -58,7 +58,7 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
     "document.not_possible": "In {where}, {found} is not possible: it must be {wanted}.",
     "document.wanted_positive": "above zero",
     "document.wanted_not_negative": "zero or more",
-    "document.refused": "In {where}: {why}",
+    "document.refused": "In {where}, something is not possible: correct it there ({why})",
     "document.twice": "The id {id} stands twice in {where}; give each its own.",
     "document.record_in_collection": (
         "{where} is a whole collection, if of one specimen; a single record was wanted. "
@@ -277,6 +277,19 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
     "store.fault_structure": "The file's structure is damaged: {fault}.",
     "store.fault_link": "An entry of the table “{table}” belongs to nothing.",
     "store.fault_content": "A long outline ({hash} …) is damaged.",
+    "store.fault_part": (
+        "Of {kind} {id}, {part} is damaged and cannot be read. "
+        "Open the newest backup, or a copy from before."
+    ),
+    "store.fault_step": (
+        "A step of the history ({at}) is damaged: what {part} of {kind} {id} was then "
+        "cannot be read. What is recorded now is not touched by it."
+    ),
+    "store.fault_past": (
+        "Of {kind} {id}, {part} is not what its history says last: "
+        "something other than this program changed the file. "
+        "Open the newest backup, or a copy from before."
+    ),
     "store.fault_list": (
         "The list shows {listed} specimens where there are {there}; "
         "the records themselves are sound."
