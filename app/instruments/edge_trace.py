@@ -300,6 +300,7 @@ class EdgeTrace(Instrument):
             # Where all is taken back, it is known as the recorded one.
             self._origin = draft.origin
         self._followed.go_on(draft.followed)
+        self.busy = self._followed.busy
         self._drawn.look_ahead()
 
     def _begin_with_record(self) -> None:

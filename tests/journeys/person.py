@@ -48,11 +48,25 @@ class Person:
         self.wait(lambda: bool(self.window.canvas.levels))
         self.look_at_picture()
 
+    def leave_and_come_back(self):
+        """Go to another picture of the specimen, and back to this one."""
+        session, here = self.session, self.session.frame.id
+        other = next(one.id for one in session.specimen.frames if one.id != here)
+        for frame in (other, here):
+            session.choose_frame(frame)
+            assert session.instrument is None
+        self.wait_for_picture()
+
     # -- eyes ------------------------------------------------------------------------------
 
     def said(self):
         """Return the words of the band above the picture."""
         labels = self.window.band.band.findChildren(QLabel)
+        return " ".join(one.text() for one in labels if one.isVisible())
+
+    def strip_said(self):
+        """Return the words of the strip under the picture."""
+        labels = self.window.strips.findChildren(QLabel)
         return " ".join(one.text() for one in labels if one.isVisible())
 
     # -- hands -----------------------------------------------------------------------------

@@ -151,6 +151,77 @@ def test_marks_are_added_moved_turned_and_taken_away(person):
     assert len(placed["end_folds"].points) == 1
 
 
+def test_folds_left_half_done_are_gone_on_with(person):
+    truth = truth_of("fluted-valve-outside")
+    session = person.session
+    folds, strip = _count_folds(person, truth)
+    proposed = folds.folds
+    person.place(truth["landmarks"]["end_folds"][0])
+    person.key(Qt.Key.Key_Up)
+    marked = folds.folds
+    person.press(strip.transect)
+    for place in truth["landmarks"]["main_folds"][:2]:
+        person.place((place[0], place[1] + 60))
+    transect = folds.transect
+    assert len(transect) == 2
+    person.leave_and_come_back()
+    person.key(Qt.Key.Key_K)
+    folds = session.instrument
+    assert "As you left it" in person.strip_said()
+    person.wait(lambda: not folds.busy)
+    assert (folds.folds, folds.transect, folds.drawing) == (marked, transect, True)
+    # Back to nothing: both clicks, the transect itself, the nudge, the mark, the instrument.
+    for _ in range(5):
+        person.key(Qt.Key.Key_Escape)
+        assert session.instrument is folds
+    assert folds.folds == proposed
+    person.key(Qt.Key.Key_Escape)
+    assert session.instrument is None
+    person.key(Qt.Key.Key_K)
+    folds = session.instrument
+    person.wait(lambda: folds.folds == proposed)
+    assert not folds.goes_on
+    # What the program proposed is no draft, nor is what was taken away; one more mark is.
+    person.key(Qt.Key.Key_K)
+    person.key(Qt.Key.Key_K)
+    assert not session.instrument.goes_on
+    person.wait(lambda: session.instrument.folds == proposed)
+    person.place(truth["landmarks"]["end_folds"][0])
+    for _ in range(6):
+        session.instrument.delete(FOLD, 0)
+    person.leave_and_come_back()
+    person.key(Qt.Key.Key_K)
+    assert not session.instrument.goes_on
+    person.wait(lambda: session.instrument.folds == proposed)
+    person.place(truth["landmarks"]["end_folds"][0])
+    person.key(Qt.Key.Key_Return)
+    assert "main_folds" in _placed(person)
+    person.key(Qt.Key.Key_K)
+    assert not session.instrument.goes_on
+
+
+def test_a_counted_transect_is_gone_on_with_and_taken_back_click_by_click(person):
+    session = person.session
+    for key in ("main_folds", "end_folds"):
+        deeds.clear_landmark(session, key)
+    person.look_at_picture()
+    person.key(Qt.Key.Key_K)
+    person.place((600.0, 300.0))
+    person.place((640.0, 300.0))
+    person.key(Qt.Key.Key_Return)
+    person.wait(lambda: not session.instrument.busy)
+    person.leave_and_come_back()
+    person.key(Qt.Key.Key_K)
+    folds, strip = session.instrument, person.window.strips.findChild(FoldStrip)
+    person.wait(lambda: "40" in strip.state.text())
+    assert not folds.drawing
+    for n in (2, 1, 0):
+        person.key(Qt.Key.Key_Backspace)
+        assert (folds.drawing, len(folds.transect)) == (True, n)
+    person.key(Qt.Key.Key_Backspace)
+    assert session.instrument is None
+
+
 def test_a_peak_of_the_profile_and_its_mark_light_each_other(person):
     truth = truth_of("fluted-valve-outside")
     folds, strip = _count_folds(person, truth)
@@ -243,6 +314,13 @@ def test_scutes_are_clicked_edge_by_edge_and_give_three_placings(person):
     assert "scute" in strip.told.text().lower()
     # A fifth with one edge only is asked for, and never dropped.
     person.place((wide[0]["left"][0], wide[0]["left"][1] - 30))
+    waits = series.scutes
+    person.leave_and_come_back()
+    person.key(Qt.Key.Key_G)
+    series = person.session.instrument
+    assert series.scutes == waits
+    assert "As you left it" in person.strip_said()
+    person.wait(lambda: "scute" in strip.told.text().lower())
     person.key(Qt.Key.Key_Return)
     assert person.session.instrument is series
     assert "Scute 5 has one edge only" in person.window.band.band.accessibleDescription()
@@ -262,6 +340,9 @@ def test_scutes_are_clicked_edge_by_edge_and_give_three_placings(person):
     assert any(distance(left, Point(*one["left"])) < 2
                and distance(right, Point(*one["right"])) < 2 for one in wide)  # fmt: skip
     assert _measures(person)["scute_gap"] is not None
+    person.key(Qt.Key.Key_G)
+    assert person.session.instrument.clicks == ()
+    person.key(Qt.Key.Key_Escape)
     person.session.undo()
     assert not {"scutes", "scute_left", "scute_right"} & set(_placed(person))
 
@@ -286,6 +367,28 @@ def test_a_guide_is_clicked_first_where_none_is_traced(person):
     placing = _placed(person)["eyes"]
     assert [round(one.x, -1) for one in placing.points] == [500, 800, 1200]
     assert len(placing.anchors) == 3
+    # The guide is the person's too: it stays where the series is gone on with.
+    person.key(Qt.Key.Key_G)
+    series = session.instrument
+    assert series.guide == placing.anchors
+    person.drag(placing.points[0], (300.0, 560.0))
+    person.place((1000.0, 560.0))
+    person.leave_and_come_back()
+    person.key(Qt.Key.Key_G)
+    series = session.instrument
+    assert [round(one.x, -1) for one in series.points] == [300, 800, 1000, 1200]
+    for _ in range(2):
+        person.key(Qt.Key.Key_Escape)
+    assert series.points == placing.points
+    person.key(Qt.Key.Key_Escape)
+    assert session.instrument is None
+    person.key(Qt.Key.Key_G)
+    assert not session.instrument.goes_on
+    for _ in placing.points:
+        session.instrument.delete(ONE, 0)
+    person.key(Qt.Key.Key_G)
+    person.key(Qt.Key.Key_G)
+    assert session.instrument.points == placing.points, "with none left there is no draft"
 
 
 @pytest.mark.parametrize(

@@ -184,6 +184,23 @@ def test_an_anchor_is_dragged_and_deleted(person, truth):
     person.key(Qt.Key.Key_Delete)
     person.wait(lambda: not trace.busy)
     assert trace.n_clicks == 6
+    # Left at once, a correction is made when the line is gone on with, and taken back like
+    # those before it.
+    person.place((knot.x + 10, knot.y + 12))
+    person.leave_and_come_back()
+    person.key(Qt.Key.Key_E)
+    trace = person.session.instrument
+    person.wait(lambda: not trace.busy)
+    assert trace.n_clicks == 7
+    assert "As you left it" in person.strip_said()
+    for n in (6, 7, 7):
+        person.key(Qt.Key.Key_Backspace)
+        assert trace.n_clicks == n
+    assert next(m.point for m in trace.marks if m.id == KNOT and m.index == 3) == knot
+    person.key(Qt.Key.Key_Return)
+    person.wait(lambda: person.session.instrument is None)
+    person.key(Qt.Key.Key_E)
+    assert not person.session.instrument.goes_on
 
 
 def test_a_line_left_half_done_is_taken_up_again(person, truth):
@@ -196,6 +213,11 @@ def test_a_line_left_half_done_is_taken_up_again(person, truth):
     deeds.arm(session, LINE)
     assert session.instrument.n_clicks == 4
     assert _placed(person) is None
+    for _ in range(5):
+        person.key(Qt.Key.Key_Escape)
+    assert session.instrument is None
+    deeds.arm(session, LINE)
+    assert session.instrument.n_clicks == 0, "what was taken back does not come again"
 
 
 def test_point_by_point_by_one_key(person, truth):
