@@ -27,8 +27,6 @@ _THREE_FROM = 480
 class ClockStrip(Strip):
     """What a watch showed, or the shift itself, and the zone; before and after beside them."""
 
-    wide_from = 760
-
     def __init__(self, session: Session, parent: QWidget | None = None) -> None:
         super().__init__("clock", say("clock.title"), "label", parent)
         self._session = session
@@ -79,10 +77,6 @@ class ClockStrip(Strip):
         self.set_body(body)
         # In the head, which never scrolls.
         self.add_to_head(self.take_back, self.correct)
-
-    def arrange(self, *, wide: bool) -> None:
-        """Leave the sentence out where there is no room for it beside the buttons."""
-        self.set_title(say("clock.title"), say("clock.words") if wide else "")
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         """Let the zone stand below where type is too large for three fields in a row."""

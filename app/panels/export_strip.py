@@ -40,8 +40,6 @@ class ExportStrip(Strip):
     restore_wanted = Signal()
     given_up = Signal()
 
-    wide_from = 700
-
     def __init__(self, session: Session, parent: QWidget | None = None) -> None:
         super().__init__("upload", say("out.title"), "label", parent)
         self._session, self._busy = session, False
@@ -133,10 +131,6 @@ class ExportStrip(Strip):
         column.addStretch(1)
         self.set_body(body)
         self.add_to_head(self.restore, self.give_up, self.write)
-
-    def arrange(self, *, wide: bool) -> None:
-        """Leave the sentence out where there is no room for it beside the buttons."""
-        self.set_title(say("out.title"), say("out.words") if wide else "")
 
     def _look(self, aspects: Aspect) -> None:
         if aspects & (Aspect.ROWS | Aspect.COLLECTION):

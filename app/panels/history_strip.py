@@ -30,8 +30,6 @@ _HIGH = 210
 class HistoryStrip(Strip):
     """A list of deeds, newest first; each opens to what was there before and after."""
 
-    wide_from = 860
-
     def __init__(self, session: Session, parent: QWidget | None = None) -> None:
         super().__init__("history", say("past.title"), "label", parent)
         self._session = session
@@ -90,20 +88,6 @@ class HistoryStrip(Strip):
         self.set_body(body)
         # In the head, which never scrolls.
         self.add_to_head(self.whose, self.take_back, self.bring_back)
-
-    def arrange(self, *, wide: bool) -> None:
-        """Leave the sentence out, and the choice to the body, where the head is narrow."""
-        self.set_title(say("past.title"), say("past.words") if wide else "")
-        body = self._area.widget()
-        column = body.layout() if body is not None else None
-        if wide:
-            # Taken out before they are put in again, or they would stand behind the closing.
-            for one in (self.whose, self.take_back, self.bring_back):
-                self._head.removeWidget(one)
-            self.add_to_head(self.whose, self.take_back, self.bring_back)
-        elif isinstance(column, QVBoxLayout):
-            self._head.removeWidget(self.whose)
-            column.insertWidget(0, self.whose)
 
     def _restyle(self) -> None:
         # Lower where the strip is low, so that the list scrolls and the strip need not.

@@ -6,7 +6,6 @@ from PySide6.QtCore import QEvent, QObject, QSize, Qt, QTimer, Signal
 from PySide6.QtGui import QKeyEvent, QResizeEvent, QShowEvent
 from PySide6.QtWidgets import (
     QApplication,
-    QHBoxLayout,
     QPushButton,
     QScrollArea,
     QSizePolicy,
@@ -14,11 +13,12 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from app.panels.strip_head import StripHead
 from app.style.fonts import scaled
 from app.style.icons import icon_text
 from app.style.tokens import ICON, LAYOUT
 from app.style.widgets import Drawing, Label, icon_button
-from app.style.widgets.bare import bare_area
+from app.style.widgets.bare import bare_area, bare_column
 from landmarks.sentences import say
 
 CONTEXT = "hintContext"
@@ -30,6 +30,7 @@ RING = 3
 """Room for the ring of the focus at the left of what stands in a strip."""
 
 
+_BY_TAB = Qt.FocusPolicy.TabFocus
 _LEAST_HIGH, _MOST_OF_WINDOW = 120, 0.45
 """Where type is large for the window, a strip takes this share of its height at most."""
 
@@ -62,17 +63,15 @@ class Strip(QWidget):
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
         edge = float(ICON.notice)
         self._wide: bool | None = None
-        self._head_is_filled = False
         self._title = Label(title, "strong")
-        self._sentence = Label("", "small", "ink2", wrap=True)
         self._close = icon_button("x", say("strip.close"), self)
         self._close.clicked.connect(self.closed)
-        self._head = QHBoxLayout()
-        self._head.setSpacing(10)
-        self._head.addWidget(Drawing(icon_text(icon), (edge, edge), "ink2"))
-        self._head.addWidget(self._title)
-        self._head.addWidget(self._sentence, 1)
-        self._head.addWidget(self._close)
+        sign = Drawing(icon_text(icon), (edge, edge), "ink2")
+        # With a parent from the first: shown without one it would be a window.
+        sentence = Label("", "small", "ink2", wrap=True, parent=self)
+        self._head = StripHead(sign, self._title, sentence, self._close)
+        self._head.words_below.setContentsMargins(RING, 0, 0, 0)
+        self._body: QWidget | None = None
         self._area = QScrollArea()
         bare_area(self._area)
         column = QVBoxLayout(self)
@@ -84,22 +83,24 @@ class Strip(QWidget):
 
     def set_body(self, body: QWidget) -> None:
         """Put the body below the head."""
-        self._area.setWidget(body)
+        self._body, scrolled = body, QWidget()
+        column = bare_column(scrolled, 0)
+        column.addLayout(self._head.words_below)
+        column.addWidget(body, 1)
+        self._area.setWidget(scrolled)
         inside = body.layout()
         if inside is not None:
             inside.setContentsMargins(*self.body_edges)
         # The area lets its widget fill the ground, which is the strip's own.
-        body.setAutoFillBackground(False)
-        body.installEventFilter(self)
+        scrolled.setAutoFillBackground(False)
+        for one in (scrolled, body):
+            one.installEventFilter(self)
         # The close button comes last for the keyboard, after the fields.
         QTimer.singleShot(0, self, self._order)
 
     def add_to_head(self, *widgets: QWidget) -> None:
         """Put widgets into the head, which never scrolls, before the closing button."""
-        for one in widgets:
-            self._head.insertWidget(self._head.count() - 1, one)
-            expands = one.sizePolicy().horizontalPolicy() == QSizePolicy.Policy.Expanding
-            self._head_is_filled = self._head_is_filled or expands
+        self._head.add(*widgets)
 
     def arrange(self, *, wide: bool) -> None:
         """Lay the body out for the width there is; strips that have two ways override it."""
@@ -107,9 +108,7 @@ class Strip(QWidget):
     def set_title(self, title: str, sentence: str = "") -> None:
         """Say what the strip is about, and one sentence more."""
         self._title.setText(title)
-        self._sentence.setText(sentence)
-        # Empty it still keeps the buttons at the right, unless something else in the head does.
-        self._sentence.setVisible(bool(sentence) or not self._head_is_filled)
+        self._head.say(sentence)
 
     def hasHeightForWidth(self) -> bool:
         """Say no: a box above would ask the layout, which knows nothing of the body."""
@@ -124,7 +123,9 @@ class Strip(QWidget):
         high = body.heightForWidth(room) if body.hasHeightForWidth() else -1
         if high < 0:
             high = body.sizeHint().height()
-        head = max(self._head.heightForWidth(room), self._head.sizeHint().height())
+        # An area that scrolls takes no less than this, and would take it from the head.
+        high = max(high, self._area.minimumSizeHint().height())
+        head = self._head.heightForWidth(room)
         return min(head + high + _ABOVE_AND_BELOW, self.most_high())
 
     def most_high(self) -> int:
@@ -134,11 +135,19 @@ class Strip(QWidget):
 
     def sizeHint(self) -> QSize:
         """Return the size it would like."""
-        return QSize(scaled(480), self.height_at(max(self.width(), scaled(480))))
+        # Before it was ever laid out it has a width that means nothing.
+        width = scaled(480) if self._wide is None else self.width()
+        return QSize(scaled(480), self.height_at(width))
 
     def minimumSizeHint(self) -> QSize:
         """Return the least size in which it can be read."""
         return QSize(scaled(320), min(self.sizeHint().height(), scaled(_LEAST_HIGH)))
+
+    def event(self, event: QEvent) -> bool:
+        """Lay the head out anew where something in it has come, gone or other words."""
+        if event.type() == QEvent.Type.LayoutRequest:
+            self._fit_head()
+        return super().event(event)
 
     def eventFilter(self, watched: QObject, event: QEvent) -> bool:
         """Ask for another height where the body has other contents."""
@@ -155,6 +164,7 @@ class Strip(QWidget):
             if wide is not self._wide:
                 self._wide = wide
                 self.arrange(wide=wide)
+            self._fit_head()
             self.updateGeometry()
 
     def showEvent(self, event: QShowEvent) -> None:
@@ -163,25 +173,23 @@ class Strip(QWidget):
         QTimer.singleShot(0, self, self._show_focus)
 
     def _show_focus(self) -> None:
-        body, focused = self._area.widget(), QApplication.focusWidget()
+        body, focused = self._body, QApplication.focusWidget()
         if body is not None and focused is not None and body.isAncestorOf(focused):
             self._area.ensureWidgetVisible(focused)
 
+    def _fit_head(self) -> None:
+        if self._head.fit(self.width() - _SIDES):
+            self.updateGeometry()
+
     def _order(self) -> None:
-        body, head = self._area.widget(), self._head
-        order = [body] if body is not None else []
-        for at in range(head.count()):
-            item = head.itemAt(at)
-            one = item.widget() if item is not None else None
-            if one is not None and one.focusPolicy() & Qt.FocusPolicy.TabFocus:
-                order.append(one)
+        order = [] if self._body is None else [self._body]
+        order += [one for one in self._head.ways if one.focusPolicy() & _BY_TAB]
         for first, second in pairwise(order):
             QWidget.setTabOrder(first, second)
 
     def _leave_room(self) -> None:
         """Let no button be made so narrow that its words are cut."""
-        body = self._area.widget()
-        for made in self.findChildren(QPushButton) if body is not None else ():
+        for made in self.findChildren(QPushButton) if self._body is not None else ():
             made.setMinimumWidth(made.sizeHint().width())
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
