@@ -18,10 +18,11 @@ from app.panels.strip import Strip
 from app.session import Aspect, Session, deeds
 from app.session.at_work import done_with
 from app.style.widgets import Label, button
-from app.style.widgets.bare import bare_row
+from app.style.widgets.bare import bare_column, bare_row
 from landmarks.errors import ScaleError
 from landmarks.geometry import Point
 from landmarks.instruments.doubts import doubt_sentence
+from landmarks.instruments.ruler import came_about
 from landmarks.progress import steps
 from landmarks.scale import Scale, Setting, two_points
 from landmarks.sentences import Number, Sentence, say, text
@@ -74,6 +75,7 @@ class ScaleStrip(Strip):
         self.accept = button(say("scale.accept"), "primary")
         self.cancel = button(say("band.cancel"))
         self.present = Label("", "strong", wrap=True)
+        self.came = Label("", "small", "ink2", wrap=True)
         self.change = button(say("scale.change"), "primary")
         self.remove = button(say("scale.remove"))
         self._old = self._old_scale()
@@ -128,7 +130,10 @@ class ScaleStrip(Strip):
     def _old_scale(self) -> QWidget:
         holder = QWidget()
         row = bare_row(holder, 8)
-        row.addWidget(self.present, 1)
+        words = bare_column(spacing=2)
+        words.addWidget(self.present)
+        words.addWidget(self.came)
+        row.addLayout(words, 1)
         row.addWidget(self.change)
         row.addWidget(self.remove)
         return holder
@@ -185,6 +190,9 @@ class ScaleStrip(Strip):
             self.present.setText(say("scale.none"))
         else:
             self.present.setText(self._present(scale))
+        came = None if scale is None else came_about(scale)
+        self.came.setText("" if came is None else text(came))
+        self.came.setVisible(came is not None)
         self.camera.show_picture(picture)
         self._show_result()
 

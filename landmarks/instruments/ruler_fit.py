@@ -5,12 +5,13 @@ A fit is a frozen value; how it is found is the matter of :mod:`landmarks.instru
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from math import asin, degrees, hypot, sqrt
 from typing import NamedTuple
 
 from landmarks.geometry import Point, distance
-from landmarks.instruments.graduations import Graduation
+from landmarks.instruments.graduations import GRADUATIONS, Graduation
 from landmarks.scale import RULER_SIGMA, Scale
 from landmarks.sentences import Number, Sentence
 
@@ -150,6 +151,22 @@ def told_of(fit: RulerFit) -> dict[str, object]:
         "px_per_mm": fit.px_per_mm,
         "fit": fit.relative,
     }
+
+
+def came_about(scale: Scale) -> Sentence | None:
+    """Say what was found along the line of a scale, and what of it was accepted.
+
+    None where no graduation was looked for, or what is kept of it tells nothing.
+    """
+    used, left = scale.extra.get("ruler"), scale.extra.get("proposed")
+    told, key = (used, "fitted") if isinstance(used, Mapping) else (left, "clicks")
+    if not isinstance(told, Mapping):
+        return None
+    name, n = told.get("graduation"), told.get("n_marks")
+    if name in {row.name for row in GRADUATIONS} and isinstance(n, int):
+        named = Sentence(f"ruler.graduation.{name}")
+        return Sentence(f"ruler.came.{key}", {"graduation": named, "n": n})
+    return Sentence("ruler.came.refused") if "refused" in told else None
 
 
 def tilt_hint(fit: RulerFit, camera_distance_px: float) -> float:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from pathlib import PurePath
 
@@ -196,4 +196,13 @@ def move_scale_end(session: Session, picture_id: str, index: int, point: Point) 
     scale = two_points(
         ends[0], ends[1], old.length_mm, size=picture.size, sigma_mm=old.sigma_mm
     )
-    give_scale(session, scale, "", picture_id)
+    give_scale(session, replace(scale, extra=_found_before(old)), "", picture_id)
+
+
+def _found_before(old: Scale) -> dict[str, object]:
+    """Return what is kept of a scale whose end is moved: what was found along its line."""
+    kept = {key: old.extra[key] for key in ("lens", "proposed") if key in old.extra}
+    ruler = old.extra.get("ruler")
+    if not isinstance(ruler, Mapping):
+        return kept
+    return {**kept, "proposed": dict(ruler), "lens": ruler.get("lens", "none")}

@@ -27,6 +27,9 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
     "ruler.refused.disagrees": "The graduation disagrees with {length} between the two ends: read the ruler again. The two ends count.",
     "ruler.refused.other": "There are {n} even steps between the two ends, and they do not go with {length}: read the length and its unit again. The two ends count.",
     "ruler.tilted": "The scale changes by {drift} along the ruler: ruler or camera lean by about {degrees}°.",
+    "ruler.came.fitted": "A graduation of {graduation} was found, {n} marks, and accepted.",
+    "ruler.came.clicks": "A graduation of {graduation} was found, {n} marks; the two clicks were preferred.",
+    "ruler.came.refused": "No graduation was found along the line, so the two clicks count.",
     # Plane.
     "plane.side_not_positive": "{found} mm is not a side: type both sides of the rectangle, more than 0.",
     "plane.not_four": "A plane needs four points around the specimen, not {n}: click the corners in order.",
