@@ -109,6 +109,13 @@ def differs(row: MeasureRow) -> str:
     return say("side.measures.differs", other=named, n=plain(round(row.differs)))
 
 
+def caution(row: MeasureRow) -> str:
+    """Return what stands below a value that another one contradicts, or that says little."""
+    if row.doubtful and row.value is not None:
+        return say("side.measures.says_little", share=_percent(row.value.relative))
+    return differs(row)
+
+
 def measure_tip(row: MeasureRow) -> str:
     """Return the definition, the budget by cause and the other values, a line each."""
     full = f"measure.{row.key}.definition"
@@ -117,7 +124,7 @@ def measure_tip(row: MeasureRow) -> str:
         lines.append(missing_words(row.missing))
     if row.value is not None:
         lines.append(_budget(row.value))
-        if is_doubtful(row.value):
+        if is_doubtful(row.value) and not row.doubtful:
             lines.append(say("side.measures.doubtful"))
     lines.extend(text(note) for note in measure_notes(row))
     lines.extend(_other(one) for one in row.others)
@@ -127,6 +134,10 @@ def measure_tip(row: MeasureRow) -> str:
 
 def _other(one: Reading) -> str:
     return say("side.measures.other", method=word("method", one.method), value=whole(one))
+
+
+def _percent(share: float) -> Number:
+    return Number(round(100 * share), unit="%")
 
 
 def _budget(value: Quantity) -> str:

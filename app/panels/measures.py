@@ -231,14 +231,14 @@ class MeasureLine(Row):
 
     def __init__(self, key: str, columns: _Columns, parent: QWidget | None = None) -> None:
         self.key, self._columns = key, columns
-        self.value = self.doubt = self.missing = self.how = self.differs = ""
+        self.value = self.doubt = self.missing = self.how = self.caution = ""
         self.doubtful = self.is_count = False
         super().__init__(parent)
 
     def show_measure(self, row: MeasureRow) -> None:
         """Show a measure in full."""
-        before, self.differs = self.differs, measure_words.differs(row)
-        if self.differs != before:
+        before, self.caution = self.caution, measure_words.caution(row)
+        if self.caution != before:
             self.update()
         self.show_live(row)
         self.setToolTip(plain_tip(measure_words.measure_tip(row)))
@@ -250,7 +250,7 @@ class MeasureLine(Row):
                 "side.measures.spoken", name=name, value=self.value, doubt=self.doubt
             )
         self.setAccessibleName(spoken.strip())
-        self.setAccessibleDescription(self.differs)
+        self.setAccessibleDescription(self.caution)
 
     def said_doubt(self) -> str:
         """Return what stands behind the value; the rule of a count may be short."""
@@ -284,12 +284,12 @@ class MeasureLine(Row):
         high = super().height_wanted()
         if self._is_split():
             high += self._name_high() - line_height("body") + self._below_high() + 2
-        return high + self._differs_high()
+        return high + self._caution_high()
 
     def paint_row(self, painter: QPainter, whole: QRectF) -> None:
         """Write name, value and doubt."""
         line = whole.adjusted(INDENT, 0, -EDGE, 0)
-        line.setHeight(line.height() - self._differs_high())
+        line.setHeight(line.height() - self._caution_high())
         name = measure_words.measure_name(self.key)
         if self._is_split():
             top = line.adjusted(0, 2, 0, 0)
@@ -303,13 +303,13 @@ class MeasureLine(Row):
             self._paint_missing(painter, line, name)
         else:
             self._paint_value(painter, line, name)
-        if self.differs:
+        if self.caution:
             middle = line.bottom() + line_height("small") / 2 - 1
             left = self.paint_icon(
                 painter, line.left(), middle, "triangle-alert", "caution"
             )
             room = QRectF(left, line.bottom() - 1, line.right() - left, whole.height())
-            write_lines(painter, room, self.differs, "small", "caution")
+            write_lines(painter, room, self.caution, "small", "caution")
 
     def _room(self) -> float:
         return float(self.width() - INDENT - EDGE)
@@ -331,10 +331,10 @@ class MeasureLine(Row):
             return lines_high(self.missing, "small_italic", self._room())
         return line_height("body")
 
-    def _differs_high(self) -> int:
-        if not self.differs:
+    def _caution_high(self) -> int:
+        if not self.caution:
             return 0
-        return lines_high(self.differs, "small", self._room() - scaled(14) - 5) + 2
+        return lines_high(self.caution, "small", self._room() - scaled(14) - 5) + 2
 
     def _paint_missing(self, painter: QPainter, line: QRectF, name: str) -> None:
         right = Qt.AlignmentFlag.AlignRight

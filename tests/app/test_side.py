@@ -236,8 +236,8 @@ def test_a_typed_value_names_its_method_and_how_far_it_is_off(bench, side):
     typed = seen("shell_length", frame="", value=160.0, sigma=0.3, method="calliper")
     line = side(bench(shell(observations=(typed,)))).measures.lines["shell_length"]
     assert (line.value, line.how) == ("160.0", "callipers")
-    assert line.differs.startswith("differs by ")
-    assert "from landmarks" in line.differs
+    assert line.caution.startswith("differs by ")
+    assert "from landmarks" in line.caution
 
 
 def test_more_than_a_twentieth_of_doubt_is_cautioned(bench, side):
@@ -245,6 +245,16 @@ def test_more_than_a_twentieth_of_doubt_is_cautioned(bench, side):
         typed = seen("hinge_line", frame="", value=100.0, sigma=sigma, method="tape")
         line = side(bench(shell(observations=(typed,)))).measures.lines["hinge_line"]
         assert line.doubtful is doubtful
+        assert line.caution == ""
+
+
+def test_more_than_a_fifth_of_doubt_is_said_below_the_value(bench, side):
+    typed = seen("hinge_line", frame="", value=100.0, sigma=30.0, method="tape")
+    line = side(bench(shell(observations=(typed,)))).measures.lines["hinge_line"]
+    assert "30 %" in line.caution
+    assert "says little" in line.accessibleDescription()
+    assert line.height_wanted() > side(bench(shell())).measures.lines["hinge_line"].height()
+    assert line.toolTip().count("doubt") == 1
 
 
 def test_the_rule_of_a_count_is_one_word_where_it_is_narrow(bench, side):

@@ -24,6 +24,7 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
     "side.measures.doubt_in": "± {sigma} {unit}",
     "side.measures.differs": "differs by {n} doubts: {other}",
     "side.measures.other": "{method} {value}",
+    "side.measures.says_little": "doubt {share} of the value: says little",
     "side.measures.doubtful": "The doubt is more than a twentieth of the value.",
     "side.measures.budget": "Doubt ± {sigma}: {parts}.",
     "side.measures.part": "{cause} {sigma}",
