@@ -137,10 +137,15 @@ class Places:
         return next((key for key, tile in pairs if tile.contains(point)), "")
 
     def before_at(self, card: Card, point: QPointF) -> str:
-        """Return the picture of a card before which something dropped here would come."""
-        for key, tile in card.tiles_in(point.y(), point.y()):
-            same_line = tile.top() <= point.y() <= tile.bottom()
-            if same_line and point.x() < tile.center().x():
+        """Return the picture of a card before which something dropped here would come.
+
+        Behind the last one of a line that is the first one of the next.
+        """
+        y, next_line = point.y(), card.sizes.tile[1] + card.sizes.gap
+        if y < card.tile(0).top():
+            return ""
+        for key, tile in card.tiles_in(y, y + next_line):
+            if y < tile.top() or (y <= tile.bottom() and point.x() < tile.center().x()):
                 return key
         return ""
 
@@ -191,7 +196,8 @@ class Places:
 def laid_out(sections: Iterable[Section], width: float, sizes: Sizes) -> Places:
     """Return where sections lie on a sheet of a width; cards stand side by side and wrap.
 
-    All cards of a line are as high as the highest.
+    A group that would fill more than half a line has its pictures in two lines, so that
+    another one finds room beside it. All cards of a line are as high as the highest.
     """
     cards: list[Card] = []
     of: dict[str, int] = {}
@@ -199,15 +205,17 @@ def laid_out(sections: Iterable[Section], width: float, sizes: Sizes) -> Places:
     wide, high = sizes.tile
     pad, gap = sizes.pad, sizes.gap
     room = max(width - 2 * MARGIN, sizes.least)
-    columns = max(1, int((room - 2 * pad + gap) // (wide + gap)))
-    line: list[tuple[Section, float, float]] = []
+    columns = _columns(room, sizes)
+    half = (room - sizes.between) / 2
+    few = _columns(half, sizes) if half >= sizes.least else columns
+    line: list[tuple[Section, float, float, int]] = []
     x, y, tallest, most = MARGIN, ABOVE, 0.0, 0.0
 
     def end_line() -> None:
         nonlocal x, y, tallest, most
         cards.extend(
-            Card(one, left, y, card_wide, tallest, columns, sizes)
-            for one, left, card_wide in line
+            Card(one, left, y, card_wide, tallest, across, sizes)
+            for one, left, card_wide, across in line
         )
         line.clear()
         most = max(most, tallest)
@@ -216,21 +224,27 @@ def laid_out(sections: Iterable[Section], width: float, sizes: Sizes) -> Places:
     for section in sections:
         keys = section.keys
         n = len(keys)
-        across = min(n, columns)
-        inner = across * (wide + gap) - gap if n else 0.0
         alone = section.kind != GROUP
+        across = max(1, min(n, columns) if alone or n <= few else min(-(-n // 2), columns))
+        inner = across * (wide + gap) - gap if n else 0.0
         card_wide = room if alone else min(max(inner + 2 * pad, sizes.least), room)
         if line and (alone or x + card_wide > MARGIN + room + 0.5):
             end_line()
-        rows = -(-n // columns)
+        rows = -(-n // across)
         words = len(section.lines) * sizes.caption / 2
         tallest = max(tallest, sizes.head + 2 * pad + rows * (high + gap) + words)
         of.update(dict.fromkeys(keys, len(cards) + len(line)))
         order.extend(keys)
-        line.append((section, x, card_wide))
+        line.append((section, x, card_wide, across))
         x += card_wide + sizes.between
     if line:
         end_line()
     tops = tuple(card.top for card in cards)
     height = y - sizes.between + MARGIN
     return Places(tuple(cards), height, tuple(order), sizes, of, tops, most)
+
+
+def _columns(room: float, sizes: Sizes) -> int:
+    """Return how many pictures stand side by side in a card of a width."""
+    inside = room - 2 * sizes.pad + sizes.gap
+    return max(1, int(inside // (sizes.tile[0] + sizes.gap)))

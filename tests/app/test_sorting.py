@@ -1,5 +1,6 @@
 """The sorting before taking in: no picture lost, what is read meanwhile, where things lie."""
 
+from collections import Counter
 from itertools import pairwise
 
 import pytest
@@ -218,6 +219,37 @@ def test_cards_never_overlap_and_every_tile_lies_in_its_card(sizes, width):
         assert places.key_at(places.tile(key).center()) == key
     assert set(places.keys_in(QRectF(0, 0, 1e5, 1e6))) == set(places.order)
     assert places.key_at(QPointF(-5, -5)) == ""
+    for card in places.cards:
+        ends = (*card.section.keys[1:], "")
+        for key, tile, following in zip(card.section.keys, card.tiles, ends, strict=True):
+            left, right = (
+                QPointF(tile.left(), tile.top() + 5),
+                tile.center() + QPointF(9, 0),
+            )
+            assert places.before_at(card, left) == key
+            assert places.before_at(card, right) == following, "whatever line it is in"
+
+
+def test_a_narrow_window_shows_two_cards_or_more_in_a_line():
+    """A window 1,120 pixels wide leaves 895 to the sheet: as measured, at the usual type."""
+    for n in range(1, 7):
+        groups = [Section(GROUP, tuple(f"{i}.{j}" for j in range(n)), i) for i in range(20)]
+        places = laid_out(groups, 895, SIZES)
+        per_line = Counter(card.top for card in places.cards)
+        assert min(per_line.values()) >= 2
+        assert {len({tile.top() for tile in card.tiles}) for card in places.cards} == {
+            1 if n < 4 else 2
+        }
+        wide = laid_out(groups, 1695, SIZES)
+        assert wide.height < places.height
+        assert {len({tile.top() for tile in card.tiles}) for card in wide.cards} == {1}
+
+
+def test_with_large_type_a_card_keeps_its_line_rather_than_standing_in_two():
+    large = Sizes((232, 174), 68, 80, 424)
+    groups = [Section(GROUP, (f"{i}.0", f"{i}.1"), i) for i in range(3)]
+    cards = laid_out(groups, 650, large).cards
+    assert all(len({tile.top() for tile in card.tiles}) == 1 for card in cards)
 
 
 def test_arrow_keys_reach_every_tile_and_stay_on_the_sheet():
