@@ -5,14 +5,14 @@ from functools import partial
 
 from PySide6.QtWidgets import QCheckBox, QHBoxLayout
 
-from app.instruments.folds import FOLD, KEY, Folds, numbers_of
+from app.instruments.folds import FOLD, KEY, KINDS, Folds, numbers_of
 from app.panels.instrument_strip import InstrumentStrip, left_words
 from app.panels.profile_plot import Curve, Peak, ProfilePlot
 from app.session import Session
 from app.style.widgets import button
 from landmarks.geometry import Point, distance
 from landmarks.instruments.folds import END, MAIN, Found
-from landmarks.sentences import Number, say, text
+from landmarks.sentences import Number, Sentence, say, text
 
 LEAST_KEYS = {MAIN: "H", END: "Shift+H"}
 """The keys that say of each kind that more of it are hidden or worn."""
@@ -71,9 +71,11 @@ class FoldStrip(InstrumentStrip):
                 plot.show_profile([Curve(found.profile)], peaks, words=said)
         if folds.drawing:
             self.accept.setText(say("folds.count"))
+            self.accept.setAccessibleName(say("folds.count"))
             self.accept.setEnabled(len(folds.transect) > 1)
         else:
             self.accept.setText(self._accepts(folds))
+            self.accept.setAccessibleName(self._accepts_spoken(folds))
             self.accept.setEnabled(bool(n) and not folds.busy)
         self._show_at_least(folds)
         self.transect.setVisible(not folds.drawing)
@@ -93,6 +95,18 @@ class FoldStrip(InstrumentStrip):
             return say("folds.accept", main=both[0], ends=both[1])
         key = "folds.accept.at_least" if folds.has_more(MAIN) else "folds.accept.main"
         return say(key, n=main)
+
+    def _accepts_spoken(self, folds: Folds) -> str:
+        """Return the same in full, for a screen reader."""
+        marked = [
+            Sentence(
+                "said.at_least" if folds.has_more(kind) else "said.marked",
+                {"n": n, "landmark": Sentence(f"landmark.{KINDS[kind]}.name")},
+            )
+            for kind in folds.kinds
+            if (n := folds.number_of(kind))
+        ]
+        return say("folds.accept.spoken", marked=tuple(marked))
 
     def _show_at_least(self, folds: Folds) -> None:
         """Show of each kind that is marked whether there are more."""

@@ -39,7 +39,9 @@ class SeriesStrip(InstrumentStrip):
         self.state.setAccessibleName(words)
         n = len(series.points)
         key = "series.accept.at_least" if series.at_least and n else "series.accept"
-        self.accept.setText(say("series.guide.done" if series.drawing else key, n=n))
+        words = say("series.guide.done" if series.drawing else key, n=n)
+        self.accept.setText(words)
+        self.accept.setAccessibleName(words)
         self.at_least.setChecked(series.at_least and n > 0)
         self.at_least.setVisible(n > 0 and not series.drawing)
         self.accept.setEnabled(series.drawing or n > 0)

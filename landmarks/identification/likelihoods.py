@@ -92,9 +92,10 @@ def measured_likelihood(
     """Return the likelihood of a number per taxon, and how much of it is no evidence."""
     sigma = sqrt(taken.sigma**2 + row.own_doubt**2)
     x = taken.value
+    counted = taken.at_least and row.character.unit == "count"
     if taken.at_least:
         # At least 5 is 5 or 6 or more: a count takes the room of half a one to either side.
-        border = x - HALF_A_COUNT if row.character.unit == "count" else x
+        border = x - HALF_A_COUNT if counted else x
         values = [
             [
                 sum(w * (1 - shape.cdf(border, sigma)) for w, shape in band.shapes)
@@ -107,7 +108,8 @@ def measured_likelihood(
         values = [[_density(band, x, sigma) for band in own] for own in bands]
         spare = heavy_density(x, row.middle, row.scale)
     likelihood, common, _ = mix(bands, size, values)
-    lost = loss(guide, row.character, row.character.vanishes, now)
+    # What wears away or hides makes a count too low, and too low a lower bound never is.
+    lost = 0.0 if counted else loss(guide, row.character, row.character.vanishes, now)
     floor = guide.settings.floor
     keep = (1 - floor) * (1 - lost)
     add = (1 - floor) * lost * common + floor * spare

@@ -17,9 +17,9 @@ from landmarks.errors import DocumentError, PlacingError
 from landmarks.figures import Lozenge, figure_of
 from landmarks.finding import fits, parse_filter
 from landmarks.geometry import Point
-from landmarks.identification import compile_tables, identify
+from landmarks.identification import compile_tables, identify, weigh
 from landmarks.measures import MEASURES, Measured, measure
-from landmarks.observations import Taken
+from landmarks.observations import Circumstances, Condition, Taken
 from landmarks.outputs.answers import measure_json
 from landmarks.outputs.inspection import inspect_collection
 from landmarks.outputs.spreadsheets import write_tables
@@ -221,6 +221,19 @@ def test_at_least_five_ranks_as_the_mathematics_of_one_sided_evidence_says():
     each = [exp(-0.5 * (n / spread) ** 2) / spread / sqrt(6.2831853) for n in range(5)]
     assert least[0] == approx(sum(each), abs=0.03)
     assert least[0] > each[0]
+
+
+def test_what_hides_folds_takes_nothing_from_a_lower_bound():
+    """Nine folds that stand on a broken shell are nine, whatever broke away beside them."""
+    known = compile_tables(read_tables())
+    broken = Circumstances(conditions=(Condition("broken", "whole"),))
+    for least in (False, True):
+        seen = [Taken("main_folds", 9.0, 0.5, at_least=least)]
+        whole, less = (weigh(known, seen, now) for now in (Circumstances(), broken))
+        apart = max(abs(a - b) for a, b in zip(whole, less, strict=True))
+        assert (apart > 0.1) is not least
+        keys = {one.key for one in identify(known, seen, broken).cautions}
+        assert ("caution.lost" in keys) is not least
 
 
 def test_only_too_many_are_at_odds_with_a_cell_and_the_reason_says_at_least():

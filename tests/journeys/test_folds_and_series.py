@@ -442,6 +442,7 @@ def test_at_least_is_said_of_folds_by_key_and_box_taken_back_and_undone(person):
     person.key(Qt.Key.Key_H)
     assert boxes["main"].isChecked()
     assert strip.accept.text() == "Accept at least 5 main folds"
+    assert strip.accept.accessibleName() == strip.accept.text()
     assert [one.written for one in folds.marks][-1] == "5+"
     person.key(Qt.Key.Key_Backspace)
     assert not boxes["main"].isChecked(), "it is taken back like a click"

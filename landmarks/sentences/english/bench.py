@@ -140,6 +140,7 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
     "folds.marks": "Click adds a main fold, Shift and click an end fold; drag to move, Del removes.",
     "folds.count": "Count",
     "folds.accept": "Accept {main} + {ends}",
+    "folds.accept.spoken": "Accept {marked}",
     "folds.accept.main": "Accept {n}",
     "folds.not_here": "This view has no folds to count: choose the outside or inside of a valve.",
     "folds.accept.at_least": ("Accept at least {n} main fold", "Accept at least {n} main folds"),

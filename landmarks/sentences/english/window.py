@@ -8,6 +8,7 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
     "deed.delete": "remove {landmark}",
     "deed.say_at_least": "say {said}",
     "said.at_least": "at least {n} {landmark}",
+    "said.marked": "{n} {landmark}",
     "said.all_marked": "{n} {landmark} in all",
     "deed.cannot_place": "say that {landmark} cannot be placed ({reason})",
     "deed.true_zero": "say of {landmark}: {reason}",
