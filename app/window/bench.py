@@ -254,7 +254,7 @@ class Bench(QWidget):
         session.changed.connect(self._changed)
         self.preferences_changed.connect(self._room.share)
         self.preferences_changed.connect(self._widths.align_header)
-        self.shell.may_close = session.may_close
+        self.shell.may_close = self._may_close
         self.shell.closing.connect(self.put_away)
         application = QApplication.instance()
         if isinstance(application, QApplication):
@@ -375,6 +375,13 @@ class Bench(QWidget):
         self.side.fit_window(self.width())
         self._room.share()
         self._widths.fit()
+
+    def _may_close(self) -> bool:
+        """Return whether the window may be closed; why not is said above the picture."""
+        may_close = self.session.may_close()
+        if not may_close:
+            self.sorting.step_aside()
+        return may_close
 
     def put_away(self) -> None:
         """Remember the places of things, write what waits, and stop every worker."""

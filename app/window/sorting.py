@@ -27,9 +27,9 @@ class SortingDesk(QObject):
         # Whoever opens a strip or another specimen wants to see the picture; who only looked
         # something up in a strip goes back to sorting.
         self._returns = False
-        bench.strips.opened.connect(lambda _: self._step_aside(returns=True))
+        bench.strips.opened.connect(lambda _: self.step_aside(returns=True))
         bench.strips.closed.connect(self._strip_closed)
-        bench.specimens.list.moved.connect(lambda _: self._step_aside())
+        bench.specimens.list.moved.connect(lambda _: self.step_aside())
 
     def open(self, paths: Sequence[Path]) -> None:
         """Open the table on these files, and begin to read them."""
@@ -79,7 +79,8 @@ class SortingDesk(QObject):
             # The picture takes the keyboard first, as after every strip.
             QTimer.singleShot(0, self, self.come_back)
 
-    def _step_aside(self, *, returns: bool = False) -> None:
+    def step_aside(self, *, returns: bool = False) -> None:
+        """Let the picture be seen where the table is in front of it; it comes back later."""
         in_front = self.table is not None and self._bench.pages.page is self.table
         self._returns = returns and (in_front or self._returns)
         if in_front:
@@ -124,7 +125,7 @@ class SortingDesk(QObject):
         table = self.table
         if table is None:
             return
-        self._step_aside()
+        self.step_aside()
         table.sheet.thumbs.put_away()
         self.table, self._put_by = None, table
         self._bench.canvas.setFocus()

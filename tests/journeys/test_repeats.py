@@ -17,6 +17,7 @@ from landmarks.scheme import VIEWS
 from landmarks.specimen import specimen_of
 from landmarks.storage import open_sqlite
 from tests.app.repeated import ABOUT, ANN, TOLD, fill, shells
+from tests.journeys.dives import make_dive
 
 N = 24
 EVERY = 4
@@ -95,6 +96,28 @@ def _said(window):
             words.append(widget.text())
     words += [one.text() for one in window.shell.findChildren(QAction)]
     return words
+
+
+def test_what_is_half_done_is_told_before_the_window_closes(ann, tmp_path):
+    ann.wait_for_picture()
+    ann.key(Qt.Key.Key_E)
+    for place in ((400.0, 300.0), (600.0, 200.0)):
+        ann.place(place)
+    # It is told where it can be seen, also while pictures are sorted in front of it.
+    ann.window.files.open_anything(make_dive(tmp_path / "dive", 2, 1))
+    ann.wait(lambda: ann.window.sorting.table is not None)
+    ann.wait(lambda: ann.window.pages.page is ann.window.sorting.table)
+    ann.window.shell.close()
+    assert ann.window.shell.isVisible()
+    assert "“Edge trace” was begun on “fluted-valve-outside.jpg”" in ann.said()
+    ann.look_at_picture()
+    ann.key(Qt.Key.Key_E)
+    assert ann.session.instrument.n_clicks == 2
+    assert "was begun" not in ann.said()
+    ann.window.shell.close()
+    assert ann.window.shell.isVisible()
+    ann.close()
+    assert not ann.window.shell.isVisible()
 
 
 def test_in_a_repeat_nothing_tells_what_was_recorded(ann):
