@@ -17,6 +17,7 @@ from app.background.desk import Desk
 from app.canvas import sprites
 from app.canvas.adjusting import Adjusted, AdjustedItem, adjust, sample_of
 from app.canvas.view import PictureCanvas
+from app.session.deeds.seeing import HOLD
 from landmarks.instruments.seeing import Seeing
 from landmarks.sentences import Sentence, say, text
 
@@ -29,8 +30,6 @@ MARGIN_SHARE = 0.05
 
 SOON_MS = 60
 """While the view moves, what has come into it is adjusted no oftener than this."""
-
-HOLD = Qt.Key.Key_V
 
 _BADGE_AT = 12
 

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from PySide6.QtCore import Qt
+from PySide6.QtCore import QEvent, Qt, Signal
+from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QCheckBox, QSlider, QWidget
 
 from app.panels.fields import labelled
@@ -22,7 +23,15 @@ TENTHS = 10
 
 
 class SeeingStrip(Strip):
-    """Sliders that work at once; what they do is undone by one button."""
+    """Sliders that work at once; what they do is undone by one button.
+
+    Signals
+    -------
+    held(bool)
+        The key for the picture as it is was pressed here, or let go.
+    """
+
+    held = Signal(bool)
 
     def __init__(self, session: Session, parent: QWidget | None = None) -> None:
         super().__init__("contrast", say("seeing.title"), "seeing", parent)
@@ -52,6 +61,29 @@ class SeeingStrip(Strip):
         session.changed.connect(self._look)
         follow(self._restyle)
         self._renew()
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        """Show the picture as it is while its key is held, as on the picture."""
+        if not self._is_held(event, on=True):
+            super().keyPressEvent(event)
+
+    def keyReleaseEvent(self, event: QKeyEvent) -> None:
+        """Show the adjusted view again."""
+        if not self._is_held(event, on=False):
+            super().keyReleaseEvent(event)
+
+    def changeEvent(self, event: QEvent) -> None:
+        """Forget a held key where the window is left: its release is never heard of."""
+        super().changeEvent(event)
+        if event.type() == QEvent.Type.ActivationChange and not self.isActiveWindow():
+            self.held.emit(False)  # noqa: FBT003 - the state itself
+
+    def _is_held(self, event: QKeyEvent, *, on: bool) -> bool:
+        plain = event.modifiers() == Qt.KeyboardModifier.NoModifier
+        mine = event.key() == see.HOLD and plain and self._session.seeing.adjusted
+        if mine and not event.isAutoRepeat():
+            self.held.emit(on)
+        return mine
 
     def _look(self, aspects: Aspect) -> None:
         if aspects & (Aspect.SEEING | Aspect.SELECTION | Aspect.COLLECTION):

@@ -283,6 +283,7 @@ class Bench(QWidget):
         self.band.trace_wanted.connect(self.taking_up.trace)
         self.band.view_said.connect(self.canvas.setFocus)
         self.strips.scoring.connect(self.side.set_scoring)
+        self.strips.original_held.connect(self.canvas.hold_original)
         self.strips.repeat_wanted.connect(self.repeats.begin)
         self.strips.example_wanted.connect(self.files.open_example)
         self.strips.pictures_wanted.connect(self.files.pick_pictures)

@@ -59,6 +59,7 @@ class Strips(QFrame):
     scoring = Signal(str)
     plain_wanted = Signal()
     repeat_wanted = Signal(object)
+    original_held = Signal(bool)
 
     def __init__(self, session: Session, settings: Settings) -> None:
         super().__init__()
@@ -151,6 +152,7 @@ class Strips(QFrame):
             "agreement": self._connect_agreement,
             "start": self._connect_start,
             "edge_trace": self._connect_trace,
+            "seeing": self._connect_seeing,
         }.get(name)
         if connect is not None:
             connect(strip)
@@ -202,3 +204,9 @@ class Strips(QFrame):
 
         assert isinstance(strip, TraceStrip)
         strip.plain_wanted.connect(self.plain_wanted)
+
+    def _connect_seeing(self, strip: QWidget) -> None:
+        from app.panels.seeing_strip import SeeingStrip
+
+        assert isinstance(strip, SeeingStrip)
+        strip.held.connect(self.original_held)

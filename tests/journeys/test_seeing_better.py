@@ -154,6 +154,10 @@ def test_sliders_follow_keys_and_keys_follow_sliders(person):
     person.key(Qt.Key.Key_Right)
     assert see.steps_of(person.session.seeing) == 1
     assert strip.stops.text().startswith("+0.3")
+    # The strip says that the key is held for the picture as it is: there as well.
+    for kind, held in ((QEvent.Type.KeyPress, True), (QEvent.Type.KeyRelease, False)):
+        press(strip.brightness, kind, Qt.Key.Key_V)
+        assert person.window.canvas.holds_original is held
     strip.underwater.setFocus()
     person.key(Qt.Key.Key_Space)
     assert person.session.seeing.underwater

@@ -4,8 +4,13 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from PySide6.QtCore import Qt
+
 from app.session.session import Session
 from landmarks.instruments.seeing import Seeing
+
+HOLD = Qt.Key.Key_V
+"""While this key is held the picture is shown as it is."""
 
 CONTRAST = 0.6
 """Local contrast that one key gives, of 0 to 1."""
