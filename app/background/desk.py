@@ -83,7 +83,7 @@ class Desk(QObject):
         self._screen_has_had_its_turns.start()
 
     def close(self) -> None:
-        """Finish everything that was asked, then stop the worker."""
+        """Finish everything that was asked, then stop the worker; nobody is answered then."""
         self._ask_what_was_put_off()
         self._closed = True
         self._pool.shutdown(wait=True)
@@ -110,7 +110,8 @@ class Desk(QObject):
 
     def _bring(self, then: Callable[[Any], None], answer: Any) -> None:
         self._open -= 1
-        then(answer)
+        if not self._closed:
+            then(answer)
 
 
 def _raiser(fault: BaseException) -> Callable[[Any], None]:

@@ -68,6 +68,7 @@ class Listing:
         self._unreadable: set[str] = set()
         self._shown_at = 0.0
         self._rests = 0
+        self._reads = 0
 
     @property
     def deriving(self) -> bool:
@@ -99,15 +100,20 @@ class Listing:
             return rows, len(rows) if len(rows) < limit else store.count(asked)
 
         def listed(answer: tuple[tuple[Row, ...], int]) -> None:
+            self._reads -= 1
             if session.store is store and asked == self.query:
                 self.rows, self.n_rows = answer
                 self.edition += not more
                 self._derived, self._shown_at = set(self._unreadable), monotonic()
                 session.tell(Aspect.ROWS)
-                if not self._rests:
-                    self._count_stale()
+                self._go_on()
 
-        session.desk.ask(question, listed, session.failed)
+        def failed(fault: Sentence) -> None:
+            self._reads -= 1
+            session.failed(fault)
+
+        self._reads += 1
+        session.desk.ask(question, listed, failed)
 
     def _rest(self) -> None:
         """Count and derive nothing for a moment, from now on."""
@@ -119,9 +125,12 @@ class Listing:
         timer.start(REST_MS)
 
     def _rested(self) -> None:
-        """Read what is not here yet, count and derive, where nobody asked for another list."""
         self._rests -= 1
-        if self._rests or self._session.listing is not self:
+        self._go_on()
+
+    def _go_on(self) -> None:
+        """Read what is not here yet, count and derive, where nobody asked for another list."""
+        if self._rests or self._reads or self._session.listing is not self:
             return
         if len(self.rows) < min(self.n_rows, PAGE):
             self._read(PAGE, more=True)

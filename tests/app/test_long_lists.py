@@ -1,11 +1,13 @@
 """Lists of a hundred thousand specimens: what is read of them, in which order, what is kept."""
 
+from time import sleep
+
 import pytest
 
 from app.panels import specimen_rows
 from app.panels.specimen_rows import SpecimensModel
 from app.panels.table_rows import MOST_PAGES, PAGE, TableModel
-from app.session import Aspect, Session
+from app.session import Aspect, Session, listing
 from app.session.finding import find
 from app.session.listing import FIRST
 from landmarks.collection import About
@@ -79,6 +81,14 @@ def test_of_another_list_a_screen_comes_first_and_all_else_once_it_is_there(sess
     assert store.asked[4:] == [(0, limit), "count", "stale"]
     assert len(session.rows) == limit > FIRST
     assert session.listing.edition == edition + 2, "what came later is no other list"
+
+
+def test_a_list_that_comes_late_is_read_to_its_end(session, qtbot, monkeypatch):
+    monkeypatch.setattr(listing, "REST_MS", 1)
+    session.desk.ask(lambda: sleep(0.05), lambda _: None, lambda _: None)
+    find(session, order="certainty")
+    qtbot.waitUntil(lambda: len(session.rows) == session.query.limit)
+    assert session.store.asked[:3] == [(0, FIRST), "count", (0, session.query.limit)]
 
 
 def test_the_table_reads_a_list_once_and_again_where_it_was_read_anew(
