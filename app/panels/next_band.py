@@ -293,6 +293,9 @@ class NextBand(QWidget):
         specimen, frame = session.specimen, session.frame
         if specimen is None or frame is None or tool is None:
             return None
+        if session.instrument is not None:
+            # Its own marks stand for those, and its strip says it of them.
+            return None
         old = specimen.placed(frame.id).get(tool.landmark)
         series = deeds.is_series(session, tool.landmark)
         return old if series and old is not None and old.points else None

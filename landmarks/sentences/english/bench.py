@@ -143,7 +143,10 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
     "folds.accept.spoken": "Accept {marked}",
     "folds.accept.main": "Accept {n}",
     "folds.not_here": "This view has no folds to count: choose the outside or inside of a valve.",
-    "folds.accept.at_least": ("Accept at least {n} main fold", "Accept at least {n} main folds"),
+    "folds.accept.at_least": (
+        "Accept at least {n} main fold",
+        "Accept at least {n} main folds",
+    ),
     "folds.at_least": "More are hidden or worn",
     "folds.at_least.main": "More main folds hidden or worn",
     "folds.at_least.end": "More end folds hidden or worn",
@@ -175,7 +178,10 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
     "series.not_here": "This view has no series along a guide: choose the outside of a valve, the mantle edge or the inhalant opening.",
     "series.accept.at_least": "Accept at least {n}",
     "series.at_least": "More are hidden or worn",
-    "deed.series_at_least": ("place at least {n} of {landmark}", "place at least {n} of {landmark}"),
+    "deed.series_at_least": (
+        "place at least {n} of {landmark}",
+        "place at least {n} of {landmark}",
+    ),
     "deed.series": ("place {n} of {landmark}", "place {n} of {landmark}"),
     "margins.title": "Two margins",
     "margins.plot": "as on the picture: left margin solid, right margin dashed",
