@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from PySide6.QtCore import Qt
 
 from app.panels.fields import titled
@@ -24,10 +26,35 @@ OFFERED = (
 WRITTEN = ("locality", "collector", "habitat", "collected")
 """Columns that are shown as they were written, not as they are searched."""
 
+GAINING = ("name", "leading", "missing", "region", "locality", "collector", "habitat")
+"""Columns whose words may be longer than usual: they have what is left of the width."""
+
 TELLING = ("leading", "certainty", "fit")
 """Columns that follow from candidates: out of sight while names are hidden."""
 
 ORDER = {"number": "catalogue_number", "name": "name"}
+
+
+def shared_out(
+    needed: Sequence[int], gaining: Sequence[bool], room: int
+) -> tuple[int, ...]:
+    """Return how wide columns are that need so much: those ``gaining`` share the rest.
+
+    Each has its share by what it needs. Where none gains, the rest stays empty; where there
+    is no rest, every column still has what it needs.
+
+    >>> shared_out((100, 200, 50), (False, True, True), 600)
+    (100, 400, 100)
+    """
+    left = max(0, room - sum(needed))
+    shares = sum(width for width, gains in zip(needed, gaining, strict=True) if gains)
+    widths = []
+    for width, gains in zip(needed, gaining, strict=True):
+        more = round(left * width / shares) if gains else 0
+        shares -= width * gains
+        left -= more
+        widths.append(width + more)
+    return tuple(widths)
 
 
 def offered() -> tuple[str, ...]:

@@ -23,18 +23,18 @@ from PySide6.QtWidgets import (
 
 from app.panels.choosing import ChoosingView
 from app.panels.specimen_rows import Index, paint_chosen
-from app.panels.table_columns import alignment
+from app.panels.table_columns import GAINING, alignment, shared_out
 from app.panels.table_rows import TableModel
 from app.session import Session
 from app.style import focus, palette
 from app.style.follow import follow
-from app.style.fonts import font, line_height, scaled
+from app.style.fonts import font, line_height, scale, scaled
 from app.style.widgets import paint_name
 from app.style.widgets.painted import rounded
 from landmarks.sentences import say
 from landmarks.storage import Row
 
-_WIDTHS = {"number": 130, "name": 210, "missing": 210, "region": 130, "locality": 200}
+_WIDTHS = {"number": 130, "name": 210, "missing": 250, "region": 130, "locality": 200}
 
 
 class SpecimensView(ChoosingView):
@@ -95,7 +95,8 @@ class Table(SpecimensView):
         header.setSectionResizeMode(QHeaderView.ResizeMode.Interactive)
         header.setSectionsMovable(False)
         header.sectionResized.connect(self._resized)
-        self._needed: tuple[int, ...] = ()
+        self._columns: tuple[str, ...] = ()
+        self._drawn: dict[str, float] = {}
         self._sharing = False
         follow(self._restyle)
 
@@ -105,14 +106,8 @@ class Table(SpecimensView):
         super().paintEvent(event)
 
     def fit_columns(self, columns: tuple[str, ...]) -> None:
-        """Give every column the width that its words usually need."""
-        header = self.horizontalHeader()
-        self._needed = tuple(
-            max(
-                header.sectionSizeFromContents(at).width() + 8, scaled(_WIDTHS.get(key, 96))
-            )
-            for at, key in enumerate(columns)
-        )
+        """Give every column the width that its words usually need, or that was drawn."""
+        self._columns = columns
         self._share()
 
     def resizeEvent(self, event: QResizeEvent) -> None:
@@ -121,22 +116,26 @@ class Table(SpecimensView):
         self._share()
 
     def _share(self) -> None:
-        """Give every column what it needs, and its share of what is left of the width."""
-        needed, room = self._needed, self.viewport().width()
-        if not needed:
-            return
-        left = max(0, room - sum(needed))
+        """Give every column what it needs, and what is left to those that gain by it."""
+        header = self.horizontalHeader()
+        needed = [
+            round(self._drawn[key] * scale())
+            if key in self._drawn
+            else max(
+                header.sectionSizeFromContents(at).width() + 8, scaled(_WIDTHS.get(key, 96))
+            )
+            for at, key in enumerate(self._columns)
+        ]
+        gaining = [key in GAINING and key not in self._drawn for key in self._columns]
         self._sharing = True
-        for at, width in enumerate(needed):
-            more = round(left * width / sum(needed[at:]))
-            self.horizontalHeader().resizeSection(at, width + more)
-            left -= more
+        for at, width in enumerate(shared_out(needed, gaining, self.viewport().width())):
+            header.resizeSection(at, width)
         self._sharing = False
 
-    def _resized(self) -> None:
-        """Keep the widths that a person has drawn, until other columns are shown."""
-        if not self._sharing:
-            self._needed = ()
+    def _resized(self, at: int, _before: int, width: int) -> None:
+        """Keep the width that a person has drawn; nothing else moves under the pointer."""
+        if not self._sharing and at < len(self._columns):
+            self._drawn[self._columns[at]] = width / scale()
 
     def _restyle(self) -> None:
         self.verticalHeader().setDefaultSectionSize(

@@ -71,12 +71,17 @@ def test_it_takes_the_place_of_the_picture_and_gives_it_back(person, table):
     assert window.canvas.hasFocus()
 
 
-def test_columns_share_the_width_until_a_person_draws_one(person, table):
+def test_columns_share_the_width_but_for_those_that_a_person_drew(person, table):
     shown, header = table.table, table.table.horizontalHeader()
     table.use_columns(("number", "name", "region"))
     assert header.length() == shown.viewport().width(), "nothing is left empty"
     table.use_columns(USUAL)
     assert header.length() >= shown.viewport().width()
+    numbers = [header.sectionSize(USUAL.index(key)) for key in ("certainty", "fit")]
+    person.window.shell.resize(1920, 1080)
+    person.wait(lambda: header.length() == shown.viewport().width())
+    assert [header.sectionSize(USUAL.index(key)) for key in ("certainty", "fit")] == numbers
+    assert header.sectionSize(USUAL.index("missing")) > 300, "words have what is left"
     table.use_columns(("number", "name"))
     edge = QPoint(header.sectionViewportPosition(1) - 1, 8)
     view, left = header.viewport(), Qt.MouseButton.LeftButton
@@ -85,8 +90,10 @@ def test_columns_share_the_width_until_a_person_draws_one(person, table):
     QTest.mouseRelease(view, left, pos=edge - QPoint(150, 0))
     drawn = header.sectionSize(0)
     person.window.shell.resize(1700, 1000)
-    person.wait(lambda: shown.viewport().width() > header.length())
+    person.wait(lambda: shown.viewport().width() == header.length())
     assert header.sectionSize(0) == drawn
+    table.use_columns(USUAL)
+    assert header.sectionSize(0) == drawn, "whatever else is shown"
 
 
 def test_enter_puts_a_specimen_on_the_bench(person, table):
