@@ -274,7 +274,9 @@ class EdgeTrace(Instrument):
         self._followed.run()
 
     def put_down(self) -> None:
-        """Wait for nothing any more."""
+        """Wait for nothing any more; what was to be accepted and is not yet, is said."""
+        if self._accepting and self.draft is not None:
+            self._session.notice(Sentence("edge_trace.left"), "caution")
         self._gone = self._drawn.gone = self._followed.gone = True
 
     # -- taken up -------------------------------------------------------------------------

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from math import hypot
 from sys import getswitchinterval
+from threading import Event
 
 import pytest
 from PySide6.QtCore import Qt
@@ -307,6 +308,19 @@ def test_small_steps_go_on_and_a_click_on_the_last_mark_ends_the_line(person, tr
     assert trace.n_clicks == 3
     assert not trace.finished
     last = next(m.point for m in trace.marks if m.id == KNOT and m.index == 2)
+    # Who accepts it and leaves before it was followed anew is told that it is not yet.
+    held = Event()
+    trace._followed._desk.ask(lambda: held.wait(30), lambda _: None, lambda _: None)
     person.place(last)
     assert trace.finished
     assert trace.n_clicks == 3
+    person.key(Qt.Key.Key_Return)
+    assert trace.waits
+    person.leave_and_come_back()
+    held.set()
+    assert "not accepted yet" in person.said()
+    assert _placed(person) is None
+    person.key(Qt.Key.Key_E)
+    person.wait(lambda: not session.instrument.busy)
+    person.key(Qt.Key.Key_Return)
+    assert len(_placed(person).anchors) == 3

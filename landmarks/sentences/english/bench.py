@@ -106,6 +106,7 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
     "edge_trace.ends": "{n} clicks: click on along the edge. Enter, or a click on the last mark, ends the line.",
     "edge_trace.closes": "{n} clicks: click on along the edge. Enter, or a click on the first mark, closes the outline.",
     "edge_trace.follows": "Following the edge once more, now that it is known better …",
+    "edge_trace.left": "The line was still being followed, so it is not accepted yet. It is kept on its picture as you left it.",
     "edge_trace.waits": "Accepted as soon as the line lies where it belongs …",
     "edge_trace.finished": "Look along the line. Where it is wrong, click the true edge or drag a mark: such clicks are taken exactly. Enter accepts.",
     "edge_trace.finish": "Finish the line",
