@@ -108,6 +108,12 @@ class AgreementStrip(Strip):
             return None
         return row.pairs[self._pair]
 
+    def show_occasion(self, occasion: str) -> None:
+        """Show how far the repeats of this occasion agree."""
+        if occasion != self.occasion.key():
+            self.occasion.show_key(occasion)
+            self._choose_occasion()
+
     def showEvent(self, event: QShowEvent) -> None:
         """Read the collection anew: meanwhile more may have been repeated."""
         super().showEvent(event)

@@ -78,7 +78,7 @@ class Repeats(QObject):
         if repeat is None:
             self._presented = None
             if before is not None and not aspects & Aspect.COLLECTION:
-                self._bench.open_strip("agreement")
+                self._bench.strips.report(before.occasion)
         elif session.specimen is not None and repeat is not before:
             self._presented = repeat
             # Whoever listens to the same change looks at the specimen first.

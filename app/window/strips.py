@@ -113,6 +113,14 @@ class Strips(QFrame):
         assert isinstance(strip, ScoreStrip)
         strip.show_character(character)
 
+    def report(self, occasion: str) -> None:
+        """Open the report of how far the repeats of an occasion agree."""
+        from app.panels.agreement_strip import AgreementStrip
+
+        strip = self.open("agreement")
+        assert isinstance(strip, AgreementStrip)
+        strip.show_occasion(occasion)
+
     def keyPressEvent(self, event: QKeyEvent) -> None:
         """Close on Esc."""
         if event.key() == Qt.Key.Key_Escape:
@@ -183,7 +191,7 @@ class Strips(QFrame):
 
         assert isinstance(strip, RepeatsStrip)
         strip.begin_wanted.connect(self.repeat_wanted)
-        strip.report_wanted.connect(lambda: self.open("agreement"))
+        strip.report_wanted.connect(lambda: self.report(strip.occasion.key()))
 
     def _connect_agreement(self, strip: QWidget) -> None:
         from app.panels.agreement_strip import AgreementStrip

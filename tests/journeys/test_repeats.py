@@ -242,6 +242,11 @@ def test_a_second_observer_measures_under_another_name(ann):
     people = {one.id: one.name for one in ann.session.store.people()}
     assert people[ben] == "Ben Sound"
     assert ann.session.person.id == ANN.id
+    # The report that opens at the end is about what was just repeated.
+    report = ann.window.strips._made["agreement"]
+    ann.wait(lambda: report.report() is not None and report.report().measures)
+    assert report.report().occasion == SECOND
+    assert report.table.isVisible()
 
 
 def test_the_list_says_below_it_what_is_due(ann):
