@@ -11,8 +11,8 @@ MAIN, ENDS = "main_folds", "end_folds"
 def turn_at_least(session: Session, *, ends: bool = False) -> None:
     """Say that more are hidden or worn than could be marked; once more: these are all.
 
-    Meant are the marks of the instrument at work, else the series of the chosen mark, the
-    armed one, or the main folds; with ``ends`` the end folds.
+    Meant are the marks of the instrument at work, else the series that is armed, that of the
+    chosen mark, or the main folds; with ``ends`` the end folds.
     """
     if _turned_at_work(session, ends=ends):
         return
@@ -46,6 +46,6 @@ def _at_hand(session: Session) -> str:
     specimen, mark, tool = session.specimen, session.mark, session.tool
     placings = specimen.placings if specimen is not None else ()
     chosen = "" if mark is None else mark[0]
-    meant = [one.landmark for one in placings if one.id == chosen]
-    meant += [tool.landmark] if tool is not None else []
+    meant = [tool.landmark] if tool is not None else []
+    meant += [one.landmark for one in placings if one.id == chosen]
     return next((one for one in meant if deeds.is_series(session, one)), MAIN)
