@@ -244,7 +244,7 @@ def test_a_second_observer_measures_under_another_name(ann):
     assert ann.session.person.id == ANN.id
     # The report that opens at the end is about what was just repeated.
     report = ann.window.strips._made["agreement"]
-    ann.wait(lambda: report.report() is not None and report.report().measures)
+    ann.wait(lambda: report.report() is not None and len(report.report().measures) > 0)
     assert report.report().occasion == SECOND
     assert report.table.isVisible()
 
