@@ -242,7 +242,7 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
     "start.caution.living": "Do not touch, lift, wedge or chase living clams, and keep within your dive limits: no picture is worth a hurt animal or diver.",
     # List of landmarks.
     "landmarks.title": "Landmarks of this view",
-    "landmarks.keys": "Enter places, Del takes back, X W B O say why not, Alt and an arrow key nudges by 1 px, with Ctrl by a tenth.",
+    "landmarks.keys": "Enter places, Del takes back, X W B O say why not, H says at least, Alt and an arrow key nudges by 1 px, with Ctrl by a tenth.",
     "landmarks.letter": "Letter",
     "landmarks.name": "Landmark",
     "landmarks.where": "Where, or why not",
