@@ -137,7 +137,7 @@ def _place_label(
     size = pixmap.deviceIndependentSize().toTuple()
     start, end = aspect.seen(line.start), aspect.seen(line.end)
     if line.kind == "scale":
-        share, rect = plates.beside(start, end, size, places, MARKS.plate_gap)
+        share, rect = plates.beside(start, end, size, places, MARKS.plate_gap, aspect.room)
     else:
         share = 0.5
         x, y = (start[0] + end[0]) / 2, (start[1] + end[1]) / 2

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from math import hypot
 from typing import NamedTuple
 
@@ -19,7 +19,9 @@ _SIDES = tuple(
 )
 _DOT_PX = 8.0
 _STEP_PX = 20.0
-_OVER_A_LINE = 0.1
+_OVER_A_LINE, _MOVED_IN, _CUT_OFF = 0.1, 0.05, 2.0
+"""What a place costs that is not quite free, beside 1 for a mark that it covers: the last one
+by the share of the name that is cut off, for of half a name nobody reads anything."""
 _SHARES = (0.15, 0.85, 0.3, 0.7, 0.5)
 
 
@@ -61,9 +63,9 @@ def arrange(
     Names that must be shown are placed first; the side away from the middle of all marks is
     tried first, after the side a name had before, so that names stand still. Nothing reaches
     out of a sheet of the size ``within``, if one is given, nor into the rectangles ``taken``,
-    nor over one of the ``lines`` if it can be helped. Where names may be ``cut`` by the edge
-    of the sheet rather than left out, this is less than 1; marks beyond the sheet are named
-    as if there was none.
+    nor over one of the ``lines`` if it can be helped: beside its edge a name is moved along
+    its mark until it lies within. Where names may be ``cut`` by the edge of the sheet rather
+    than left out, this is less than 1; marks beyond the sheet are named as if there was none.
     """
     places = list(marks)
     if not labels:
@@ -78,16 +80,12 @@ def arrange(
         label = labels[at]
         near, near_lines = _near(label, places), _near(label, crossed)
         best: tuple[float, Spot] | None = None
-        for side in _sides(label, middle_x, middle_y):
-            dx, dy = _corner(label, side, gap)
-            rect = (label.x + dx, label.y + dy, label.width, label.height)
-            hits = float(sum(_covers(rect, place, _DOT_PX) for place in near))
+        for side, rect, cost in _tries(label, gap, within, cut, (middle_x, middle_y)):
+            hits = cost + sum(_covers(rect, place, _DOT_PX) for place in near)
             hits += 2 * sum(_overlap(rect, other) for other in covered)
-            if within is not None and _holds(within, label) and not _fits(rect, within):
-                hits += cut
             hits += _OVER_A_LINE * any(_covers(rect, place, 2.0) for place in near_lines)
             if best is None or hits < best[0]:
-                best = (hits, Spot(dx, dy, side))
+                best = (hits, Spot(rect[0] - label.x, rect[1] - label.y, side))
             if hits == 0:
                 break
         if best is not None and (best[0] < 1 or label.must):
@@ -99,12 +97,17 @@ def arrange(
 
 
 def beside(
-    start: Place, end: Place, size: tuple[float, float], marks: Iterable[Place], gap: float
+    start: Place,
+    end: Place,
+    size: tuple[float, float],
+    marks: Iterable[Place],
+    gap: float,
+    within: tuple[float, float] | None = None,
 ) -> tuple[float, Rect]:
     """Return where along a line its label goes (0 to 1), and the label's rectangle.
 
     Above it near an end, as its middle is where the shell lies that it measures; elsewhere,
-    or below, where marks lie there.
+    or below, where marks lie there or the sheet of the size ``within`` ends.
     """
     places = list(marks)
     length = hypot(end[0] - start[0], end[1] - start[1])
@@ -120,6 +123,7 @@ def beside(
             y = start[1] + (end[1] - start[1]) * share + across[1] * reach
             rect = (x - size[0] / 2, y - size[1] / 2, *size)
             hits = sum(_covers(rect, place, _DOT_PX) for place in places)
+            hits += within is not None and not _fits(rect, within)
             if best is None or hits < best[0]:
                 best = (hits, share, rect)
     assert best is not None
@@ -156,6 +160,27 @@ def _along(start: Place, end: Place) -> list[Place]:
         )
         for step in range(1, n_steps)
     ]
+
+
+def _tries(
+    label: Label,
+    gap: float,
+    within: tuple[float, float] | None,
+    cut: float,
+    middle: Place,
+) -> Iterator[tuple[int, Rect, float]]:
+    """Yield where a name could stand, the side of its mark first, and what that costs."""
+    bound = within is not None and _holds(within, label)
+    for side in _sides(label, *middle):
+        dx, dy = _corner(label, side, gap)
+        rect = (label.x + dx, label.y + dy, label.width, label.height)
+        if within is None or not bound or _fits(rect, within):
+            yield side, rect, 0.0
+        else:
+            moved = _moved_in(rect, within)
+            if _fits(moved, within):
+                yield side, moved, _MOVED_IN
+            yield side, rect, cut + _CUT_OFF * (1 - _share_within(rect, within))
 
 
 def _sides(label: Label, middle_x: float, middle_y: float) -> list[int]:
@@ -203,6 +228,22 @@ def _holds(within: tuple[float, float], label: Label) -> bool:
 def _fits(rect: Rect, within: tuple[float, float]) -> bool:
     x, y, width, height = rect
     return x >= 0 and y >= 0 and x + width <= within[0] and y + height <= within[1]
+
+
+def _moved_in(rect: Rect, within: tuple[float, float]) -> Rect:
+    """Return a rectangle moved into a sheet, as far as it fits there."""
+    x, y, width, height = rect
+    x = max(0.0, min(x, within[0] - width))
+    y = max(0.0, min(y, within[1] - height))
+    return x, y, width, height
+
+
+def _share_within(rect: Rect, within: tuple[float, float]) -> float:
+    """Return how much of a rectangle lies in a sheet, 0 to 1."""
+    x, y, width, height = rect
+    wide = min(x + width, within[0]) - max(x, 0.0)
+    high = min(y + height, within[1]) - max(y, 0.0)
+    return max(0.0, wide) * max(0.0, high) / (width * height)
 
 
 def _overlap(a: Rect, b: Rect) -> bool:

@@ -4,6 +4,7 @@ from PySide6.QtCore import QRectF
 
 from app.session.shelf import _by_rows
 from landmarks.geometry import Box
+from landmarks.outputs.plates import Label, arrange, beside
 from tests.journeys.conftest import DEMO, open_window, own_folder  # noqa: F401 - fixtures
 from tests.truths import truth_of
 
@@ -25,6 +26,39 @@ def test_names_stay_in_the_view_and_off_the_scale_bar(open_window, qtbot):  # no
         assert len(plates) > 4
         assert all(view.contains(one) for one in plates), strip
         assert not any(bar.intersects(one) for one in plates), strip
+
+
+def test_a_name_at_the_edge_is_moved_in_beside_its_mark():
+    room, wide, high = (700.0, 400.0), 200.0, 20.0
+    # Nine marks along every edge and one amid them, named as if each was the only one.
+    for x in (2.0, 90.0, 350.0, 610.0, 698.0):
+        for y in (2.0, 30.0, 200.0, 370.0, 398.0):
+            [spot] = arrange([Label(x, y, wide, high)], [(x, y)], within=room, cut=0.5)
+            plate = QRectF(x + spot.dx, y + spot.dy, wide, high)
+            assert QRectF(0, 0, *room).contains(plate)
+            assert not plate.adjusted(-8, -8, 8, 8).contains(x, y), "its mark stays free"
+            away = max(
+                plate.left() - x, x - plate.right(), plate.top() - y, y - plate.bottom()
+            )
+            assert away < 20, "and is the nearest to it"
+    # Only where marks lie on every other side a little of it is cut, and never much of it.
+    beset = [(float(x), 200.0) for x in range(90, 400, 15)]
+    beset += [
+        (float(x), y) for x in range(0, 400, 15) for y in (140.0, 170.0, 230.0, 260.0)
+    ]
+    [cut] = arrange([Label(90, 200, 90, high)], beset, within=room, cut=0.5)
+    assert 90 + cut.dx < 0
+    assert arrange([Label(90, 200, 120, high)], beset, within=room, cut=0.5) == [None]
+    [must] = arrange([Label(90, 200, 120, high, must=True)], beset, within=room, cut=0.5)
+    assert must is not None
+
+
+def test_the_length_of_a_scale_at_the_edge_stands_where_it_is_seen():
+    room = (700.0, 400.0)
+    for y in (5.0, 200.0, 395.0):
+        for x in (-300.0, 10.0, 400.0):
+            _, rect = beside((x, y), (x + 600, y), (80, 20), [], 14, room)
+            assert QRectF(0, 0, *room).contains(QRectF(*rect))
 
 
 def test_frames_of_a_drawer_are_numbered_row_by_row():
