@@ -16,7 +16,8 @@ from PySide6.QtCore import QTimer
 from app.background.desk import Desk
 from app.instruments.crop import warm_up
 from app.instruments.drawn_line import DrawnLine
-from app.instruments.followed_line import Followed, FollowedLine, kept_of
+from app.instruments.followed_line import Followed, FollowedLine
+from app.instruments.recorded_line import recorded
 from app.session import Instrument, Session, deeds
 from app.session.at_work import MARK
 from landmarks.figures import Lozenge, Mark, Outline
@@ -354,28 +355,19 @@ class EdgeTrace(Instrument):
             self._accept(self._followed.traced)
 
     def _accept(self, traced: Traced) -> None:
-        first, points = self._followed.first, self._followed.points
-        size = self._session.picture.size if self._session.picture is not None else None
-        proposed: tuple[Point, ...] = ()
-        if not self._clicked and first is not None and first is not traced:
-            proposed = kept_of(first)
-        if proposed == points:
-            proposed = ()
-        how = "corrected" if self._clicked else ""
-        if not how and not proposed and all(one.plain for one in traced.anchors[1:]):
-            how = "clicked"
         unchanged = traced is self._origin
         self._origin = traced
         if not unchanged:
-            name = Sentence(f"landmark.{self.landmark}.name")
-            anchors = _inside(tuple(one.point for one in traced.anchors), size)
-            answer = deeds.Accepted(
+            picture = self._session.picture
+            answer = recorded(
                 self.landmark,
-                _inside(points, size),
-                proposed=_inside(proposed, size),
-                anchors=anchors,
-                how=how,
+                traced,
+                self._followed.points,
+                first=self._followed.first,
+                clicked=self._clicked,
+                size=None if picture is None else picture.size,
             )
+            name = Sentence(f"landmark.{self.landmark}.name")
             deed = Sentence("deed.trace", {"landmark": name})
             deeds.accept(self._session, deed, KEY, [answer], self._drawn.zoom)
         # What the deed changed is painted first: what is posted comes before every timer.
@@ -391,17 +383,3 @@ class EdgeTrace(Instrument):
 
     def _failed(self, sentence: Sentence) -> None:
         self._session.notice(sentence, "error")
-
-
-def _inside(points: tuple[Point, ...], size: tuple[int, int] | None) -> tuple[Point, ...]:
-    """Return points, those beyond the border of the picture on it."""
-    if size is None or not points:
-        return points
-    width, height = size
-    across, down = [x for x, _ in points], [y for _, y in points]
-    if min(across) >= 0 <= min(down) and max(across) <= width and max(down) <= height:
-        return points
-    return tuple(
-        Point(min(max(x, 0.0), float(width)), min(max(y, 0.0), float(height)))
-        for x, y in points
-    )
