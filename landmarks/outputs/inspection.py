@@ -9,14 +9,16 @@ from math import isclose
 from pathlib import Path
 from typing import Any
 
+from landmarks.changes import Document
 from landmarks.collection import Picture, picture_of
-from landmarks.errors import DocumentError
+from landmarks.errors import DocumentError, StoreError
 from landmarks.finding import Fact, fields
 from landmarks.identification import Guide
 from landmarks.sentences import Sentence
 from landmarks.specimen import Specimen, specimen_of
-from landmarks.storage import Derived, Query, Row, Store
+from landmarks.storage import Derived, Loaded, Query, Row, Store
 from landmarks.storage.moved import Whereabouts, whereabouts
+from landmarks.storage.row_checking import DAMAGED, loaded_soundly
 from landmarks.stretches import stretches
 from landmarks.summaries import Today, derive, is_stale, today_of
 
@@ -102,21 +104,22 @@ _HOPELESS = ("store.fault_structure", "store.fault_link", "store.fault_content")
 
 def _pictures(store: Store) -> Iterator[Picture]:
     """Return the pictures that can be read; the others are faults already."""
-    for one, found in store.load(*store.documents("picture")).items():
-        try:
-            yield picture_of(one.id, found.parts)
-        except DocumentError:
-            continue
+    for run in stretches(store.documents("picture"), AT_ONCE):
+        for one, found in _loaded(store, run):
+            with suppress(DocumentError):
+                yield picture_of(one.id, found.parts)
+
+
+def _loaded(store: Store, run: Sequence[Document]) -> Iterator[tuple[Document, Loaded]]:
+    return loaded_soundly(lambda wanted: store.load(*wanted), run)
 
 
 def _specimens(store: Store) -> Iterator[Specimen]:
     documents = store.documents("specimen")
     for run in stretches(documents, AT_ONCE):
-        for one, found in store.load(*run).items():
-            try:
+        for one, found in _loaded(store, run):
+            with suppress(DocumentError):
                 yield specimen_of(one.id, found.parts)
-            except DocumentError:
-                continue
 
 
 def _loose(specimen: Specimen, people: set[str]) -> Iterator[Sentence]:
@@ -172,10 +175,12 @@ def _derived(store: Store, today: Today, some: Sequence[str]) -> Iterator[Derive
     """Derive some specimens anew; those that rest on what cannot be read are left out."""
     try:
         yield from derive(store, today, some)
-    except DocumentError:
-        for one in some:
-            with suppress(DocumentError):
-                yield from derive(store, today, [one])
+    except (DocumentError, StoreError) as fault:
+        if isinstance(fault, StoreError) and fault.sentence.key != DAMAGED:
+            raise
+        if len(some) > 1:
+            for one in some:
+                yield from _derived(store, today, [one])
 
 
 def _differing(

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from functools import partial
 from typing import TYPE_CHECKING, Any
 
 from landmarks.changes import Document, Parts, part_name
@@ -66,16 +67,17 @@ def structure_faults(connection: Connection) -> tuple[Sentence, ...]:
 def content_faults(connection: Connection) -> tuple[Sentence, ...]:
     """Return faults of contents, references and of the list, a few documents at a time."""
     from landmarks.storage import reading
+    from landmarks.storage.row_checking import damaged_rows, loaded_soundly
     from landmarks.storage.schema import LISTING
 
-    faults = list(_blob_faults(connection))
-    if faults:
-        return tuple(faults)
+    damaged = set(_damaged_blobs(connection))
+    faults = [Sentence("store.fault_content", {"hash": one[:12]}) for one in damaged]
+    faults += damaged_rows(connection, damaged)
     pictures = {one.id for one in reading.documents(connection, "picture")}
     for kind in _READERS:
         wanted = reading.documents(connection, kind)
         for stretch in stretches(wanted, reading.AT_ONCE):
-            some = reading.load(connection, stretch)
+            some = dict(loaded_soundly(partial(reading.load, connection), stretch))
             for document, one in some.items():
                 faults += document_faults(document, one.parts, pictures)
             if kind == "specimen":
@@ -86,7 +88,8 @@ def content_faults(connection: Connection) -> tuple[Sentence, ...]:
     n_there = len(reading.documents(connection, "specimen"))
     if n_listed != n_there:
         faults.append(Sentence("store.fault_list", {"listed": n_listed, "there": n_there}))
-    return tuple(faults)
+    # Several parts of one kind are told of once for each document.
+    return tuple(dict.fromkeys(faults))
 
 
 def _list_faults(
@@ -128,7 +131,8 @@ def _list_faults(
             yield Sentence("store.fault_found", {"specimen": named})
 
 
-def _blob_faults(connection: Connection) -> Iterable[Sentence]:
+def _damaged_blobs(connection: Connection) -> Iterable[str]:
+    """Return the hashes of the packed contents that are not what they are named after."""
     from sqlalchemy import select
 
     from landmarks.storage.packing import hash_of, unpacked
@@ -140,7 +144,7 @@ def _blob_faults(connection: Connection) -> Iterable[Sentence]:
         except StoreError:
             sound = False
         if not sound:
-            yield Sentence("store.fault_content", {"hash": row.hash[:12]})
+            yield str(row.hash)
 
 
 def _misnamed(specimen: Specimen, parts: Parts) -> tuple[Sentence, ...]:

@@ -16,15 +16,19 @@ import pytest
 from landmarks.changes import Change, ChangeSet, Document
 from landmarks.collection import About
 from landmarks.errors import HingelineError, NewerFormatError, StoreError
+from landmarks.identification import compile_tables
+from landmarks.outputs.inspection import inspect_collection
 from landmarks.sentences import Sentence, text
 from landmarks.storage import Derived, Saved, Stamp, open_sqlite, opening
 from landmarks.storage.backups import back_up, folder_of
 from landmarks.storage.contract import FORMAT
 from landmarks.storage.deeds import deed_of
 from landmarks.storage.faults import told
+from landmarks.tables import read_tables
 
 ABOUT = About("c0ffee", "drawers", "2026-01-02T03:04:05Z")
 SHELL = Document("specimen", "s1")
+GUIDE = compile_tables(read_tables())
 
 posix = pytest.mark.skipif(sys.platform == "win32", reason="files of POSIX systems")
 
@@ -195,6 +199,35 @@ def test_a_packed_part_that_is_damaged_says_so(collection):
         with pytest.raises(StoreError, match="damaged"):
             store.load(SHELL)
         assert any("outline" in text(fault) for fault in store.check())
+
+
+def test_a_damaged_row_is_told_by_name_and_hides_no_other_fault(collection):
+    """One specimen cannot be read, of one a part went, and an old step is no JSON any more."""
+    shells = [Document("specimen", f"s{n}") for n in range(2, 5)]
+    with closing(open_sqlite(collection)) as store:
+        for one in shells:
+            label = {"catalogue_number": f"PM-{one.id}"}
+            made = Change(one, "exists", None, True), Change(one, "label", None, label)
+            store.commit(ChangeSet(one.id, Sentence("plain", {"words": "x"}), made))
+        store.commit(change(5, {"remarks": "1"}))
+    part = "(SELECT number FROM documents WHERE id = '{}') AND part = 'label'"
+    altered(
+        collection,
+        f"UPDATE parts SET content = '{{\"a\":' WHERE document = {part.format('s2')}",
+        f"DELETE FROM parts WHERE document = {part.format('s3')}",
+        f"UPDATE changes SET after = '?' WHERE sequence = 2 AND document = {part.format('s1')}",
+    )
+    with closing(open_sqlite(collection, read_only=True)) as store:
+        found = {one.key: text(one) for one in store.check()}
+        inspected = inspect_collection(store, GUIDE)
+    assert found.keys() == {
+        "store.fault_part", "store.fault_past", "store.fault_step", "store.fault_found"
+    }  # fmt: skip
+    assert "specimen PM-s2, the label is damaged" in found["store.fault_part"]
+    assert "specimen PM-s3, the label is not what" in found["store.fault_past"]
+    assert "the label of specimen s1" in found["store.fault_step"]
+    assert {one.key for one in inspected.faults} == found.keys()
+    assert inspected.n_recomputed == 3, "the others are looked through"
 
 
 def test_a_packed_part_that_is_gone_says_so(collection):
