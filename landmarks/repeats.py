@@ -24,6 +24,7 @@ from landmarks.measures import Measured, measure
 from landmarks.own_doubt import OwnDoubt, seen_zoom
 from landmarks.placing import Placing
 from landmarks.scheme import OUTLINE, PATH, VIEWS
+from landmarks.sentences import Sentence
 from landmarks.specimen import Frame, Specimen
 
 if TYPE_CHECKING:
@@ -41,6 +42,9 @@ EVERY = 10
 
 BLIND, SECOND = "blind_repeat", "second_observer"
 """Occasions that repeat the record: by the same person, by another one."""
+
+LEAST_MONTHS = 1 / 30
+"""Repeats of one day tell nothing of a drift in a month (ours)."""
 
 LEAST_PAIRS = 20
 """A person's own doubt needs so many repeated points: it is then good to about a ninth."""
@@ -273,7 +277,7 @@ def _values(
 
 
 def _repeated(key: str, unit: str, pairs: list[Pair]) -> Repeated:
-    from landmarks.agreement import drift, intraclass, limits, repeatability
+    from landmarks.agreement import intraclass, limits, repeatability
 
     pairs.sort(key=lambda pair: (pair.at, pair.specimen, pair.frame))
     first = [pair.first for pair in pairs]
@@ -286,8 +290,17 @@ def _repeated(key: str, unit: str, pairs: list[Pair]) -> Repeated:
         repeatability(first, second),
         limits(first, second),
         intraclass(list(zip(first, second, strict=True))),
-        drift([when for when, _ in dated], [apart for _, apart in dated]),
+        _drift([when for when, _ in dated], [apart for _, apart in dated]),
     )
+
+
+def _drift(months: list[float], differences: list[float]) -> Drift | Untold:
+    from landmarks.agreement import Untold, drift
+
+    found = drift(months, differences)
+    if not isinstance(found, Untold) and max(months) - min(months) < LEAST_MONTHS:
+        return Untold(Sentence("agreement.too_soon"))
+    return found
 
 
 def _rescored(key: str, pairs: list[tuple[str, str]], states: Sequence[str]) -> Rescored:

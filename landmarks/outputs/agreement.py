@@ -249,7 +249,11 @@ def _score_cells(report: Report, row: Rescored) -> dict[str, str]:
     if not isinstance(row.kappa, Untold):
         kappa = row.kappa
         low, high = max(-1.0, kappa.low), min(1.0, kappa.high)
-        made["shared"] = _between(kappa.value, low, high, 2)
+        # Without a spread among the pairs the large-sample interval is none.
+        told = kappa.error > 0
+        made["shared"] = (
+            _between(kappa.value, low, high, 2) if told else plain(kappa.value, 2)
+        )
     return made
 
 

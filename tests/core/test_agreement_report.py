@@ -5,6 +5,7 @@ from dataclasses import replace
 import pytest
 from PIL import Image
 
+from landmarks.agreement import cohen_of
 from landmarks.figures import Again, Dot, Figure, Lozenge, Outline, figure_of, marks_again
 from landmarks.geometry import Point
 from landmarks.outputs.agreement import (
@@ -97,6 +98,17 @@ def test_scores_that_have_an_order_are_said_to_be_weighted(report):
     assert cells_of(report, row)["tem"] == (
         f"same in {same} of {len(row.pairs)} ({share} %), near misses weighted"
     )
+
+
+def test_scores_without_any_spread_have_no_interval(pictures):
+    few = agreement_report(shells(3, repeated=range(3)), pictures, CHARACTERS)
+    (row,) = few.characters
+    states = ["absent", "all_over"]
+    for pairs, told in (((0, 0), (1, 1)), False), (((0, 0), (1, 1), (0, 1)), True):
+        given = [(states[a], states[b]) for a, b in pairs]
+        kappa = cohen_of(*zip(*given, strict=True))
+        made = cells_of(few, replace(row, kappa=kappa))["shared"]
+        assert (" to " in made) is told
 
 
 def test_scores_beyond_the_states_are_not_weighted(pictures):

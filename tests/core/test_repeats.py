@@ -143,6 +143,22 @@ def test_error_of_a_length_is_that_of_its_two_ends():
     assert ratio.repeatability.tem == approx(expected, rel=0.12)
 
 
+def test_repeats_of_one_day_tell_of_no_drift():
+    chance = Random(9)
+    for hours, told in ((0, False), (12, True)):
+        specimens = [
+            shell(
+                k,
+                *placed(chance, 1.0),
+                *placed(chance, 1.0, occasion="blind_repeat",
+                        at=f"2026-01-{5 + k * hours // 24:02}T10:0{k}:00+00:00"),
+            )
+            for k in range(6)
+        ]  # fmt: skip
+        rows = {one.key: one for one in measures_repeated(specimens, {"picture": PICTURE})}
+        assert (not isinstance(rows["hinge_ratio"].drift, Untold)) is told
+
+
 def test_bias_and_drift_are_told_apart_from_noise():
     chance = Random(8)
     specimens = [

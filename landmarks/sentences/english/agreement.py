@@ -2,6 +2,7 @@
 
 SENTENCES: dict[str, str | tuple[str, str]] = {
     "agreement.too_few": "Too few to tell: {n} where it takes {least} at least.",
+    "agreement.too_soon": "Too soon to tell: all was repeated within one day.",
     "agreement.all_alike": "All are alike, so agreement beyond chance cannot be told.",
     # -- A repeat that is going on ---------------------------------------------------------
     "repeats.called": "Repeat {n} of {all}",
