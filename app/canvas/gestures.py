@@ -104,7 +104,7 @@ class Gestures(QObject):
         if instrument is not None:
             instrument.delete(mark, index)
             # Its other marks may have other numbers now.
-            self._session.choose_mark(None)
+            self._session.hand.choose_mark(None)
         elif self._is_frame(mark):
             deeds.remove_frame(self._session)
         else:
@@ -133,7 +133,7 @@ class Gestures(QObject):
             instrument.pick(mark, index)
             # It may be done with by now.
             if self._session.instrument is instrument:
-                self._session.choose_mark((mark, index))
+                self._session.hand.choose_mark((mark, index))
             return
         neighbours = self._session.neighbours
         frame = next((one for _, one in neighbours if one.id == mark), None)
@@ -142,7 +142,7 @@ class Gestures(QObject):
         if frame is not None and not self._is_frame(frame.id):
             self._choose_neighbour(frame.id)
             return
-        self._session.choose_mark((mark, index) if mark else None)
+        self._session.hand.choose_mark((mark, index) if mark else None)
 
     def _bordering(self, point: Point | None) -> Frame | None:
         """Return the frame of another specimen on whose border a point lies."""
@@ -176,9 +176,9 @@ class Gestures(QObject):
         if instrument is not None:
             self._step_back()
         elif self._session.tool is not None:
-            self._session.take_tool(None)
+            self._session.hand.take_tool(None)
         else:
-            self._session.choose_mark(None)
+            self._session.hand.choose_mark(None)
 
     def _step_back(self) -> None:
         if take_back(self._session):

@@ -180,7 +180,7 @@ class Folds(Instrument):
             return
         added = FoldMark(point, END if plain and END in self.kinds else MAIN)
         self._change(self._sorted((*self.folds, added)))
-        self._session.choose_mark((FOLD, self.folds.index(added)))
+        self._session.hand.choose_mark((FOLD, self.folds.index(added)))
 
     def drag(self, mark: str, index: int, point: Point) -> None:
         """Show a mark where it is dragged."""
@@ -200,7 +200,7 @@ class Folds(Instrument):
             moved = replace(self.folds[index], point=point)
             rest = (*self.folds[:index], *self.folds[index + 1 :])
             self._change(self._sorted((*rest, moved)))
-            self._session.choose_mark((FOLD, self.folds.index(moved)))
+            self._session.hand.choose_mark((FOLD, self.folds.index(moved)))
 
     def delete(self, mark: str, index: int) -> None:
         """Take a fold away, or a click of the transect."""

@@ -71,7 +71,7 @@ class Margins(Instrument):
 
     def accept(self) -> None:
         """Put it down: there is nothing to record."""
-        self._session.take_instrument(None)
+        self._session.hand.take_instrument(None)
 
     def put_down(self) -> None:
         """Wait for nothing any more."""

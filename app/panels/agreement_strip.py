@@ -21,7 +21,7 @@ from app.panels.agreement_plots import DifferencePlot
 from app.panels.agreement_table import AgreementTable, Line, lines_of
 from app.panels.fields import ChoiceField, one_line
 from app.panels.strip import Strip
-from app.session import Aspect, Session, now
+from app.session import Aspect, Session, deeds, now
 from app.session.repeating import Repeats, ask_in_turns, is_saving, read_repeats
 from app.style.follow import follow
 from app.style.fonts import line_height, scaled
@@ -321,9 +321,9 @@ class AgreementStrip(Strip):
     def _use_own(self) -> None:
         found = None if self._report is None else self._report.own
         if self._is_used() or not isinstance(found, OwnDoubt):
-            self._session.use_own_doubt(None)
+            deeds.use_own_doubt(self._session, None)
         else:
-            self._session.use_own_doubt(replace(found, at=now()))
+            deeds.use_own_doubt(self._session, replace(found, at=now()))
 
     def _choose_row(self) -> None:
         row, report = self.row(), self._report

@@ -253,7 +253,7 @@ class LandmarkList(Strip):
         self._show_at_least()
         line = self.line()
         if line is not None:
-            self._session.choose_mark(line.mark)
+            self._session.hand.choose_mark(line.mark)
 
     def _restyle(self) -> None:
         vertical = self.table.verticalHeader()

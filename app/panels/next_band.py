@@ -301,5 +301,5 @@ class NextBand(QWidget):
         return old if series and old is not None and old.points else None
 
     def _cancel(self) -> None:
-        self._session.take_tool(None)
+        self._session.hand.take_tool(None)
         self.cancelled.emit()

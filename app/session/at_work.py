@@ -128,5 +128,5 @@ def take_back(session: Session) -> bool:
 
 def done_with(session: Session) -> None:
     """Put down the instrument at work and keep no draft: all is accepted, or taken back."""
-    session.drafts.let_go()
-    session.take_instrument(None)
+    session.hand.drafts.let_go()
+    session.hand.take_instrument(None)

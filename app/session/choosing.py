@@ -20,7 +20,7 @@ def step_mark(session: Session, by: int) -> None:
         return
     # Without one, forwards begins at the first and backwards at the last.
     before = session.mark if session.mark in order else order[-1 if by > 0 else 0]
-    session.choose_mark(order[(order.index(before) + by) % len(order)])
+    session.hand.choose_mark(order[(order.index(before) + by) % len(order)])
 
 
 def _of_instrument(session: Session) -> Iterator[tuple[str, int]]:

@@ -3,7 +3,7 @@
 Whatever is clicked with an instrument stays its own until it is accepted. When the picture is
 left, or the instrument is put down, the session keeps it here, and hands it to the next
 instrument that is taken up for the same thing. Nothing of it is written to the collection: it
-goes with the window, which asks before (:meth:`app.session.Session.may_close`).
+goes with the window, which asks before (:meth:`app.session.opening.Opening.may_close`).
 """
 
 from __future__ import annotations

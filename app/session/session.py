@@ -7,19 +7,20 @@ the past for undo and handed to the journal, which saves it.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from dataclasses import replace
 from pathlib import Path
 
-from PySide6.QtCore import QObject, QTimer, Signal
+from PySide6.QtCore import QObject, Signal
 
 from app.background.desk import Desk
-from app.session.at_work import MARK, Instrument
+from app.session.at_work import Instrument
 from app.session.chosen import Chosen
-from app.session.drafts import Drafts
-from app.session.journal import FAILED, SAVING, Journal
+from app.session.hand import Hand
+from app.session.journal import Journal
 from app.session.listing import Listing
 from app.session.notices import Kind
+from app.session.opening import Opening
 from app.session.places import Places
 from app.session.reader import Reader
 from app.session.remembered import Remembered
@@ -27,8 +28,6 @@ from app.session.repeating import Repeat
 from app.session.shelf import Shelf
 from app.session.undoing import Undoing
 from app.session.values import (
-    ALL,
-    FIRST_PAGE,
     Aspect,
     Drawer,
     Live,
@@ -44,21 +43,17 @@ from landmarks.assessment import (
     assess,
     weights,
 )
-from landmarks.changes import Change, ChangeSet, Document, difference, reverse
-from landmarks.collection import About, Person, Picture, person_of, person_parts
+from landmarks.changes import Change, ChangeSet, Document, reverse
+from landmarks.collection import About, Person, Picture
 from landmarks.errors import HingelineError
 from landmarks.identification import Guide
 from landmarks.instruments.seeing import Seeing
-from landmarks.own_doubt import Doubts, OwnDoubt
+from landmarks.own_doubt import Doubts
 from landmarks.progress import Step, steps
 from landmarks.sentences import Sentence
 from landmarks.specimen import Frame, Specimen
-from landmarks.storage import Loaded, Query, Row, Saved, Store
+from landmarks.storage import Query, Row, Saved, Store
 from landmarks.summaries import Today
-
-SUMMARIES_AFTER_MS = 700
-
-_Opened = tuple[Store, About, tuple[Row, ...], int]
 
 
 class Session(QObject):
@@ -96,14 +91,15 @@ class Session(QObject):
         self.person: Person = Person(new_id())
         self.reader: Reader = Reader(self)
         self.veil: Veil = Veil(self)
-        self.instrument: Instrument | None = None
-        self.drafts: Drafts = Drafts(self)
+        self.hand: Hand = Hand(self)
         self.chosen: Chosen = Chosen(self)
-        self._empty()
+        self.opening: Opening = Opening(self)
+        self.empty()
 
     # -- what is open ----------------------------------------------------------------------
 
-    def _empty(self) -> None:
+    def empty(self) -> None:
+        """Leave the collection that is open; what is on screen is told by the caller."""
         self.veil.lift()
         self.store: Store | None = None
         self.path: Path | None = None
@@ -114,11 +110,10 @@ class Session(QObject):
         self.shelf: Shelf = Shelf()
         self.remembered: Remembered = Remembered()
         self.clear_bench()
-        self.drafts.forget_example()
+        self.hand.drafts.forget_example()
         self.past = Undoing()
         self._wanted = ""
         self._moved_on = False
-        self._afterwards: Callable[[], None] | None = None
 
     def clear_bench(self) -> None:
         """Take everything off the bench; what is on screen is told by the caller."""
@@ -126,96 +121,8 @@ class Session(QObject):
         self.frame: Frame | None = None
         self.assessment: Assessment | None = None
         self.live: Live | None = None
-        self.tool: Tool | None = None
-        self.mark: tuple[str, int] | None = None
         self.veil.beside = None
-        self._put_down()
-
-    def open(
-        self,
-        opener: Callable[[], Store],
-        *,
-        path: Path | None,
-        example: bool = False,
-        then: Callable[[], None] | None = None,
-        failed: Callable[[Sentence], None] | None = None,
-    ) -> None:
-        """Open a collection on the worker; the one that is open stays until that worked.
-
-        What waits to be saved is saved before; as long as it cannot be, nothing is opened.
-        """
-        if self.journal.state == FAILED:
-            n = self.journal.n_waiting
-            self.notice(Sentence("session.save_first", {"n": n}), "refused")
-            return
-        if self.journal.state == SAVING:
-            self._afterwards = lambda: self.open(
-                opener, path=path, example=example, then=then, failed=failed
-            )
-            return
-
-        def question() -> tuple[_Opened, dict[Document, Loaded]]:
-            store = opener()
-            about = store.about()
-            found = (store, about, store.list(FIRST_PAGE), store.count(FIRST_PAGE))
-            known = Document("collection", about.id), *store.documents("person")
-            return found, dict(store.load(*known))
-
-        def opened(answer: tuple[_Opened, dict[Document, Loaded]]) -> None:
-            previous = self.store
-            self.journal.finish(self.failed)
-            self._empty()
-            (self.store, self.about, rows, n_rows), found = answer
-            self.listing.rows, self.listing.n_rows = rows, n_rows
-            self.path, self.example = path, example
-            self.places.collection = path
-            self.journal.write_to(self.store)
-            self.reader.put(found)
-            if previous is not None:
-                self.desk.ask(previous.close, lambda _: None, self.failed)
-            self.tell(ALL)
-            if self.rows:
-                # The example shows first what a finished record looks like.
-                named = (row for row in self.rows if example and row.taxa)
-                self.choose(next(named, self.rows[0]).specimen)
-            # The first specimen comes first; the list can wait for its beads.
-            QTimer.singleShot(SUMMARIES_AFTER_MS, self, self._derive_for_list)
-            if then is not None:
-                then()
-
-        self.desk.ask(question, opened, failed or self.failed)
-
-    def _derive_for_list(self) -> None:
-        # Qt forgets a method of this object with it, which of another one it would not.
-        self.listing.derive()
-
-    def may_close(self) -> bool:
-        """Return whether nothing would be lost; what would is said, given up if asked again."""
-        if self.store is None:
-            return True
-        if self.journal.settle():
-            return self._may_drop_drafts()
-        why, n = self.journal.fault, self.journal.n_waiting
-        if why is None or why.key == "session.close_again":
-            return self._may_drop_drafts()
-        values = {"why": why, "n": n}
-        self.journal.say_failed(Sentence("session.close_again", values))
-        return False
-
-    def _may_drop_drafts(self) -> bool:
-        """Return whether nothing was left half done, or whether that was said already."""
-        self.take_instrument(None)
-        said = self.drafts.say_once()
-        if said is not None:
-            self.notice(said, "passing")
-        return said is None
-
-    def close(self) -> None:
-        """Write what waits, close the store and stop the worker."""
-        self.journal.finish()
-        if self.store is not None:
-            self.desk.ask(self.store.close, lambda _: None, lambda _: None)
-        self.desk.close()
+        self.hand.let_go()
 
     def use_guide(self, guide: Guide) -> None:
         """Reason with these tables from now on."""
@@ -249,47 +156,30 @@ class Session(QObject):
             return
         self._remember()
         self.frame = self.specimen.frame(frame_id)
-        self.tool, self.mark, self.live = None, None, None
-        self._put_down()
+        self.live = None
+        self.hand.let_go()
         self.tell(Aspect.SELECTION | Aspect.TOOL | Aspect.MARK | Aspect.WORK)
-
-    def choose_mark(self, mark: tuple[str, int] | None) -> None:
-        """Select a placed mark: id of the placing (or of the picture, for its scale), index."""
-        if mark != self.mark:
-            self.mark = mark
-            self.tell(Aspect.MARK)
-
-    def take_tool(self, tool: Tool | None) -> None:
-        """Arm a tool for the next click, or disarm."""
-        at_work = self.instrument
-        ends = tool is not None or (at_work is not None and at_work.landmark)
-        if at_work is not None and tool != self.tool and ends:
-            # What answers the landmark that was armed ends with it.
-            self.take_instrument(None)
-        if tool != self.tool:
-            self.tool = tool
-            self.tell(Aspect.TOOL)
-
-    def take_instrument(self, instrument: Instrument | None) -> None:
-        """Take up an instrument, putting down the one at work; None only puts it down."""
-        if instrument is self.instrument:
-            return
-        self._put_down()
-        self.tool, self.mark, self.instrument = None, None, instrument
-        if instrument is not None and instrument.landmark:
-            self.tool = Tool("landmark", instrument.landmark)
-        if instrument is not None:
-            self.drafts.begin(instrument)
-            instrument.changed.connect(self._worked)
-        previewed, self.live = self.live is not None, None
-        aspects = Aspect.WORK | Aspect.TOOL | Aspect.MARK
-        self.tell(aspects | Aspect.LIVE if previewed else aspects)
 
     def hide_names(self, hidden: bool) -> None:  # noqa: FBT001 - a toggle's own signal
         """Hide or show every name and candidate; a repeat keeps them hidden."""
         if self.repeat is None:
             self._names_hidden = hidden
         self.tell(Aspect.NAMES)
+
+    @property
+    def tool(self) -> Tool | None:
+        """Return what the next click sets, or None."""
+        return self.hand.tool
+
+    @property
+    def instrument(self) -> Instrument | None:
+        """Return the instrument at work, or None."""
+        return self.hand.instrument
+
+    @property
+    def mark(self) -> tuple[str, int] | None:
+        """Return the chosen mark: id of the placing or of the picture, and index; or None."""
+        return self.hand.mark
 
     @property
     def repeat(self) -> Repeat | None:
@@ -300,19 +190,6 @@ class Session(QObject):
     def names_hidden(self) -> bool:
         """Return whether names and candidates are out of sight."""
         return self._names_hidden or self.repeat is not None
-
-    def use_own_doubt(self, doubt: OwnDoubt | None) -> None:
-        """Let the own placing doubt of whoever works here speak, or None: the usual one."""
-        document = Document("person", self.person.id)
-
-        def known() -> None:
-            parts = self.shelf.parts(document)
-            person = person_of(document.id, parts) if parts else self.person
-            word = "deed.usual_doubt" if doubt is None else "deed.own_doubt"
-            changed = person_parts(replace(person, doubt=doubt))
-            self.do(Sentence(word), *difference(document, parts, changed))
-
-        self.reader.read([document], known)
 
     @property
     def seeing(self) -> Seeing:
@@ -527,8 +404,7 @@ class Session(QObject):
         self.frame = self.specimen.frame(frame_id) or next(iter(self.specimen.frames), None)
         if (self.frame.id if self.frame is not None else "") != frame_id:
             self.tell(Aspect.SELECTION)
-        if self.mark is not None and not self._mark_exists(self.mark):
-            self.mark = None
+        self.hand.look_again()
         self._assess()
 
     def _choose_another(self) -> None:
@@ -541,20 +417,6 @@ class Session(QObject):
         other = next(there, next(reversed(self.shelf.specimens), ""))
         if other:
             self.choose(other)
-
-    def _mark_exists(self, mark: tuple[str, int]) -> bool:
-        if self.specimen is None:
-            return False
-        if self.instrument is not None and mark[0].startswith(MARK):
-            return True
-        return (
-            mark[0] in self.pictures
-            or self.specimen.frame(mark[0]) is not None
-            or any(
-                one.id == mark[0] and mark[1] < len(one.points)
-                for one in self.specimen.placings
-            )
-        )
 
     def _remember(self) -> None:
         """Remember the picture that leaves the bench, to be carried over from."""
@@ -615,9 +477,7 @@ class Session(QObject):
             if document in saved.revisions and self.repeat is None:
                 self.listing.keep_summary(document, saved.revisions[document])
         self.listing.refresh()
-        afterwards, self._afterwards = self._afterwards, None
-        if afterwards is not None:
-            afterwards()
+        self.opening.all_is_written()
 
     def _let_go(self, gone: tuple[str, ...]) -> None:
         """Forget deeds that somebody else's work was preferred to, and say what went too."""
@@ -629,17 +489,6 @@ class Session(QObject):
     def failed(self, sentence: Sentence) -> None:
         """Tell the person what did not work."""
         self.notice(sentence, "error")
-
-    def _put_down(self) -> None:
-        instrument, self.instrument = self.instrument, None
-        if instrument is not None:
-            instrument.changed.disconnect(self._worked)
-            self.drafts.end(instrument)
-            instrument.put_down()
-            instrument.deleteLater()
-
-    def _worked(self) -> None:
-        self.tell(Aspect.WORK)
 
     def tell(self, aspects: Aspect) -> None:
         """Tell everything on screen what has changed."""

@@ -68,8 +68,8 @@ class Veil:
         """
         if self.repeat is None:
             return
-        self._session.take_instrument(None)
-        begun = self._session.drafts.begun_on_bench()
+        self._session.hand.take_instrument(None)
+        begun = self._session.hand.drafts.begun_on_bench()
         following = self.repeat.next()
         if begun is not None:
             values = {"instrument": begun}

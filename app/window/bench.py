@@ -121,7 +121,7 @@ class Bench(QWidget):
         """
         if not self.repeats.may_open("scale") or self.scaling.go_on():
             return
-        self.session.take_tool(Tool("scale"))
+        self.session.hand.take_tool(Tool("scale"))
         self.canvas.setFocus()
 
     def lay_plane(self) -> None:
@@ -136,7 +136,7 @@ class Bench(QWidget):
 
     def start_characters(self, character: str = "") -> None:
         """Open the scoring strip, on one character or on the next that was not looked at."""
-        self.session.take_tool(None)
+        self.session.hand.take_tool(None)
         self.strips.score(character)
 
     def undo(self) -> None:
@@ -160,7 +160,7 @@ class Bench(QWidget):
             return
         if at_work is not None and mark[0].startswith(MARK):
             at_work.delete(*mark)
-            self.session.choose_mark(None)
+            self.session.hand.choose_mark(None)
         else:
             deeds.delete_mark(self.session, *mark)
 
@@ -343,7 +343,7 @@ class Bench(QWidget):
         self._room.share()
         instrument = self.session.instrument
         if instrument is not None and name != instrument.key:
-            self.session.take_instrument(None)
+            self.session.hand.take_instrument(None)
         self.steps.set_current(_STEP_OF_STRIP.get(name, ""))
         # An instrument leaves the keys with the picture.
         usual = "picture" if name in INSTRUMENTS else "label"
@@ -353,7 +353,7 @@ class Bench(QWidget):
         self._room.share()
         self.steps.set_current("")
         self.side.set_scoring("")
-        self.session.take_instrument(None)
+        self.session.hand.take_instrument(None)
         self.canvas.setFocus()
 
     def _other_colours(self) -> None:
@@ -379,7 +379,7 @@ class Bench(QWidget):
 
     def _may_close(self) -> bool:
         """Return whether the window may be closed; why not is said above the picture."""
-        may_close = self.session.may_close()
+        may_close = self.session.opening.may_close()
         if not may_close:
             self.sorting.step_aside()
         return may_close
@@ -397,4 +397,4 @@ class Bench(QWidget):
         self.taking_up.close()
         self.scaling.close()
         self.loader.close()
-        self.session.close()
+        self.session.opening.close()

@@ -289,7 +289,7 @@ class Files(QObject):
 
     def _open_example(self, then: Callable[[], None] | None) -> None:
         path = _example_path()
-        self._session.open(_example_store, path=path, example=True, then=then)
+        self._session.opening.open(_example_store, path=path, example=True, then=then)
 
     def _begin_own(self, then: Callable[[], None]) -> None:
         try:
@@ -323,7 +323,7 @@ class Files(QObject):
             if then is not None:
                 then()
 
-        self._session.open(opener, path=path, then=opened, failed=failed)
+        self._session.opening.open(opener, path=path, then=opened, failed=failed)
 
     def _ask_for_pictures(self) -> list[Path]:
         names = " ".join(f"*{suffix} *{suffix.upper()}" for suffix in PICTURE_SUFFIXES)

@@ -19,24 +19,24 @@ class Framing(QObject):
 
     def another(self) -> None:
         """Arm the frame tool: the next box on the picture shows another specimen."""
-        self._session.take_tool(Tool("frame"))
+        self._session.hand.take_tool(Tool("frame"))
         # The view shows the frame drawn last; another specimen lies beside it.
         self._canvas.fit()
         self._canvas.setFocus()
 
     def own(self) -> None:
         """Arm the frame tool: the next box on the picture shows the specimen on the bench."""
-        self._session.take_tool(Tool("frame", own=True))
+        self._session.hand.take_tool(Tool("frame", own=True))
         self._canvas.setFocus()
 
     def label(self) -> None:
         """Arm the frame tool for the label of the specimen on the bench."""
-        self._session.take_tool(Tool("frame", deeds.LABEL))
+        self._session.hand.take_tool(Tool("frame", deeds.LABEL))
         self._canvas.setFocus()
 
     def _drawn(self, box: Box) -> None:
         tool = self._session.tool
-        self._session.take_tool(None)
+        self._session.hand.take_tool(None)
         if tool is not None and tool.landmark == deeds.LABEL:
             deeds.add_label_frame(self._session, box)
         elif tool is not None and tool.own:

@@ -37,7 +37,7 @@ class Scaling(QObject):
 
     def close(self) -> None:
         """Stop the worker; a scale that was accepted is not lost."""
-        self._session.take_instrument(None)
+        self._session.hand.take_instrument(None)
         if self._strip is not None:
             self._strip.finish()
         self._desk.close()
@@ -53,7 +53,7 @@ class Scaling(QObject):
         picture = self._session.picture
         if picture is None:
             return
-        self._session.take_tool(None)
+        self._session.hand.take_tool(None)
         strip = self._strips.open("scale")
         assert isinstance(strip, ScaleStrip)
         self._strip = strip
@@ -68,7 +68,7 @@ class Scaling(QObject):
         # One that was accepted before the picture is there still waits for it.
         self._rulers = {one: of for one, of in self._rulers.items() if one.waits}
         self._rulers[ruler] = picture.id
-        self._session.take_instrument(ruler)
+        self._session.hand.take_instrument(ruler)
         strip.start(first, second)
         if left is not None:
             ruler.take_up(left)
@@ -79,7 +79,7 @@ class Scaling(QObject):
         """Go on with a line that was left on this picture; False where there is none."""
         from app.instruments.ruler import KEY, Ruled
 
-        left = self._session.drafts.of_picture(KEY)
+        left = self._session.hand.drafts.of_picture(KEY)
         if not isinstance(left, Ruled):
             return False
         self.rule(*left.line, left)
@@ -92,7 +92,7 @@ class Scaling(QObject):
         from app.instruments.plane import PlaneAtWork
 
         at_work = PlaneAtWork(self._session, lambda: self._canvas.levels, self._desk)
-        self._session.take_instrument(at_work)
+        self._session.hand.take_instrument(at_work)
         self._canvas.setFocus()
 
     def _crop_of(self, picture_id: str) -> Callable[[], Crop | None]:

@@ -46,8 +46,8 @@ class Tabling(QObject):
         bench = self._bench
         if self.is_open or bench.session.repeat is not None:
             return
-        bench.session.take_tool(None)
-        bench.session.take_instrument(None)
+        bench.session.hand.take_tool(None)
+        bench.session.hand.take_instrument(None)
         table = self.table or self._make()
         bench.canvas.hide()
         bench.rail.hide()

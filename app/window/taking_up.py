@@ -43,7 +43,7 @@ class TakingUp(QObject):
 
     def close(self) -> None:
         """Stop the worker."""
-        self._session.take_instrument(None)
+        self._session.hand.take_instrument(None)
         self._desk.close()
 
     def crop(self) -> Crop | None:
@@ -74,7 +74,7 @@ class TakingUp(QObject):
         from app.instruments.folds import KINDS, Folds
 
         if isinstance(self._session.instrument, Folds):
-            self._session.take_instrument(None)
+            self._session.hand.take_instrument(None)
         elif any(row.key in KINDS.values() for row in self._scheme()):
             self._take(Folds(self._session, self.crop, self._desk))
         else:
@@ -102,21 +102,21 @@ class TakingUp(QObject):
         from app.instruments.margins import Margins, stand
 
         if isinstance(self._session.instrument, Margins):
-            self._session.take_instrument(None)
+            self._session.hand.take_instrument(None)
         elif stand(self._session):
             self._take(Margins(self._session, self._desk))
         else:
             self._session.notice(Sentence("margins.not_here"), "passing")
 
     def _take(self, instrument: Instrument) -> None:
-        self._session.take_instrument(instrument)
+        self._session.hand.take_instrument(instrument)
         self._canvas.setFocus()
 
     def _click_by_click(self, landmark: str) -> None:
         frame = self._session.frame
         self._by_click = ("" if frame is None else frame.id, landmark)
-        self._session.take_instrument(None)
-        self._session.take_tool(Tool("landmark", landmark))
+        self._session.hand.take_instrument(None)
+        self._session.hand.take_tool(Tool("landmark", landmark))
 
     def _take_trace(self, landmark: str) -> None:
         from app.instruments.edge_trace import EdgeTrace

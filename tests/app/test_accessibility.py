@@ -215,9 +215,9 @@ def test_what_people_write_is_shown_as_they_wrote_it_everywhere(person):
         open_strip(window, strip)
         assert rich(window) == [], strip
     for tool in (Tool("scale"), Tool("frame"), Tool("landmark", "umbo")):
-        session.take_tool(tool)
+        session.hand.take_tool(tool)
         assert rich(window) == []
-    session.take_tool(None)
+    session.hand.take_tool(None)
     deeds.add_specimen_on_picture(session, session.frame.region or _box(session))
     person.wait(lambda: not session.desk.busy)
     assert rich(window) == []
@@ -252,7 +252,7 @@ def test_a_mark_can_be_placed_chosen_and_taken_back_without_a_mouse(person):
     listed = window.strips._made["landmarks"]
     assert spoken(listed).strip() or listed.focusProxy() is not None
     placing = next(one for one in session.specimen.placings if one.points)
-    session.choose_mark((placing.id, 0))
+    session.hand.choose_mark((placing.id, 0))
     take_keyboard(person)
     press(person, Qt.Key.Key_Right)
     moved = next(one for one in session.specimen.placings if one.id == placing.id)

@@ -77,7 +77,7 @@ def test_each_row_runs_on_the_example(person, qtbot):
             session.choose(session.rows[0].specimen)
             person.wait(lambda: session.specimen is not None)
         placings = [one for one in session.specimen.placings if one.points]
-        session.choose_mark((placings[0].id, 0) if placings else None)
+        session.hand.choose_mark((placings[0].id, 0) if placings else None)
         row.run(window)
         qtbot.wait(1)
         if row.checked is not None:
@@ -114,7 +114,7 @@ def test_what_cannot_be_done_now_is_dimmed(person):
     assert not actions["undo"].isEnabled()
     assert not actions["delete_mark"].isEnabled()
     assert actions["save_copy"].isEnabled()
-    person.session.choose_mark((person.session.specimen.placings[0].id, 0))
+    person.session.hand.choose_mark((person.session.specimen.placings[0].id, 0))
     assert actions["delete_mark"].isEnabled()
 
 

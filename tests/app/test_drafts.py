@@ -45,14 +45,16 @@ def session(qtbot):
     session.noticed.connect(lambda one, _kind: session.said.append(text(one)))
     opened(session, qtbot)
     yield session
-    session.close()
+    session.opening.close()
 
 
 def opened(session, qtbot, *, example=False):
     """Open a collection of three shells that all show one picture."""
     there = []
     store = fill(MemoryStore(ABOUT), shells(3))
-    session.open(lambda: store, path=None, example=example, then=lambda: there.append(True))
+    session.opening.open(
+        lambda: store, path=None, example=example, then=lambda: there.append(True)
+    )
     qtbot.waitUntil(lambda: bool(there) and session.specimen is not None)
     quiet(qtbot, session)
 
@@ -64,7 +66,7 @@ def quiet(qtbot, session):
 def taken_up(session, made=None):
     """Take an instrument up; return what it goes on with, and whether it says so."""
     instrument = made or Counter()
-    session.take_instrument(instrument)
+    session.hand.take_instrument(instrument)
     return instrument.n, instrument.goes_on
 
 
@@ -93,9 +95,9 @@ def test_it_is_gone_on_with_where_it_was_left_and_nowhere_else(session, qtbot):
 
 
 def test_what_is_accepted_or_taken_back_leaves_nothing(session):
-    session.take_instrument(Counter(2))
+    session.hand.take_instrument(Counter(2))
     assert take_back(session)
-    session.take_instrument(None)
+    session.hand.take_instrument(None)
     assert taken_up(session) == (1, True)
     assert take_back(session)
     assert session.instrument is None
@@ -105,8 +107,8 @@ def test_what_is_accepted_or_taken_back_leaves_nothing(session):
     assert taken_up(session) == (0, False)
     # What is begun anew takes the place of what was left.
     session.instrument.n = 5
-    session.take_instrument(Counter(4))
-    session.take_instrument(None)
+    session.hand.take_instrument(Counter(4))
+    session.hand.take_instrument(None)
     assert taken_up(session) == (4, True)
 
 
@@ -114,7 +116,7 @@ def test_what_is_accepted_or_taken_back_leaves_nothing(session):
 def test_a_repeat_sees_no_draft_of_the_record_nor_the_record_one_of_it(session, qtbot, who):
     first, second = (row.specimen for row in session.rows[:2])
     choose(session, qtbot, first)
-    session.take_instrument(Counter(3))
+    session.hand.take_instrument(Counter(3))
     session.veil.begin(Repeat(*who, (first, second)))
     qtbot.waitUntil(lambda: session.repeat is not None and session.frame is not None)
     quiet(qtbot, session)
@@ -129,27 +131,27 @@ def test_a_repeat_sees_no_draft_of_the_record_nor_the_record_one_of_it(session, 
     session.veil.next()
     assert session.repeat.at == 1
     quiet(qtbot, session)
-    session.take_instrument(Counter(9))
+    session.hand.take_instrument(Counter(9))
     session.veil.stop()
     qtbot.waitUntil(lambda: session.specimen is not None and session.specimen.id == first)
     assert taken_up(session) == (3, True)
 
 
 def test_a_window_with_drafts_closes_only_when_asked_twice(session, qtbot):
-    assert session.may_close()
-    session.take_instrument(Counter(3))
-    assert not session.may_close()
+    assert session.opening.may_close()
+    session.hand.take_instrument(Counter(3))
+    assert not session.opening.may_close()
     assert session.said[-1].startswith("“Folds” was begun on “fluted-valve-outside.jpg”")
-    assert session.may_close()
+    assert session.opening.may_close()
     # Gone on with, it is said again.
     assert taken_up(session) == (3, True)
-    assert not session.may_close()
+    assert not session.opening.may_close()
     # Another collection does not cost it; one who comes back goes on.
     here = session.specimen.id
     opened(session, qtbot, example=True)
-    session.take_instrument(Counter(8))
+    session.hand.take_instrument(Counter(8))
     opened(session, qtbot)
     choose(session, qtbot, here)
     assert taken_up(session) == (3, True)
     done_with(session)
-    assert session.may_close(), "nothing is kept of the example"
+    assert session.opening.may_close(), "nothing is kept of the example"

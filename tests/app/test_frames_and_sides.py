@@ -26,10 +26,12 @@ BOXES = (Box(100, 100, 500, 300), Box(700, 100, 500, 300), Box(100, 500, 500, 30
 @pytest.fixture
 def session(qtbot, qapp):
     made = Session()
-    made.open(lambda: MemoryStore(About("c", "Test", "2026-01-01T00:00:00Z")), path=None)
+    made.opening.open(
+        lambda: MemoryStore(About("c", "Test", "2026-01-01T00:00:00Z")), path=None
+    )
     qtbot.waitUntil(lambda: made.store is not None)
     yield made
-    made.close()
+    made.opening.close()
 
 
 @pytest.fixture

@@ -43,12 +43,12 @@ class Endless:
 @pytest.fixture
 def session(qapp, qtbot):
     session = Session()
-    session.open(lambda: MemoryStore(About("c", "Port Maren Museum")), path=None)
+    session.opening.open(lambda: MemoryStore(About("c", "Port Maren Museum")), path=None)
     qtbot.waitUntil(lambda: session.store is not None and not session.desk.busy)
     real, session.store = session.store, Endless()
     yield session
     session.store = real
-    session.close()
+    session.opening.close()
 
 
 @pytest.fixture

@@ -44,7 +44,7 @@ def band(qtbot, monkeypatch):
         lambda _, said, *, at_once: made.heard.append((said, at_once)),
     )
     yield made
-    session.close()
+    session.opening.close()
 
 
 def read_all(band):

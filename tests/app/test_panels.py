@@ -63,11 +63,11 @@ def session(styled, qtbot):
     """An open collection in memory that is still empty."""
     session = Session()
     session.person = Person("a-person", "Ilse Brandvold")
-    session.open(lambda: MemoryStore(About("c", "Port Maren Museum")), path=None)
+    session.opening.open(lambda: MemoryStore(About("c", "Port Maren Museum")), path=None)
     quiet(session, qtbot)
     yield session
     quiet(session, qtbot)
-    session.close()
+    session.opening.close()
 
 
 @pytest.fixture
@@ -532,7 +532,7 @@ def test_the_keys_shown_follow_tool_mark_and_focus(shell, qtbot):
     deeds.arm(shell, "main_folds")
     assert hints.context() == "points"
     deeds.place(shell, Point(400, 300), 1.0)
-    shell.take_tool(None)
+    shell.hand.take_tool(None)
     assert hints.context() == "mark"
     strip = shown(qtbot, NameStrip(shell))
     strip.activateWindow()
@@ -996,7 +996,7 @@ def test_every_panel_lives_without_a_collection(styled, qtbot):
         panel = shown(qtbot, make(session))
         panel.grab()
         session.changed.emit(Aspect.COLLECTION | Aspect.SELECTION | Aspect.SPECIMEN)
-    session.close()
+    session.opening.close()
 
 
 def _app():

@@ -56,11 +56,11 @@ def session(qapp, qtbot, store, guide):
     session.said = []
     session.noticed.connect(lambda one, kind: session.said.append(one.key))
     session.guide = guide
-    session.open(lambda: store, path=None)
+    session.opening.open(lambda: store, path=None)
     _quiet(session, qtbot)
     yield session
     _quiet(session, qtbot)
-    session.close()
+    session.opening.close()
 
 
 def _quiet(session, qtbot):
@@ -312,7 +312,9 @@ def test_a_second_observer_known_already_is_not_made_twice(session, qtbot, store
 
 def test_opening_another_collection_ends_the_repeat(session, qtbot):
     _begin(session, qtbot, Repeat(SECOND, BEN, ("shell-000",)))
-    session.open(lambda: fill(MemoryStore(replace(ABOUT, id="2")), shells(3)), path=None)
+    session.opening.open(
+        lambda: fill(MemoryStore(replace(ABOUT, id="2")), shells(3)), path=None
+    )
     _quiet(session, qtbot)
     assert session.repeat is None
     assert session.person == ANN
@@ -411,7 +413,7 @@ def report(qapp, qtbot, guide):
     session = Session()
     session.person = ANN
     session.guide = guide
-    session.open(lambda: store, path=None)
+    session.opening.open(lambda: store, path=None)
     _quiet(session, qtbot)
     strip = AgreementStrip(session)
     qtbot.addWidget(strip)
@@ -420,7 +422,7 @@ def report(qapp, qtbot, guide):
     qtbot.waitUntil(lambda: strip.report() is not None and strip.table.rowCount() > 0)
     yield strip
     _quiet(session, qtbot)
-    session.close()
+    session.opening.close()
 
 
 def test_the_report_shows_what_the_core_reckons(report):
@@ -502,7 +504,7 @@ def test_own_doubt_speaks_when_it_is_chosen_and_undo_takes_it_back(report, qtbot
 
 def test_a_collection_without_repeats_says_so(session, qtbot):
     bare = fill(MemoryStore(replace(ABOUT, id="4")), shells(3))
-    session.open(lambda: bare, path=None)
+    session.opening.open(lambda: bare, path=None)
     _quiet(session, qtbot)
     strip = AgreementStrip(session)
     qtbot.addWidget(strip)

@@ -56,14 +56,14 @@ def sessions(qtbot):
         session.noticed.connect(lambda one, kind: session.said.append(text(one)))
         session.clashes = []
         session.conflicted.connect(lambda _deed, clash: session.clashes.append(clash))
-        session.open(lambda: store, path=getattr(store, "path", None))
+        session.opening.open(lambda: store, path=getattr(store, "path", None))
         made.append(session)
         quiet(qtbot, session)
         return session
 
     yield make
     for one in made:
-        one.close()
+        one.opening.close()
 
 
 @pytest.fixture
@@ -360,7 +360,7 @@ def test_closing_writes_what_waits(alone, store):
         move_umbo(alone, x)
     n = alone.saving.n_waiting
     assert n > 1
-    alone.close()
+    alone.opening.close()
     store._store._open = True  # It is looked into after it was closed.
     assert stored(store, alone) == parts_of(alone.specimen)
 
@@ -370,7 +370,7 @@ def test_no_other_collection_is_opened_over_deeds_that_are_not_saved(alone, stor
     deeds.place(alone, Point(400, 300), 1.0)
     qtbot.waitUntil(lambda: alone.saving.state == "failed")
     other = MemoryStore(About("d", "Halverson Reef survey"))
-    alone.open(lambda: other, path=None)
+    alone.opening.open(lambda: other, path=None)
     assert alone.said == [
         "One step is not saved yet, so no other collection was opened: "
         "try again to save it first."
@@ -378,7 +378,7 @@ def test_no_other_collection_is_opened_over_deeds_that_are_not_saved(alone, stor
     assert alone.about.name == "Port Maren Museum"
     alone.journal.retry()
     quiet(qtbot, alone)
-    alone.open(lambda: other, path=None)
+    alone.opening.open(lambda: other, path=None)
     qtbot.waitUntil(lambda: alone.about.name == "Halverson Reef survey")
 
 
@@ -387,7 +387,7 @@ def test_another_collection_opens_after_the_last_deed_is_written(alone, store, q
     deeds.place(alone, Point(400, 300), 1.0)
     move_umbo(alone, 410)
     other = MemoryStore(About("d", "Halverson Reef survey"))
-    alone.open(lambda: other, path=None)
+    alone.opening.open(lambda: other, path=None)
     qtbot.waitUntil(lambda: alone.about.name == "Halverson Reef survey")
     store._store._open = True
     document = Document("specimen", first.id)
@@ -400,7 +400,7 @@ def test_another_collection_opens_after_the_last_deed_is_written(alone, store, q
 
 def test_a_collection_that_cannot_be_opened_leaves_the_one_that_is(alone, tmp_path, qtbot):
     before = parts_of(alone.specimen)
-    alone.open(lambda: open_sqlite(tmp_path / "none.hingeline"), path=tmp_path)
+    alone.opening.open(lambda: open_sqlite(tmp_path / "none.hingeline"), path=tmp_path)
     quiet(qtbot, alone)
     assert "none.hingeline" in alone.said[0]
     assert parts_of(alone.specimen) == before
@@ -410,21 +410,21 @@ def test_a_collection_that_cannot_be_opened_leaves_the_one_that_is(alone, tmp_pa
 
 
 def test_a_window_with_unsaved_deeds_closes_only_when_asked_twice(alone, store, qtbot):
-    assert alone.may_close()
+    assert alone.opening.may_close()
     store.n_faults = 9
     deeds.place(alone, Point(400, 300), 1.0)
-    assert not alone.may_close(), "it waits for the answer of the store"
+    assert not alone.opening.may_close(), "it waits for the answer of the store"
     said = str(alone.saving.fault)
     assert "disk" in said
     assert "Close the window once more to give up one step." in said
     store.n_faults = 0
     alone.journal.retry()
-    assert alone.may_close()
+    assert alone.opening.may_close()
     assert history(store)[-1] == "place umbo"
     store.n_faults = 9
     move_umbo(alone, 410)
-    assert not alone.may_close()
-    assert alone.may_close()
+    assert not alone.opening.may_close()
+    assert alone.opening.may_close()
     store.n_faults = 0
 
 
@@ -643,7 +643,7 @@ def test_who_is_in_a_hurry_gets_the_specimen_chosen_last(two, qtbot):
     add(first, 2)
     quiet(qtbot, first)
     third = Session()
-    third.open(lambda: open_sqlite(first.path), path=first.path)
+    third.opening.open(lambda: open_sqlite(first.path), path=first.path)
     quiet(qtbot, third)
     here = third.specimen.id
     other = next(row.specimen for row in third.rows if row.specimen != here)
@@ -652,7 +652,7 @@ def test_who_is_in_a_hurry_gets_the_specimen_chosen_last(two, qtbot):
     third.choose(here)
     quiet(qtbot, third)
     assert third.specimen.id == here
-    third.close()
+    third.opening.close()
 
 
 # -- pictures ------------------------------------------------------------------------------
@@ -683,8 +683,8 @@ def test_the_same_picture_twice_at_once_is_one_picture(sessions, store, qtbot):
 def test_a_tool_is_told_once(alone):
     told = []
     alone.changed.connect(lambda aspects: aspects & Aspect.TOOL and told.append(alone.tool))
-    alone.take_tool(Tool("scale"))
-    alone.take_tool(Tool("scale"))
+    alone.hand.take_tool(Tool("scale"))
+    alone.hand.take_tool(Tool("scale"))
     assert told == [Tool("scale")]
 
 
@@ -695,8 +695,8 @@ def test_the_list_shows_how_far_every_specimen_has_come_without_opening_it(qtbot
 
     session = Session()
     session.use_guide(compile_tables(read_tables()))
-    session.open(example_store, path=None, example=True)
+    session.opening.open(example_store, path=None, example=True)
     qtbot.waitUntil(lambda: bool(session.rows), timeout=10_000)
     qtbot.waitUntil(lambda: all(row.summary for row in session.rows), timeout=20_000)
     assert {len(row.summary["steps"]) for row in session.rows} == {5}
-    session.close()
+    session.opening.close()

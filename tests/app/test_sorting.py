@@ -33,10 +33,10 @@ CONTROL, SHIFT = Qt.KeyboardModifier.ControlModifier, Qt.KeyboardModifier.ShiftM
 @pytest.fixture
 def session(qtbot, tmp_path):
     made = Session()
-    made.open(lambda: MemoryStore(About("c")), path=tmp_path / "c.hingeline")
+    made.opening.open(lambda: MemoryStore(About("c")), path=tmp_path / "c.hingeline")
     qtbot.waitUntil(lambda: made.store is not None)
     yield made
-    made.close()
+    made.opening.close()
 
 
 @pytest.fixture
@@ -188,13 +188,13 @@ def shared(qapp, tmp_path_factory):
     """Return one sorting for many examples: reading files is not what is tried."""
     session, reader = Session(), Desk()
     paths = make_dive(tmp_path_factory.mktemp("dive") / "dive", 12, 3)
-    session.open(lambda: MemoryStore(About("c")), path=None)
+    session.opening.open(lambda: MemoryStore(About("c")), path=None)
     sorting = Sorting(session, reader, paths)
     wait_for(lambda: session.store is not None)
     sorting.read()
     wait_for(lambda: not sorting.reading and not session.desk.busy)
     yield sorting, paths
-    session.close()
+    session.opening.close()
     reader.close()
 
 

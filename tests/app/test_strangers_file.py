@@ -284,9 +284,9 @@ def test_a_collection_full_of_markup_is_shown_as_it_is_written(
     person.wait_until_saved()
     sound(window, "undone")
     for aim in (Tool("scale"), Tool("frame"), Tool("landmark", "umbo")):
-        session.take_tool(aim)
+        session.hand.take_tool(aim)
         sound(window, aim)
-    session.take_tool(None)
+    session.hand.take_tool(None)
     assert not any(one.startswith("PySide6.QtNetwork") for one in sys.modules)
 
 

@@ -202,7 +202,7 @@ def test_each_step_goes_to_what_it_is_about(person):
     window.stepping.step("landmarks")
     assert session.tool == Tool("landmark", placing.landmark)
     deeds.cannot_place(session, "worn", placing.landmark)
-    session.take_tool(Tool("landmark", "end_folds"))
+    session.hand.take_tool(Tool("landmark", "end_folds"))
     window.true_zero()
     assert session.specimen.placed(session.frame.id)["end_folds"].reason == "none"
 

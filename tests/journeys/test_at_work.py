@@ -63,7 +63,7 @@ def at_work(bench, monkeypatch):
     monkeypatch.setattr(strips, "INSTRUMENTS", {"told": lambda _: QWidget()})
     monkeypatch.setattr(window, "INSTRUMENTS", strips.INSTRUMENTS)
     instrument = Told()
-    bench.session.take_instrument(instrument)
+    bench.session.hand.take_instrument(instrument)
     return instrument
 
 
@@ -110,7 +110,7 @@ def test_escape_takes_a_click_back_and_then_puts_it_down(bench, at_work):
 def test_what_leaves_the_picture_puts_it_down(bench, at_work, how):
     session = bench.session
     if how == "tool":
-        session.take_tool(Tool("scale"))
+        session.hand.take_tool(Tool("scale"))
     elif how == "frame":
         session.choose_frame(session.frame.id)
     else:

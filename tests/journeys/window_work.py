@@ -123,11 +123,11 @@ class _Hand:
 
     def _choose(self) -> bool:
         session = self._window.session
-        session.take_tool(None)
+        session.hand.take_tool(None)
         placed = [one for one in session.specimen.placings if one.points]
         if not placed:
             return False
-        session.choose_mark((self._chance.choice(placed).id, 0))
+        session.hand.choose_mark((self._chance.choice(placed).id, 0))
         self._window.canvas.setFocus()
         return True
 

@@ -5,6 +5,7 @@ it into one change set.
 """
 
 from app.session.deeds.beginning import say_view
+from app.session.deeds.doubt import use_own_doubt
 from app.session.deeds.frames import LABEL, add_label_frame, copy_frames, reshaped
 from app.session.deeds.landmarks import (
     arm,
@@ -115,4 +116,5 @@ __all__ = [
     "take_in_views",
     "type_measure",
     "unsee",
+    "use_own_doubt",
 ]

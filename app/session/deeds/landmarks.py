@@ -28,7 +28,7 @@ def arm(session: Session, landmark: str | None = None) -> None:
     if session.specimen is None or session.frame is None:
         return
     key = landmark or next_landmark(session.specimen, session.frame, optional=True)
-    session.take_tool(Tool("landmark", key) if key is not None else None)
+    session.hand.take_tool(Tool("landmark", key) if key is not None else None)
 
 
 def place(session: Session, point: Point, zoom: float) -> None:
@@ -51,7 +51,7 @@ def place(session: Session, point: Point, zoom: float) -> None:
     if not row.grows:
         deed = Sentence("deed.place", {"landmark": _name(row.key)})
     session.do(deed, specimen.with_one(placing))
-    session.choose_mark((placing.id, len(points) - 1))
+    session.hand.choose_mark((placing.id, len(points) - 1))
     if not row.grows:
         _go_on(session, row)
 
@@ -86,7 +86,7 @@ def finish_series(session: Session) -> None:
         one.key for one in rows[rows.index(row) + 1 :] if row.optional or not one.optional
     ]
     key = next((one for one in later if one not in placed), None)
-    session.take_tool(Tool("landmark", key) if key is not None else None)
+    session.hand.take_tool(Tool("landmark", key) if key is not None else None)
 
 
 def moved(specimen: Specimen, placing_id: str, index: int, point: Point) -> Specimen:
@@ -225,7 +225,7 @@ def _go_on(session: Session, done: Landmark | None) -> None:
         return
     optional = done is not None and done.optional
     key = next_landmark(session.specimen, session.frame, optional=optional)
-    session.take_tool(Tool("landmark", key) if key is not None else None)
+    session.hand.take_tool(Tool("landmark", key) if key is not None else None)
 
 
 def _armed(session: Session) -> Landmark | None:
