@@ -7,6 +7,7 @@ from app.panels.strip import on_ground
 from app.session import Aspect, Session
 from app.style.widgets import Has, Step, StepMap
 from app.style.widgets.bare import bare_column
+from app.style.widgets.nameplate import abbreviated
 from landmarks.progress import FULL, HALF, STEPS
 from landmarks.sentences import Number, Sentence, say, text
 
@@ -67,7 +68,8 @@ class StepsBar(QWidget):
                     words, whole = text(short), words
             if key == "name" and has != "none" and self._session.names_hidden:
                 words = say("names.hidden")
-            shown.append(Step(say(f"step.{key}.name"), words, _bead(has), whole))
+            brief = abbreviated(words) if key == "name" else ""
+            shown.append(Step(say(f"step.{key}.name"), words, _bead(has), whole, brief))
         at = self.current()
         self.map.set_steps(shown, STEPS.index(at) if at in STEPS else -1)
 

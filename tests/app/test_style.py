@@ -623,6 +623,15 @@ def test_no_word_of_a_step_is_cut_in_a_narrow_window(styled, qtbot, px, width):
     steps.resize(width, 100)
     steps.show()
     assert {steps.button(at).toolTip() for at in range(5)} == {""}
+    views = [say(f"view.{one}") for one in ("living_inhalant_opening", "living_from_side")]
+    for words in (*views, say("step.scale.none"), say("step.picture.none")):
+        steps.set_steps([Step("Picture", words)] + [Step("Scale", "")] * 4, 0)
+        assert steps.button(0).toolTip() == ""
+    two = "Tridacna maxima or Tridacna noae"
+    steps.set_steps([Step("Name", two, "full", "", abbreviated(two))] * 5, 0)
+    said = " ".join(steps.button(0)._lines())
+    assert said in (two, "T. maxima or T. noae")
+    assert two in steps.button(0).toolTip() or said == two
 
 
 def test_no_line_breaks_between_a_number_and_its_unit(styled, qtbot):
@@ -651,6 +660,30 @@ def test_band_offers_its_ways(styled, qtbot):
     assert band.buttons() == ()
     assert band.title() == "Next: umbo"
     assert band.minimumHeight() == tokens.LAYOUT.band_landmark
+
+
+@pytest.mark.parametrize("width", [900, 620, 339])
+def test_the_ways_of_a_band_are_whole_and_apart_whatever_its_width(styled, qtbot, width):
+    fonts.set_base_size(28)
+    holder = QWidget()
+    column = QVBoxLayout(holder)
+    column.setContentsMargins(0, 0, 0, 0)
+    band = Band()
+    column.addWidget(band)
+    column.addStretch(1)
+    qtbot.addWidget(holder)
+    ways = [Way("Score characters", list, "primary"), Way("Give a scale", list)]
+    band.show_band("next", "Characters are still to look at", "One key each.", ways=ways)
+    holder.resize(width, 600)
+    holder.show()
+    first, second = band.buttons()
+
+    def whole_and_apart():
+        inside = [band.rect().contains(one.geometry()) for one in (first, second)]
+        return all(inside) and not first.geometry().intersects(second.geometry())
+
+    qtbot.waitUntil(lambda: band.width() == width and whole_and_apart())
+    assert (first.y() != second.y()) is (width == 339)
 
 
 def test_tile_is_chosen_only_by_its_owner(styled, qtbot):

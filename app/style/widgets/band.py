@@ -4,7 +4,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
-from PySide6.QtCore import Qt
+from PySide6.QtCore import QSize, Qt
 from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import (
     QBoxLayout,
@@ -89,8 +89,10 @@ class Band(QWidget):
         self._row.addLayout(text, 1)
         self._row.addWidget(self._note)
         self._beside, self._below = QHBoxLayout(), QHBoxLayout()
-        self._upright = QVBoxLayout()
-        for ways, gap in ((self._beside, 12), (self._below, 12), (self._upright, 6)):
+        self._upright, self._stacked = QVBoxLayout(), QVBoxLayout()
+        for ways, gap in (
+            (self._beside, 12), (self._below, 12), (self._upright, 6), (self._stacked, 6),
+        ):  # fmt: skip
             ways.setSpacing(gap)
         self._below.addStretch(1)
         self._row.addLayout(self._beside)
@@ -100,6 +102,7 @@ class Band(QWidget):
         self._column.setSpacing(0)
         self._column.addLayout(self._row)
         self._column.addLayout(self._below)
+        self._column.addLayout(self._stacked)
         follow(self._restyle)
 
     def show_band(
@@ -154,6 +157,13 @@ class Band(QWidget):
             self._beside.addWidget(made)
             self._buttons.append(made)
 
+    def minimumSizeHint(self) -> QSize:
+        """Return the least size: buttons that stand in a row now can stand in a column."""
+        least = super().minimumSizeHint()
+        widest = max((made.minimumWidth() for made in self._buttons), default=0)
+        mark = self._mark.sizeHint().width() + self._row.spacing()
+        return QSize(min(least.width(), max(widest, mark) + 2 * 16), least.height())
+
     def resizeEvent(self, event: QResizeEvent) -> None:
         """Give words and buttons the room; where it is narrow the note gives way."""
         super().resizeEvent(event)
@@ -176,7 +186,7 @@ class Band(QWidget):
         self.updateGeometry()
 
     def _place_buttons(self) -> None:
-        """Put the buttons beside the words, one above the other, or below the words.
+        """Put the buttons beside the words, one above the other, or below the words so.
 
         Beside a drawing there is height for two, so that a second button does not move the
         picture below.
@@ -189,10 +199,12 @@ class Band(QWidget):
         if widths and room - sum(widths) < least:
             upright = self._landmark and room - max(widths) >= least
             wanted = self._upright if upright else self._below
-        self._column.setSpacing(6 if wanted is self._below else 0)
+        if wanted is self._below and sum(widths) - 12 > self.width() - 2 * 16:
+            wanted = self._stacked
+        self._column.setSpacing(6 if wanted in (self._below, self._stacked) else 0)
         if all(wanted.indexOf(made) >= 0 for made in self._buttons):
             return
         for made in self._buttons:
-            for place in (self._beside, self._upright, self._below):
+            for place in (self._beside, self._upright, self._below, self._stacked):
                 place.removeWidget(made)
             wanted.addWidget(made)

@@ -24,21 +24,23 @@ from app.style.widgets.painted import (
 
 _SIDEWAYS: dict[int, int] = {Qt.Key.Key_Left: -1, Qt.Key.Key_Right: 1}
 _SIDES = 6.0
-_ONE_LINE_FROM = 176
-"""From this width on, at the usual size of type, a step says its words on one line."""
+_FROM = {1: 176, 2: 92, 3: 0}
+"""From which width on, at the usual size of type, a step says its words on so many lines."""
 
 
 @dataclass(frozen=True, slots=True)
 class Step:
     """One step: its name, what it has or lacks in words, and the same as a bead.
 
-    ``whole`` says in full what the words leave out for want of room.
+    ``whole`` says in full what the words leave out for want of room; ``short`` is said in
+    place of words that are too long for their lines.
     """
 
     name: str
     words: str
     has: Has = "none"
     whole: str = ""
+    short: str = ""
 
 
 class StepMap(QWidget):
@@ -106,20 +108,35 @@ class _Fold(PaintedChoice):
     def resizeEvent(self, event: QResizeEvent) -> None:
         super().resizeEvent(event)
         # By the width alone: words that come and go must not move the picture below.
-        n_lines = 2 if 0 < event.size().width() < scaled(_ONE_LINE_FROM) else 1
+        width = event.size().width() or scaled(_FROM[1])
+        n_lines = next(n for n, least in _FROM.items() if width >= scaled(least))
         if n_lines != self._n_lines:
             self._n_lines = n_lines
             self.updateGeometry()
         self._set_tip()
 
     def _set_tip(self) -> None:
+        lines, whole = self._lines(), self._step.whole
+        left_out = whole or lines != self._lines_of(self._step.words)
+        tip = left_out or self._cut(lines) or self._cut([self._step.name], "step")
+        words = f"{self._step.name}: {whole or self._step.words}"
+        self.setToolTip(plain_tip(words if tip else ""))
+
+    def _lines(self) -> list[str]:
+        """Return the lines of the words, or of what is said in short where they are cut."""
+        lines = self._lines_of(self._step.words)
+        return (
+            self._lines_of(self._step.short or self._step.words)
+            if self._cut(lines)
+            else lines
+        )
+
+    def _lines_of(self, words: str) -> list[str]:
+        return lines_of(words, "small", self.width() - 2 * _SIDES, self._n_lines)
+
+    def _cut(self, lines: Sequence[str], role: str = "small") -> bool:
         room = self.width() - 2 * _SIDES
-        shown = lines_of(self._step.words, "small", room, self._n_lines)
-        wide = [text_width(line, "small") for line in shown]
-        cut = max(*wide, text_width(self._step.name, "step")) > room + 0.5
-        whole = self._step.whole
-        tip = f"{self._step.name}: {whole or self._step.words}" if cut or whole else ""
-        self.setToolTip(plain_tip(tip))
+        return any(text_width(line, role) > room + 0.5 for line in lines)
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         turn = _SIDEWAYS.get(event.key())
@@ -151,7 +168,7 @@ class _Fold(PaintedChoice):
         )
         write(painter, name, self._step.name, "step", ink, middle)
         below = QRectF(_SIDES, name.bottom() - 1, room, line_height("small"))
-        for line in lines_of(self._step.words, "small", room, self._n_lines):
+        for line in self._lines():
             write(painter, below, line, "small", "ink2", middle)
             below.translate(0, below.height())
         self._paint_fold(painter)
