@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from app.panels.side_words import word
 from landmarks.assessment import MeasureRow, measure_notes, measure_words
+from landmarks.assessment.words import MOST_NAMED
 from landmarks.combination import Reading
 from landmarks.measures import Missing
 from landmarks.sentences import Number, known, say, text
@@ -15,9 +16,6 @@ DOUBTFUL = 0.05
 
 SMALL_PART = 0.1
 """Causes that make less than this share of the whole doubt are not named."""
-
-MOST_LACKS = 2
-"""So many missing landmarks are named; more are counted."""
 
 
 def measure_name(key: str) -> str:
@@ -86,7 +84,7 @@ def missing_words(missing: Missing | None) -> str:
             landmark=word_of_landmark(landmark),
             reason=word("reason", reason),
         )
-    if len(missing.lacks) > MOST_LACKS:
+    if len(missing.lacks) > MOST_NAMED:
         return say("side.measures.needs_many", n=len(missing.lacks))
     return say("measure.needs", lacks=tuple(word_of_landmark(one) for one in missing.lacks))
 

@@ -8,6 +8,9 @@ from landmarks.assessment.measured import MeasureRow
 from landmarks.sentences import Number, Sentence, known, word
 from landmarks.units import Quantity
 
+MOST_NAMED = 2
+"""So many missing landmarks are named; more are counted."""
+
 
 def measure_words(row: MeasureRow) -> Sentence:
     """Return a measure as it is read: its value with doubt, or what it lacks and why."""
@@ -30,7 +33,7 @@ def measure_words(row: MeasureRow) -> Sentence:
     lacks = missing.lacks if missing is not None else ()
     landmarks = [one for one in lacks if not known(f"measure.lacks.{one}")]
     words = [_lack(one) for one in lacks if one not in landmarks]
-    if len(landmarks) > 1:
+    if len(landmarks) > MOST_NAMED:
         words.insert(0, Sentence("measure.lacks.landmarks", {"n": len(landmarks)}))
     else:
         words[:0] = [_lack(one) for one in landmarks]

@@ -218,7 +218,9 @@ def test_measures_are_said_with_their_doubt_or_with_what_they_lack():
     assert say(shell(), "main_folds") == "5"
     some = typed("main_folds", 4, at_least=True)
     assert say(shell(some, frames=()), "main_folds") == "≥ 4"
-    assert say(shell(points={}), "hinge_line") == "needs 2 landmarks"
+    named = "needs hinge, byssal side and hinge, ligament side"
+    assert say(shell(points={}), "hinge_line") == named
+    assert say(shell(points={}), "height_ratio") == "needs 4 landmarks"
     but_one = {key: at for key, at in VALVE.items() if key != "hinge_byssal"}
     assert say(shell(points=but_one), "hinge_line") == "needs hinge, byssal side"
     worn = shell(points={k: v for k, v in VALVE.items() if k != "umbo"})
