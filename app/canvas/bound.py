@@ -101,7 +101,8 @@ class BoundCanvas(LoadedCanvas):
     # -- from the session ------------------------------------------------------------------
 
     def _changed(self, aspects: Aspect) -> None:
-        if aspects & (Aspect.SELECTION | Aspect.COLLECTION):
+        if aspects & (Aspect.SELECTION | Aspect.COLLECTION | Aspect.PICTURE):
+            # A picture whose file is known to be elsewhere now is another to be opened.
             self.show_picture()
         if aspects & (Aspect.SEEING | Aspect.SELECTION | Aspect.COLLECTION):
             self.see(self._session.seeing)

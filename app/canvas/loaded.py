@@ -174,6 +174,9 @@ class LoadedCanvas(SeeingCanvas):
         self._note.hide()
         self._coming = False
         self.unread.emit()
+        if sentence.key == "picture.missing":
+            # Here there is a way to look for it.
+            sentence = Sentence("picture.missing_here", sentence.values)
         self._session.notice(sentence, "error")
         path = self._session.places.file_of(picture)
 

@@ -10,10 +10,11 @@ from PySide6.QtGui import QImage, QPixmap
 
 from app.background.pictures import PictureLoader
 from app.session import Aspect, Session
-from landmarks.changes import Document
+from landmarks.changes import ChangeSet, Document
 from landmarks.collection import Picture, picture_of
 from landmarks.geometry import Box
 from landmarks.sentences import Sentence
+from landmarks.storage import Saved
 
 SIZE = QSize(192, 144)
 KEPT = 800
@@ -32,6 +33,7 @@ class Thumbnails(QObject):
         self._made: OrderedDict[Key, QPixmap] = OrderedDict()
         self._asked: dict[int, Key] = {}
         self._wanted: set[Key] = set()
+        self._missing: set[Key] = set()
         self._queue: list[Key] = []
         self._patient = QTimer(self)
         self._patient.setSingleShot(True)
@@ -40,6 +42,7 @@ class Thumbnails(QObject):
         loader.thumbnailed.connect(self._come)
         loader.failed.connect(self._failed)
         session.changed.connect(self._changed)
+        session.journal.saved.connect(self._saved)
 
     def __call__(self, picture_id: str, region: Box | None = None) -> QPixmap | None:
         """Return the thumbnail of a picture or a region, or None while there is none."""
@@ -87,7 +90,10 @@ class Thumbnails(QObject):
         self._session.desk.ask(load, loaded, _nothing)
 
     def _order(self, key: Key, picture: Picture) -> None:
-        if self._away or not self._session.places.may_open(picture):
+        if self._away:
+            return
+        if not self._session.places.may_open(picture):
+            self._missing.add(key)
             return
         path: Path = self._session.places.file_of(picture)
         self._asked[self._loader.want_thumbnail(path, SIZE, key[1])] = key
@@ -104,7 +110,17 @@ class Thumbnails(QObject):
 
     def _failed(self, token: int, _: Sentence) -> None:
         # The row keeps its grey plate; the canvas says what is wrong when it is opened.
-        self._asked.pop(token, None)
+        key = self._asked.pop(token, None)
+        if key is not None:
+            self._missing.add(key)
+
+    def _saved(self, deed: ChangeSet, _: Saved) -> None:
+        """Ask anew for the pictures whose files are known to be elsewhere now."""
+        moved = {one.document.id for one in deed.changes if one.part == "path"}
+        for key in [one for one in self._missing if one[0] in moved]:
+            self._missing.discard(key)
+            self._wanted.discard(key)
+            self.arrived.emit(key[0])
 
     def _changed(self, aspects: Aspect) -> None:
         if aspects & Aspect.COLLECTION:
@@ -112,6 +128,7 @@ class Thumbnails(QObject):
             self._made.clear()
             self._asked.clear()
             self._wanted.clear()
+            self._missing.clear()
             self._queue.clear()
 
 

@@ -18,6 +18,7 @@ from landmarks.storage import open_sqlite
 from landmarks.storage.backups import BackedUp, backups_of
 from landmarks.storage.whole import whole_of
 from tests.journeys.conftest import DEMO
+from tests.journeys.test_sorting import open_empty
 
 pytestmark = pytest.mark.journey
 
@@ -176,6 +177,26 @@ def test_moved_pictures_are_found_and_noted_in_one_step(person, museum, tmp_path
     documents = session.store.documents("picture")
     paths = {doc.parts["path"] for doc in session.store.load(*documents).values()}
     assert {one.name for one in gone} <= paths
+
+
+def test_a_picture_whose_new_place_is_noted_is_seen_at_once(open_window, museum, tmp_path):
+    (tmp_path / "elsewhere").mkdir()
+    for one in museum.glob("*.jpg"):
+        shutil.move(one, tmp_path / "elsewhere")
+    person = open_empty(open_window, museum / "drawers.hingeline")
+    window, session = person.window, person.session
+    person.wait(lambda: "look for it by its content" in person.said())
+    picture = session.frame.picture
+    window.thumbnails(picture)
+    person.wait(lambda: any(key[0] == picture for key in window.thumbnails._missing))
+    assert not window.canvas.has_picture
+    strip = opened(person, "check")
+    window.keeping.check([tmp_path], strip)
+    idle(person)
+    person.press(strip.accept)
+    person.wait(lambda: window.canvas.has_picture)
+    person.wait(lambda: window.thumbnails(picture) is not None)
+    idle(person)
 
 
 def test_what_is_stale_is_worked_out_anew(person):

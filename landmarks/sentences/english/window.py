@@ -34,6 +34,7 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
     "deed.determine.hidden": "give a name",
     "store.specimen_gone": "This specimen is no longer in the collection: choose another one.",
     # Steps.
+    "picture.missing_here": "“{file}” is not in {folder}. Put it back, or let Collection > Check the collection look for it by its content under another folder.",
     "step.picture.name": "Picture",
     "step.landmarks.name": "Landmarks",
     "step.characters.name": "Characters",
