@@ -379,10 +379,10 @@ class Bench(QWidget):
 
     def _may_close(self) -> bool:
         """Return whether the window may be closed; why not is said above the picture."""
-        may_close = self.session.opening.may_close()
-        if not may_close:
-            self.sorting.step_aside()
-        return may_close
+        if self.session.opening.may_close():
+            return self.sorting.may_close()
+        self.sorting.step_aside()
+        return False
 
     def put_away(self) -> None:
         """Remember the places of things, write what waits, and stop every worker."""

@@ -23,6 +23,7 @@ class SortingDesk(QObject):
         self._bench = bench
         self.table: SortingTable | None = None
         self._put_by: SortingTable | None = None
+        self._said_of: SortingTable | None = None
         bench.files.sorting_wanted.connect(self.open)
         # Whoever opens a strip or another specimen wants to see the picture; who only looked
         # something up in a strip goes back to sorting.
@@ -87,6 +88,17 @@ class SortingDesk(QObject):
             self._bench.pages.show_picture()
             self._bench.hints.set_home("picture")
             self._bench.side.setVisible(not self._bench.tabling.is_open)
+
+    def may_close(self) -> bool:
+        """Return whether no sorting would be lost; what would is said once, above the picture."""
+        table = self.table
+        if table is None or not table.sorting.may_undo or self._said_of is table:
+            return True
+        self._said_of = table
+        self.step_aside()
+        n = len(table.sorting.found)
+        self._bench.session.notice(Sentence("sorting.begun", {"n": n}), "passing")
+        return False
 
     def put_away(self) -> None:
         """Stop reading: the window is being closed."""

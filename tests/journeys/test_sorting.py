@@ -188,6 +188,18 @@ def test_cancel_takes_nothing_in_and_begins_no_collection(open_window, dive, own
     assert len(other.sorting.shots) == 4
 
 
+def test_the_window_asks_once_before_it_closes_over_a_sorting(person, dive):
+    drop(person, *dive[:6])
+    table, shell = table_of(person), person.window.shell
+    assert person.window.sorting.may_close(), "what was only proposed is proposed again"
+    table.sorting.split([str(dive[0])])
+    assert not shell.close()
+    assert "6 pictures were sorted and not taken in" in person.said()
+    person.window.sorting.come_back()
+    assert person.window.sorting.table is table
+    assert shell.close()
+
+
 def test_from_the_worked_example_taking_in_begins_a_collection(
     open_window, dive, own_folder
 ):

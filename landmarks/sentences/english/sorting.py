@@ -174,5 +174,9 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
     "hint.split": "set apart",
     "hint.divide": "divide here",
     "hint.number": "number",
+    "sorting.begun": (
+        "{n} picture was sorted and not taken in: Collection > Sorting table brings the table back. Close the window once more to let go of it.",
+        "{n} pictures were sorted and not taken in: Collection > Sorting table brings the table back. Close the window once more to let go of it.",
+    ),
     "sorting.cancelled": "Nothing was taken in; the files are where they were. Until others are dropped, Collection > Sorting table brings the table back as it was.",
 }
