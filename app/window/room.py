@@ -1,4 +1,4 @@
-"""Who gives way to an open strip where the window is small for the size of its type."""
+"""Who gives way to a strip or page where the window is small for the size of its type."""
 
 from __future__ import annotations
 
@@ -17,7 +17,7 @@ _LISTED = ("find", "many")
 
 
 class Room:
-    """Gives an open strip, and the picture above it, the room of what can be spared.
+    """Gives an open strip, and the picture above it, or a page the room of what can be spared.
 
     With type of twice the usual size a window of 1280 x 800 is as one of 640 x 400: list of
     specimens, pictures and what comes next give way to the strip that is worked in.
@@ -26,15 +26,17 @@ class Room:
     def __init__(self, bench: Bench) -> None:
         self._bench = bench
         self._quiet = False
+        bench.pages.turned.connect(self.share)
 
     def share(self) -> None:
-        """Hide what can be spared while a strip is open, and show it again."""
+        """Hide what can be spared while a strip or a page is open, and show it again."""
         bench = self._bench
         strip, page = bench.strips.current, bench.tabling.is_open or bench.pages.page
         low = bench.height() < scaled(_LOW)
         bench.strips.set_low(low=low)
         low = low and bool(strip)
-        narrow = bool(strip) and bench.width() < scaled(_NARROW)
+        needed = bool(strip) or bench.pages.page is not None
+        narrow = needed and bench.width() < scaled(_NARROW)
         listed = strip in _LISTED
         bench.specimens.setVisible(not narrow or listed)
         if page:

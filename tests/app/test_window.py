@@ -165,6 +165,11 @@ def test_the_largest_type_leaves_the_window_its_least_size(person, scheme):
     window.strips.close_strip()
     assert window.specimens.isVisible()
     assert window.side.isVisible()
+    page = QWidget()
+    window.pages.open_page(page)
+    assert not window.specimens.isVisible(), "nor is the list beside a page"
+    window.pages.close_page(page)
+    assert window.specimens.isVisible()
 
 
 def test_dark_is_dark_everywhere_and_light_again(person):
