@@ -147,7 +147,7 @@ _SHARP = {"ticks": 0.0008, "blocks": 0.004}
 """A fit less sure than this, as a share, is none."""
 
 _COVERED = 0.6
-_BENT = 0.001
+_BENT = 0.0004
 
 
 def _every(marks: Marks) -> int:
@@ -184,7 +184,7 @@ def _fault(
         return "uneven"
     if comb.relative > _SHARP[one.kind]:
         return "uneven"
-    if _bent(comb, marks) > _BENT + 2.5 * comb.relative:
+    if _bent(comb, marks) > _BENT + 4 * comb.relative:
         return "bent"
     counted = comb.number_at(span / 2) - comb.number_at(-span / 2)
     if abs(counted / cycles * sqrt(1 + comb.slant**2) - 1) > slack:

@@ -101,6 +101,14 @@ def test_what_is_no_straight_graduation_is_refused_and_the_clicks_count(name, se
     assert "two ends count" in text(fit.sentence)
 
 
+@pytest.mark.parametrize("seed", range(3))
+def test_a_bow_of_a_fiftieth_is_refused_as_bent(seed):
+    drawn, fit = fitted("bent to an arc", seed, bend_mm=3.0, length_mm=(140.0, 150.0))
+    assert isinstance(fit, Refused)
+    assert fit.sentence.key in ("ruler.refused.bent", "ruler.refused.uneven")
+    assert drawn.length_mm >= 140
+
+
 @pytest.mark.parametrize("wrong", [1.2, 0.1])
 def test_a_length_misread_is_refused_and_the_steps_are_counted(wrong):
     drawn, _ = fitted("white ruler")
