@@ -116,6 +116,7 @@ _OUTSIDE = (
              optional=True),
     Landmark("scute_left",  "C", height=0.20, height_sigma=0.06, optional=True),
     Landmark("scute_right", "D", height=0.20, height_sigma=0.06, optional=True),
+    Landmark("valve_outline", "A", OUTLINE, height=0.03, optional=True),
 )
 _INSIDE = (
     Landmark("byssal_end",     "B", height=0.05, height_sigma=0.03),
@@ -126,6 +127,7 @@ _INSIDE = (
     Landmark("hinge_ligament", "K", height=0.09, height_sigma=0.03),
     Landmark("main_folds",     "F", SERIES, height=0.05, height_sigma=0.03, may_be_none="none"),
     Landmark("end_folds",      "E", SERIES, height=0.07, height_sigma=0.03, may_be_none="none"),
+    Landmark("valve_outline",  "A", OUTLINE, height=0.05, height_sigma=0.03, optional=True),
 )
 _UPPER_MARGIN = (
     Landmark("byssal_end",   "B", height=0.03, height_sigma=0.05),

@@ -891,7 +891,7 @@ def test_the_capture_time_is_shown_as_it_stands_in_the_file(shell):
 
 def test_everything_on_the_picture_has_a_row_that_keys_work_on(shell, qtbot):
     strip = shown(qtbot, LandmarkList(shell))
-    assert [line.letter for line in strip.lines()] == list("BLUMHKFEWSCD")
+    assert [line.letter for line in strip.lines()] == list("BLUMHKFEWSCDA")
     strip.table.setFocus()
     strip.table.setCurrentCell(2, 1)
     qtbot.keyClick(strip.table, Qt.Key.Key_Return)
@@ -921,7 +921,7 @@ def test_each_point_of_a_series_and_each_end_of_the_scale_has_its_row(shell, qtb
         deeds.place(shell, Point(x, 200), 1.0)
     deeds.set_scale(shell, Point(100, 1100), Point(1300, 1100), 150)
     letters = [line.letter for line in strip.lines()]
-    assert letters == [*"BLUMHKF", "F1", "F2", *"EWSCD", "", ""]
+    assert letters == [*"BLUMHKF", "F1", "F2", *"EWSCDA", "", ""]
     strip.table.setCurrentCell(7, 1)
     strip.delete_row()
     assert [p.x for p in shell.specimen.placings[0].points] == [400]

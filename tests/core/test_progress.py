@@ -113,7 +113,8 @@ def test_what_a_frame_is_complete_without_is_asked_last_and_only_when_wanted():
     while (key := next_landmark(full, FRAME, optional=True)) is not None:
         asked.append(key)
         full = full.with_one(Placing(key, "f", key, reason="hidden"))
-    assert asked == ["upper_margin_line", "scutes", "scute_left", "scute_right"]
+    scutes = ["scutes", "scute_left", "scute_right"]
+    assert asked == ["upper_margin_line", *scutes, "valve_outline"]
     assert walked(full)["landmarks"] == (FULL, "8 of 8 placed")
 
 

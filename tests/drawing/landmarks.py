@@ -161,6 +161,7 @@ def places() -> Places:
             "upper_margin_line": _some(
                 margin[np.argmin(margin[:, 0]) : np.argmax(margin[:, 0]) + 1], 9
             ),
+            "valve_outline": [*_some(margin, 9), np.array([80.0, 113.0])],
             "scutes": rims,
             "scute_left": [scute - _EDGE],
             "scute_right": [scute + _EDGE],
@@ -174,6 +175,7 @@ def places() -> Places:
             "hinge_byssal": [[40, 104]],
             "main_folds": tops[1:-1],
             "end_folds": [tops[0], tops[-1]],
+            "valve_outline": [*_some(margin, 9), np.array([80.0, 113.0])],
         },
         "upper_margin": {
             "byssal_end": [[7, 60]],

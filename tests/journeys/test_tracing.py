@@ -111,6 +111,25 @@ def test_a_margin_takes_nine_clicks_and_enter_twice(person, truth):
     assert rows
 
 
+def test_the_outline_of_a_valve_is_followed_all_the_way_round(person, truth):
+    deeds.arm(person.session, "valve_outline")
+    trace, at = person.session.instrument, truth["landmarks"]
+    assert trace.closed
+    _trace(person, [
+        at["byssal_end"], *at["main_folds"][3:0:-1], at["ligament_end"], at["end_folds"][0],
+        at["hinge_ligament"], at["umbo"], at["hinge_byssal"], at["end_folds"][1],
+    ])  # fmt: skip
+    person.key(Qt.Key.Key_Return)
+    person.wait(lambda: trace.finished and not trace.busy)
+    person.key(Qt.Key.Key_Return)
+    points = _placed(person, "valve_outline").points
+    across, down = [p.x for p in points], [p.y for p in points]
+    assert min(across) == pytest.approx(at["ligament_end"][0], abs=6)
+    assert max(across) == pytest.approx(at["byssal_end"][0], abs=6)
+    assert min(down) == pytest.approx(at["upper_margin"][1], abs=6)
+    assert max(down) == pytest.approx(at["umbo"][1], abs=6)
+
+
 def test_it_follows_the_pointer_and_shift_draws_straight(person, truth):
     points = truth["more_landmarks"][LINE]
     deeds.arm(person.session, LINE)
@@ -290,7 +309,7 @@ def test_two_clicks_are_too_few_for_an_outline(open_window):
 
 def test_a_view_without_lines_says_so(open_window):
     person = open_window()
-    person.choose_picture("fluted-valve-inside.jpg")
+    person.choose_picture("paired-valves-hinge-edge.jpg")
     person.key(Qt.Key.Key_E)
     assert person.session.instrument is None
     assert "line" in person.window.band.band.accessibleDescription()
