@@ -48,7 +48,7 @@ class Trouble:
 
     def put_away(self) -> None:
         """Put away what is said; what waits behind it comes."""
-        if self._unsettled():
+        if self._is_unsettled:
             self._later = True
         else:
             shown = in_order(self._told)[:1]
@@ -62,7 +62,7 @@ class Trouble:
         if aspects & _BEGUN:
             self._acts += 1
             # What stands behind a conflict was not read yet.
-            deed = bool(aspects & Aspect.PAST) and not self._unsettled()
+            deed = bool(aspects & Aspect.PAST) and not self._is_unsettled
             self._told = after_another(self._told, deed=deed)
         if aspects & Aspect.SAVING and self._session.saving.fault is None:
             self._conflict, self._later = None, False
@@ -73,24 +73,33 @@ class Trouble:
         return len(self._told)
 
     def said(self) -> Said | None:
-        """Return what is to be said of it, or None."""
-        if self._later and not self._told:
+        """Return what is to be said of it, or None; its note tells how many wait behind it."""
+        waiting = in_order(self._told)
+        first = self._unsettled()
+        if first is None and waiting:
+            first, waiting = said_of(waiting[0]), waiting[1:]
+        if first is None or not waiting:
+            return first
+        return replace(first, note=say("band.more_notices", n=len(waiting)))
+
+    @property
+    def _is_unsettled(self) -> bool:
+        fault = self._session.saving.fault
+        return not self._later and (self._conflict is not None or fault is not None)
+
+    def _unsettled(self) -> Said | None:
+        """Return what has to be settled before notices are read, unless it was put off."""
+        if not self._is_unsettled:
             return None
-        if self._conflict is not None and not self._later:
+        if self._conflict is not None:
             ways = (
                 Way(say("band.keep_mine"), self._keep_mine, "primary"),
                 Way(say("band.take_theirs"), self._take_theirs),
             )
             sides = self._both_sides(self._conflict)
             return Said("caution", say("band.conflict"), sides, ways=ways, icon="users")
-        if self._failed() and not self._later:
-            fault = self._session.saving.fault
-            return Said("error", say("band.not_saved"), fault, ways=self._ways_to_save())
-        if not self._told:
-            return None
-        n = len(self._told)
-        note = say("band.more_notices", n=n - 1) if n > 1 else ""
-        return replace(said_of(in_order(self._told)[0]), note=note)
+        fault = self._session.saving.fault
+        return Said("error", say("band.not_saved"), fault, ways=self._ways_to_save())
 
     def _ways_to_save(self) -> tuple[Way, ...]:
         """Return what can be done about steps that wait; all go along with a copy."""
@@ -100,13 +109,6 @@ class Trouble:
         if store is not None and store.read_only:
             return (replace(copy, kind="primary"),)
         return again, copy
-
-    def _unsettled(self) -> bool:
-        """Return whether a conflict or a failure to save is what is said."""
-        return not self._later and (self._conflict is not None or self._failed())
-
-    def _failed(self) -> bool:
-        return self._session.saving.fault is not None
 
     def _both_sides(self, conflict: Conflict) -> Sentence:
         """Return what the part was, what is mine and what theirs; no names while hidden."""
