@@ -102,9 +102,13 @@ class ClockStrip(Strip):
         here = "" if picture is None else picture.id
         if here != self._picture:
             self._picture = here
-            for field in (self.watch, self.shift, self.zone):
-                field.clear()
+            self._empty_fields()
         self.meant.look()
+
+    def _empty_fields(self) -> None:
+        """Empty the fields for good: undo takes the deed back, not the emptying."""
+        for field in (self.watch, self.shift, self.zone):
+            field.setText("")
 
     def _watched(self) -> None:
         """Let the shift follow from what a watch showed."""
@@ -172,8 +176,7 @@ class ClockStrip(Strip):
     def _do(self, deed: intake.Deed) -> None:
         if deed.changes:
             self._session.do(deed.sentence, *deed.changes)
-        for field in (self.watch, self.shift, self.zone):
-            field.clear()
+        self._empty_fields()
         # The button that was pressed is shut now, and would hand the keyboard to the closing.
         self.watch.setFocus(Qt.FocusReason.OtherFocusReason)
         self._look_for()

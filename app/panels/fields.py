@@ -83,6 +83,10 @@ class WordField(QLineEdit):
     def _finish(self) -> None:
         if self.text() != self._shown:
             self._shown = self.text()
+            # What is handed on is a deed, which is taken back as one.
+            at = self.cursorPosition()
+            self.setText(self._shown)
+            self.setCursorPosition(at)
             self.edited.emit(self._shown)
 
 
@@ -120,6 +124,7 @@ class TextField(QPlainTextEdit):
         words = self.pending()
         if words is not None and event.reason() != Qt.FocusReason.PopupFocusReason:
             self._shown = words
+            self.document().clearUndoRedoStacks()
             self.edited.emit(words)
 
     def keyPressEvent(self, event: QKeyEvent) -> None:

@@ -312,7 +312,7 @@ class FindStrip(Strip):
         name = self.kept_name.text().strip()
         if name and self.keep.isEnabled():
             finding.keep_filter(self._session, name)
-            self.kept_name.clear()
+            self.kept_name.setText("")
 
 
 def _field_choices() -> Choices:

@@ -34,6 +34,7 @@ from app.session.at_work import MARK, take_back
 from app.settings import Settings
 from app.shell import Shell
 from app.style import fonts, palette
+from app.window.field_undo import FieldUndo
 from app.window.files import Files
 from app.window.framing import Framing
 from app.window.keeping import Keeping
@@ -91,6 +92,7 @@ class Bench(QWidget):
         self.regrouping = Regrouping(self)
         self.labels = LabelsDesk(self)
         self.scanner = Scanner(self)
+        self.field_undo = FieldUndo(self)
         self._room = Room(self)
         self.stepping = Stepping(self)
         self._connect()

@@ -84,8 +84,9 @@ class Strips(QFrame):
         self.current = name
         strip.show()
         self.show()
-        strip.setFocus(Qt.FocusReason.OtherFocusReason)
+        # What gives way to it gives the keyboard to the picture.
         self.opened.emit(name)
+        strip.setFocus(Qt.FocusReason.OtherFocusReason)
         return strip
 
     def made(self, name: str) -> QWidget | None:
