@@ -19,6 +19,7 @@ from app.panels.fields import later
 from app.panels.reasons import Reasons
 from app.panels.side_rows import INDENT, MoreLine
 from app.session import Aspect, Session, deeds
+from app.style.announcing import announce
 from app.style.follow import follow
 from app.style.fonts import font, scaled
 from app.style.widgets import Label, Section
@@ -281,11 +282,8 @@ class Candidates(Section):
             self._pause.start()
 
     def _tell_reader(self) -> None:
-        from PySide6.QtGui import QAccessible, QAccessibleAnnouncementEvent
-
         if self._said and self.isVisible() and not self._session.names_hidden:
-            event = QAccessibleAnnouncementEvent(self, self._said)
-            QAccessible.updateAccessibility(event)
+            announce(self, self._said)
 
     def _turn_all(self) -> None:
         self._all = not self._all
