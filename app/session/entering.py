@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+from collections.abc import Iterator
 from dataclasses import fields, replace
 
 from PySide6.QtCore import QObject, Signal
@@ -108,10 +110,13 @@ class Entering(QObject):
             else:
                 self.give_number(code)
 
-        query = Query(text=code, limit=_MOST)
-        session.desk.ask(
-            lambda: store.list(query), found, lambda fault: session.notice(fault, "error")
-        )
+        def question() -> tuple[Row, ...]:
+            for query in _asking_for(code):
+                if rows := store.list(query):
+                    return rows
+            return ()
+
+        session.desk.ask(question, found, lambda fault: session.notice(fault, "error"))
 
     def _look(self, aspects: Aspect) -> None:
         if aspects & Aspect.COLLECTION:
@@ -128,6 +133,18 @@ class Entering(QObject):
             self._id = here
         self._label = Label() if specimen is None else specimen.label
         self.changed.emit()
+
+
+def _asking_for(code: str) -> Iterator[Query]:
+    """Return the questions for a number: as it was scanned, then with other strokes."""
+    from landmarks.finding import Filter, folded
+
+    word = folded(code)
+    yield Query(filters=(Filter("number", "is", (word,)),), limit=1)
+    runs = re.findall(r"[^\W_]+", word)
+    alike = tuple(Filter("number", "contains", (one,)) for one in runs)
+    if alike:
+        yield Query(filters=alike, limit=_MOST)
 
 
 def entering(session: Session) -> Entering:
