@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from dataclasses import replace
 
 from PySide6.QtCore import Qt
-from PySide6.QtGui import QHideEvent
+from PySide6.QtGui import QHideEvent, QShowEvent
 from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QToolButton, QVBoxLayout, QWidget
 
 from app.panels.fields import TextField, WordField, labelled
@@ -43,6 +43,8 @@ class LabelStrip(Strip):
         self.next_number = icon_button("plus", say("label.next_number"))
         self.pins = {key: self._pin(key) for key in FIELDS if key in STICKY}
         self.read_as = {key: Label("", "caption", "ink2") for key in ("collected", "depth")}
+        self.others = Label("", "caption", "caution", wrap=True)
+        self._counted: tuple[str, str] = "", ""
         self.where = WhereFields(
             session, say("label.condition.kind"), nothing=say("label.condition.none")
         )
@@ -57,6 +59,12 @@ class LabelStrip(Strip):
         """Keep what was written but not left yet."""
         self._keep_pending()
         super().hideEvent(event)
+
+    def showEvent(self, event: QShowEvent) -> None:
+        """See whether others have the number of what is on the bench."""
+        super().showEvent(event)
+        self._counted = "", ""
+        self._count_others()
 
     # -- laid out --------------------------------------------------------------------------
 
@@ -87,8 +95,9 @@ class LabelStrip(Strip):
         row.addWidget(self.fields[key], 1)
         row.addWidget(self.next_number if helper is None else helper)
         column.insertLayout(1, row)
-        if key in self.read_as:
-            column.insertWidget(2, self.read_as[key])
+        below = self.others if helper is None else self.read_as.get(key)
+        if below is not None:
+            column.insertWidget(2, below)
         return holder
 
     def _pin(self, key: str) -> QToolButton:
@@ -149,6 +158,7 @@ class LabelStrip(Strip):
             field.show_words(getattr(label, key))
         self._show_along()
         self._show_read(label)
+        self._count_others()
         self.where.show(specimen.where if specimen is not None else Where())
 
     def _show_along(self) -> None:
@@ -184,6 +194,23 @@ class LabelStrip(Strip):
             if not words and getattr(label, key):
                 words = say("label.read.not")
             line.setText(words)
+
+    def _count_others(self) -> None:
+        """Say where other specimens have the same number, which is seldom meant."""
+        specimen = self._specimen
+        number = "" if specimen is None else specimen.label.catalogue_number
+        asked = ("" if specimen is None else specimen.id), number
+        if asked == self._counted or not self.isVisible():
+            return
+        self._counted = asked
+        self.others.hide()
+
+        def counted(n: int) -> None:
+            if asked == self._counted:
+                self.others.setText(say("label.number.others", n=n) if n else "")
+                self.others.setVisible(bool(n))
+
+        self._entering.count_others(number, counted)
 
     # -- done ------------------------------------------------------------------------------
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import fields, replace
 
 from PySide6.QtCore import QObject, Signal
@@ -83,6 +83,20 @@ class Entering(QObject):
         label = self.filled(replace(specimen.label, catalogue_number=number))
         if label != specimen.label:
             session.do(Sentence("deed.set_label"), replace(specimen, label=label))
+
+    def count_others(self, number: str, then: Callable[[int], None]) -> None:
+        """Go on with how many other specimens than the one on the bench have a number."""
+        session, store, here = self._session, self._session.store, self._id
+        if store is None or not number:
+            then(0)
+            return
+        same = next(_asking_for(number))
+        asked = replace(same, limit=_MOST)
+        session.desk.ask(
+            lambda: sum(one != here for one in store.ids(asked)),
+            then,
+            lambda fault: session.notice(fault, "error"),
+        )
 
     def scanned(self, code: str) -> None:
         """Go to the specimen of a number, or give the number to the one on the bench."""

@@ -61,3 +61,22 @@ def test_a_strip_that_closes_the_table_has_the_keyboard(person):
     assert not person.window.tabling.is_open
     strip = person.window.strips.made("rights")
     assert QApplication.focusWidget() is strip.fields["creator"]
+
+
+def test_a_number_that_another_specimen_has_is_said_to_be(person):
+    session = person.session
+    taken = next(row.catalogue_number for row in session.rows
+                 if row.specimen != session.specimen.id)  # fmt: skip
+    person.key(Qt.Key.Key_L, CTRL)
+    strip = person.window.strips.made("label")
+    number = strip.fields["catalogue_number"]
+    own = number.text()
+    assert not strip.others.isVisible()
+    number.selectAll()
+    person.type(taken.lower())
+    person.key(Qt.Key.Key_Return)
+    person.wait(strip.others.isVisible)
+    assert strip.others.text() == "1 other specimen has this number"
+    person.key(Qt.Key.Key_Z, CTRL)
+    assert session.specimen.label.catalogue_number == own
+    person.wait(lambda: not strip.others.isVisible())

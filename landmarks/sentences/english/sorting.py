@@ -85,6 +85,10 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
     "label.next_number": "The number after the last one",
     "label.next_number.of": "Give the number {number}, with what is pinned (Ctrl+Shift+L)",
     "label.no_number_before": "There is no number before this one to count on from: write the first one.",
+    "label.number.others": (
+        "{n} other specimen has this number",
+        "{n} other specimens have this number",
+    ),
     "label.pin": "Pin for the next numbers: {field}",
     "label.read": "read as {words}",
     "label.read.not": "kept as written",
