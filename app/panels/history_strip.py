@@ -19,10 +19,13 @@ from app.session.past import PAGE, Step
 from app.style.follow import follow
 from app.style.fonts import scaled
 from app.style.widgets import Label, button
+from app.style.widgets.painted import plain_tip
 from landmarks.changes import Document
 from landmarks.sentences import say, text
 
-SPECIMEN, COLLECTION = "specimen", "collection"
+SPECIMEN, PICTURE, COLLECTION = "specimen", "picture", "collection"
+_DONE = 2
+"""The column of what was done."""
 _LEAST_HIGH = 96
 _HIGH = 210
 
@@ -38,7 +41,7 @@ class HistoryStrip(Strip):
         self.set_title(say("past.title"), say("past.words"))
         self.whose = ChoiceField(
             say("past.whose"),
-            [(key, say(f"past.whose.{key}")) for key in (SPECIMEN, COLLECTION)],
+            [(key, say(f"past.whose.{key}")) for key in (SPECIMEN, PICTURE, COLLECTION)],
         )
         self.list = QTreeWidget()
         self.list.setAccessibleName(say("past.title"))
@@ -110,8 +113,12 @@ class HistoryStrip(Strip):
                 self._read()
 
     def _document(self) -> Document | None:
-        specimen = self._session.specimen
-        if self.whose.key() == COLLECTION or specimen is None:
+        """Return whose history is shown; None: that of the whole collection."""
+        whose = self.whose.key()
+        specimen, picture = self._session.specimen, self._session.picture
+        if whose == PICTURE and picture is not None:
+            return Document("picture", picture.id)
+        if whose == COLLECTION or specimen is None:
             return None
         return Document("specimen", specimen.id)
 
@@ -121,6 +128,11 @@ class HistoryStrip(Strip):
             self._steps = []
             self.more.hide()
             self._show(say("past.names_hidden"))
+            return
+        if self.whose.key() == PICTURE and self._session.picture is None:
+            self._steps = []
+            self.more.hide()
+            self._show(say("past.nothing"))
             return
         self._ask(None)
 
@@ -194,13 +206,16 @@ def _item(step: Step) -> QTreeWidgetItem:
     if row.n_documents > len({one.document for one in row.changes}):
         deed = say("past.and_others", deed=deed, n=row.n_documents)
     item = QTreeWidgetItem([f"{day(row.at)}  {clock(row.at)}", _who(step), deed])
+    item.setToolTip(_DONE, plain_tip(deed))
     for one in row.changes:
         values = {
             "what": titled(one_line(text(one.what))),
             "before": one_line(text(one.before)),
             "after": one_line(text(one.after)),
         }
-        child = QTreeWidgetItem([say("past.change", **values)])
+        words = say("past.change", **values)
+        child = QTreeWidgetItem([words])
+        child.setToolTip(0, plain_tip(words))
         item.addChild(child)
         child.setFlags(Qt.ItemFlag.ItemIsEnabled | Qt.ItemFlag.ItemIsSelectable)
     return item

@@ -25,6 +25,7 @@ from app.session.labelling import RESULTS, WRITTEN, Labelling
 from app.style.follow import follow
 from app.style.fonts import line_height, scaled
 from app.style.widgets import FlowLayout, Label, button
+from app.style.widgets.painted import plain_tip
 from landmarks.intake.columns import EXTRA, FILE, LEFT_OUT, SPELLINGS
 from landmarks.sentences import known, say, text
 
@@ -227,5 +228,6 @@ def _table(name: str, columns: Sequence[str]) -> QTableWidget:
 
 def _item(words: str) -> QTableWidgetItem:
     made = QTableWidgetItem(words)
+    made.setToolTip(plain_tip(words))
     made.setFlags(Qt.ItemFlag.ItemIsEnabled | Qt.ItemFlag.ItemIsSelectable)
     return made

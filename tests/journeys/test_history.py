@@ -38,6 +38,7 @@ def test_it_tells_what_was_done_and_what_it_changed(strip):
     assert first.text(2) == "Score Fold profile"
     assert "Fold profile: Rounded \N{RIGHTWARDS ARROW} Triangular" in first.child(0).text(0)
     assert strip.list.topLevelItem(2).text(2).startswith("Begin the collection")
+    assert first.child(0).toolTip(0) == first.child(0).text(0), "also where it is cut"
     assert not strip.bring_back.isEnabled(), "the newest state is the one there is"
     assert strip._close.x() > strip.bring_back.x() > strip.whose.x(), "closing comes last"
 
@@ -99,3 +100,22 @@ def test_hidden_names_are_not_told_by_the_history(person, strip):
     assert strip.list.topLevelItemCount() == 0
     assert "hidden" in strip.nothing.text()
     assert strip.more.isHidden()
+
+
+def test_what_was_done_to_the_picture_is_told_and_brought_back(person, strip):
+    """Scale, clock and rights are the picture's, which other specimens may share."""
+    session = person.session
+    before = session.picture.scale
+    assert before is not None
+    deeds.remove_scale(session)
+    person.wait_until_saved()
+    assert session.picture.scale is None
+    strip.whose.show_key("picture")
+    strip.whose.chosen.emit("picture")
+    person.wait(lambda: strip.list.topLevelItemCount() == 2)
+    assert "scale" in strip.list.topLevelItem(0).text(2)
+    strip.list.setCurrentItem(strip.list.topLevelItem(1))
+    person.press(strip.bring_back)
+    person.wait(lambda: session.picture.scale == before)
+    session.undo()
+    assert session.picture.scale is None

@@ -44,7 +44,10 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
     "intake.labels_empty": "“{file}” has no row below its header: check that it is the right file.",
     "intake.old_encoding": "“{file}” is not UTF-8, so it was read as Windows-1252: check letters with accents.",
     "intake.row_long": "The row at line {line} has {n} cells instead of {wanted}; the last ones were put together.",
-    "intake.row_short": "The row at line {line} has {n} cells instead of {wanted}; the missing ones are empty.",
+    "intake.row_short": (
+        "The row at line {line} has {n} cell instead of {wanted}; the missing ones are empty.",
+        "The row at line {line} has {n} cells instead of {wanted}; the missing ones are empty.",
+    ),
     "intake.no_entry": "“{found}” is no entry of a label: the nearest is “{nearest}”.",
     # Deeds and parts.
     "deed.take_in": (

@@ -94,6 +94,7 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
     "past.words": "Nothing is ever erased: whatever is brought back is a new step.",
     "past.whose": "Of",
     "past.whose.specimen": "this specimen",
+    "past.whose.picture": "this picture",
     "past.whose.collection": "the whole collection",
     "past.column.at": "When",
     "past.column.who": "Who",
