@@ -292,13 +292,14 @@ class FindStrip(Strip):
         typed = [self.value] if relation not in _NO_VALUE else []
         typed += [self.upper] if relation in _TWO_VALUES else []
         surely = self.surely.isChecked() and self._chosen().kind == NUMBER
-        one = Filter(
-            self._chosen().key,
-            relation,
-            tuple(typed_in(field, self._chosen().unit) for field in typed),
-            surely and relation not in _NO_VALUE,
-        )
+        unit, whole = self._chosen().unit, relation != "contains"
         try:
+            one = Filter(
+                self._chosen().key,
+                relation,
+                tuple(typed_in(field, unit, whole=whole) for field in typed),
+                surely and relation not in _NO_VALUE,
+            )
             finding.add_condition(self._session, one)
         except HingelineError as fault:
             self.trouble.setText(text(fault.sentence))

@@ -5,8 +5,12 @@ from PySide6.QtWidgets import QComboBox, QCompleter
 
 from app.panels.fields import Choices, number_typed, open_choice
 from app.style.fonts import scaled
-from landmarks.finding import DATE, NUMBER, YES, Field
+from landmarks.errors import UnknownWordError
+from landmarks.finding import DATE, NUMBER, YES, Field, folded
 from landmarks.sentences import say
+
+_NAMED = 3
+"""Of so many words is told that they hold what was typed."""
 
 
 def value_field(key: str) -> QComboBox:
@@ -31,12 +35,31 @@ def offer(field: QComboBox, values: Choices) -> None:
         field.setEditText("")
 
 
-def typed_in(field: QComboBox, unit: str) -> str:
-    """Return the key of the word that was chosen or typed, or what was typed."""
+def typed_in(field: QComboBox, unit: str, *, whole: bool = True) -> str:
+    """Return the key of the word that was chosen or typed, or what was typed.
+
+    Where a ``whole`` word is asked for, what only one of the words on offer holds is that
+    word.
+
+    Raises
+    ------
+    UnknownWordError
+        If several words on offer hold what was typed; they are named.
+    """
     typed = field.currentText().strip()
     at = field.findText(typed, Qt.MatchFlag.MatchFixedString)
     if at >= 0:
         return str(field.itemData(at))
+    word = folded(typed)
+    offered = {str(field.itemData(n)): field.itemText(n) for n in range(field.count())}
+    near = {key: one for key, one in offered.items() if word and word in folded(one)}
+    if whole and near and word not in offered:
+        if len(near) == 1:
+            return next(iter(near))
+        named = tuple(f"\N{LEFT DOUBLE QUOTATION MARK}{one}\N{RIGHT DOUBLE QUOTATION MARK}"
+                      for one in list(near.values())[:_NAMED])  # fmt: skip
+        values = {"found": typed, "n": len(near), "words": named}
+        raise UnknownWordError("finding.several", **values)
     number = number_typed(typed)
     if number is None:
         return typed

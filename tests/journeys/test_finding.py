@@ -142,3 +142,17 @@ def test_one_key_leads_to_the_next_missing_step(person):
     at_work = person.window.strips.current or (session.tool.kind if session.tool else "")
     expected = {"scale": "scale", "landmarks": "landmark", "characters": "score"}
     assert at_work == expected.get(lacking[0], lacking[0])
+
+
+def test_a_word_on_offer_need_not_be_typed_whole(person, strip):
+    """A region is written as far as it is no other; else they are named, and none asked."""
+    ask(person, strip, "region", "is", "great barrier")
+    (one,) = person.session.query.filters
+    assert one.values == ("great_barrier_reef",)
+    person.press(strip.all)
+    ask(person, strip, "region", "is", "east")
+    assert person.session.query.filters == ()
+    assert strip.trouble.isVisible()
+    assert "“East Africa" in strip.trouble.text()
+    ask(person, strip, "region", "is", "Somewhere else")
+    assert person.session.query.filters[0].values == ("somewhere else",)

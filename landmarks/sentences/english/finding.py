@@ -154,6 +154,7 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
         "“{name}” is a date, which “{found}” is not: write 2026, 2026-03 or 2026-03-01."
     ),
     "finding.wants_yes": "“{name}” is yes or no, not “{found}”.",
+    "finding.several": "“{found}” is part of {n} words on offer, {words} among them: choose one.",
     "finding.wants_word": "The condition on “{name}” lacks its word: write one behind it.",
     "finding.other_unit": ("“{name}” is kept in {unit}: convert “{found}” and try again."),
     "finding.no_unit": "plain numbers",
