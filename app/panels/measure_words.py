@@ -114,6 +114,11 @@ def caution(row: MeasureRow) -> str:
     return differs(row)
 
 
+def is_cautioned(row: MeasureRow) -> bool:
+    """Tell whether a value carries the caution triangle: it is doubtful, or beside a plane."""
+    return row.value is not None and (is_doubtful(row.value) or row.beside > 0)
+
+
 def measure_tip(row: MeasureRow) -> str:
     """Return the definition, the budget by cause and the other values, a line each."""
     full = f"measure.{row.key}.definition"

@@ -263,7 +263,7 @@ class MeasureLine(Row):
         value, before = row.value, self._painted()
         self.is_count = row.unit == "count"
         self.how = measure_words.how(row)
-        self.doubtful = value is not None and measure_words.is_doubtful(value)
+        self.doubtful = measure_words.is_cautioned(row)
         if value is None or row.lost_in_noise:
             self.value = self.doubt = ""
             self.missing = measure_words.no_value(row)

@@ -92,9 +92,10 @@ class MeasureRow:
         """Return whether its doubt is more than :data:`DOUBTFUL` of its value.
 
         Such a measure is shown so; it weighs as little as its doubt lets it. A count of few
-        is none: to be one off is what counting is.
+        is none: to be one off is what counting is; nor is an angle, for a level hinge has one
+        near zero.
         """
-        if self.value is None or self.unit == "count" or self.lost_in_noise:
+        if self.value is None or self.unit in ("count", "°") or self.lost_in_noise:
             return False
         return self.value.relative > DOUBTFUL
 

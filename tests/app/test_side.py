@@ -252,6 +252,8 @@ def test_more_than_a_fifth_of_doubt_is_said_below_the_value(bench, side):
     typed = seen("hinge_line", frame="", value=100.0, sigma=30.0, method="tape")
     line = side(bench(shell(observations=(typed,)))).measures.lines["hinge_line"]
     assert "30 %" in line.caution
+    level = seen("hinge_angle", frame="", value=1.0, sigma=0.5, unit="°", method="tape")
+    assert side(bench(shell(observations=(level,)))).measures.lines["hinge_angle"].caution == ""
     assert "says little" in line.accessibleDescription()
     assert line.height_wanted() > side(bench(shell())).measures.lines["hinge_line"].height()
     assert line.toolTip().count("doubt") == 1

@@ -7,8 +7,10 @@ from PySide6.QtCore import Qt
 from pytest import approx
 
 from app.background import decoding
+from app.session import deeds
 from app.session.at_work import MARK
 from landmarks.figures import Line, Quad, Ticks
+from landmarks.geometry import Point
 from tests.app import helpers_mouse as mouse
 
 pytestmark = pytest.mark.journey
@@ -318,10 +320,26 @@ def test_a_rectangle_beside_the_shell_is_warned_of_until_it_is_undone(person):
     assert "beyond the four points" in band.accessibleDescription()
     words = person.window.side.measures.lines["shell_length"].toolTip()
     assert "beyond the four points" in words
+    assert person.window.side.measures.lines["shell_length"].doubtful
     person.window.open_strip("scale")
     assert strip_of(person, "scale").present.text().count("four points") == 1
     person.session.undo()
     assert "beyond the four points" not in band.accessibleDescription()
+
+
+def test_the_first_landmark_beside_the_four_points_is_warned_of_once(person):
+    session, band = person.session, person.window.band.band
+    placed = session.specimen.placed(session.frame.id)
+    ends = [placed[key].points[0] for key in ("byssal_end", "ligament_end")]
+    for key in placed:
+        deeds.clear_landmark(session, key)
+    corners = ((330, 820), (1500, 800), (1500, 960), (330, 985))
+    deeds.set_plane(session, [Point(*corner) for corner in corners], 148, 20)
+    deeds.arm(session, "byssal_end")
+    person.look_at_picture()
+    for end, warned in zip(ends, (True, False), strict=True):
+        person.place((end.x, end.y))
+        assert ("beyond the four points" in band.accessibleDescription()) is warned
 
 
 def test_a_corner_of_an_accepted_plane_is_dragged_in_one_deed(person):

@@ -9,6 +9,7 @@ from app.session.deeds.scale import move_scale_end, remove_scale
 from app.session.session import Session
 from app.session.values import Tool, new_id, now
 from landmarks.errors import PlacingError
+from landmarks.figures import is_plane
 from landmarks.geometry import Point
 from landmarks.placing import TRUE_ZEROS, Placing, check_inside
 from landmarks.progress import next_landmark
@@ -54,6 +55,7 @@ def place(session: Session, point: Point, zoom: float) -> None:
     session.hand.choose_mark((placing.id, len(points) - 1))
     if not row.grows:
         _go_on(session, row)
+    _warn_beside(session, specimen.placed(frame.id), point)
 
 
 def answered(
@@ -217,6 +219,22 @@ def _by_hand(old: Placing, new: Placing) -> Placing:
         return new
     kept = old.proposed or (old.points if old.how == "proposal_accepted" else ())
     return replace(new, how="corrected", instrument=old.instrument, proposed=kept)
+
+
+def _warn_beside(session: Session, before: Mapping[str, Placing], point: Point) -> None:
+    """Say once that the specimen lies beside the four points of its plane."""
+    from landmarks.instruments.plane import plane_from
+    from landmarks.instruments.refusal import Refused
+
+    scale = session.picture.scale if session.picture is not None else None
+    plane = plane_from(scale) if scale is not None and is_plane(scale) else None
+    known = [one for placing in before.values() for one in placing.points]
+    if plane is None or (known and plane.caution(known) is not None):
+        return
+    said = plane.caution([point])
+    sentence = said.sentence if isinstance(said, Refused) else said
+    if sentence is not None:
+        session.notice(sentence, "of_deed")
 
 
 def _go_on(session: Session, done: Landmark | None) -> None:
