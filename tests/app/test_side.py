@@ -253,7 +253,8 @@ def test_more_than_a_fifth_of_doubt_is_said_below_the_value(bench, side):
     line = side(bench(shell(observations=(typed,)))).measures.lines["hinge_line"]
     assert "30 %" in line.caution
     level = seen("hinge_angle", frame="", value=1.0, sigma=0.5, unit="°", method="tape")
-    assert side(bench(shell(observations=(level,)))).measures.lines["hinge_angle"].caution == ""
+    lines = side(bench(shell(observations=(level,)))).measures.lines
+    assert lines["hinge_angle"].caution == "", "a share of an angle means nothing"
     assert "says little" in line.accessibleDescription()
     assert line.height_wanted() > side(bench(shell())).measures.lines["hinge_line"].height()
     assert line.toolTip().count("doubt") == 1
