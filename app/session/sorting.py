@@ -133,7 +133,7 @@ class Sorting(SortedByHand):
             self._recognise(self.ended.emit)
             return
         how, by_hand = self._how(), self.by_hand
-        before = () if by_hand else tuple(self.shots.values())
+        before = () if by_hand else self._shots()
 
         def question() -> _Came:
             found, refused = intake.read_all(some)
@@ -146,6 +146,17 @@ class Sorting(SortedByHand):
             self.read()
 
         self._reader.ask(question, came, self._failed)
+
+    def add(self, paths: Sequence[Path]) -> None:
+        """Read more files, and sort them together with those that are here."""
+        here, was_reading = set(self.paths), self.reading
+        more = tuple(one for one in paths if one not in here)
+        if not more or self._stopped or self.taking:
+            return
+        self.paths += more
+        self.changed.emit()
+        if not was_reading:
+            self._reader.put_off(self.read)
 
     def stop(self) -> None:
         """Read no further."""

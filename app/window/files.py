@@ -51,6 +51,7 @@ class Files(QObject):
         self._session, self._settings, self._window = session, settings, window
         self._reader = Desk(self)
         self._begun: Path | None = None
+        self.sorting_open: Callable[[], bool] = lambda: False
 
     @property
     def reader(self) -> Desk:
@@ -207,20 +208,24 @@ class Files(QObject):
     def take_in(self, paths: Sequence[Path], *, same_specimen: bool = False) -> None:
         """Take pictures (and the pictures of folders) in: one at once, several sorted first.
 
-        Pictures dropped on the worked example begin a collection of the person's own.
+        While a sorting table is open, they are sorted there with the others. Pictures dropped
+        on the worked example begin a collection of the person's own.
         """
+        sorting = self.sorting_open()
+
+        def at_once(files: Sequence[Path]) -> bool:
+            return same_specimen or not files or (len(files) == 1 and not sorting)
 
         def read(answer: tuple[list[Path], _Read]) -> None:
             files, (found, refused) = answer
-            if len(files) > 1 and not same_specimen:
+            if not at_once(files):
                 self.sorting_wanted.emit(files)
             else:
                 self.take_found(paths, found, refused, same_specimen=same_specimen)
 
         def question() -> tuple[list[Path], _Read]:
             files = list(intake.files_in(paths))
-            at_once = same_specimen or len(files) == 1
-            return files, intake.read_all(files) if at_once else ((), ())
+            return files, intake.read_all(files) if at_once(files) else ((), ())
 
         self._reader.ask(question, read, self._failed)
 

@@ -25,6 +25,7 @@ class SortingDesk(QObject):
         self._put_by: SortingTable | None = None
         self._said_of: SortingTable | None = None
         bench.files.sorting_wanted.connect(self.open)
+        bench.files.sorting_open = lambda: self.table is not None
         # Whoever opens a strip or another specimen wants to see the picture; who only looked
         # something up in a strip goes back to sorting.
         self._returns = False
@@ -39,7 +40,7 @@ class SortingDesk(QObject):
             bench.session.notice(Sentence("repeats.not_now"), "passing")
             return
         if self.table is not None:
-            bench.session.notice(Sentence("sorting.not_now"), "refused")
+            self.table.sorting.add(paths)
             self.come_back()
             return
         # Most who start the program sort nothing: it is loaded when it is wanted.

@@ -200,6 +200,27 @@ def test_the_window_asks_once_before_it_closes_over_a_sorting(person, dive):
     assert shell.close()
 
 
+def test_what_is_dropped_on_an_open_table_is_sorted_with_the_rest(person, dive):
+    """A dive comes from two cards, with a file that stands there already, and one later."""
+    drop(person, *dive[:10])
+    table = table_of(person)
+    drop(person, *dive[7:-1])
+    person.wait(lambda: len(table.sorting.paths) == N - 1)
+    assert table_of(person) is table
+    assert [len(one.shots) for one in table.sorting.groups] == [
+        *[EACH] * (N // EACH - 1),
+        2,
+    ]
+    # What was changed by hand stays; what comes then stands behind it.
+    table.sorting.merge([str(dive[0]), str(dive[EACH])])
+    drop(person, dive[-1])
+    person.wait(lambda: len(table.sorting.paths) == N)
+    assert table_of(person) is table
+    assert len(table.sorting.groups[0].shots) == 2 * EACH
+    assert str(dive[-1]) in table.sorting.inside
+    assert person.session.store.count() == 0
+
+
 def test_from_the_worked_example_taking_in_begins_a_collection(
     open_window, dive, own_folder
 ):

@@ -155,7 +155,6 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
     "sorting.take_in.n": ("Take in {n} picture", "Take in {n} pictures"),
     "sorting.large": "The picture, seen large",
     "sorting.large.keys": "Arrow keys show the next one, figures say its view, B divides before it; Z or Esc shows the sheet again.",
-    "sorting.not_now": "A sorting table is open already: take its pictures in, or cancel it, before others are sorted.",
     "sorting.specimen": "Specimen {n}",
     "sorting.views": "Views, and their keys",
     "sorting.will": "None of this is taken in yet. Taking in makes {specimens} of {pictures}, {views} with a view; it can be taken back.",
