@@ -10,6 +10,7 @@ from app.panels.instrument_strip import InstrumentStrip, left_words
 from app.panels.profile_plot import Curve, Peak, ProfilePlot
 from app.session import Session
 from app.style.widgets import button
+from app.style.widgets.buttons import plain_tip
 from landmarks.geometry import Point, distance
 from landmarks.instruments.folds import END, MAIN, Found
 from landmarks.sentences import Number, Sentence, say, text
@@ -36,7 +37,7 @@ class FoldStrip(InstrumentStrip):
         self.proposal.setToolTip(say("folds.proposal.tip"))
         self.at_least = {kind: QCheckBox() for kind in LEAST_KEYS}
         for kind, box in self.at_least.items():
-            box.setToolTip(say("folds.at_least.tip", letter=LEAST_KEYS[kind]))
+            box.setToolTip(plain_tip(say("folds.at_least.tip", letter=LEAST_KEYS[kind])))
             box.clicked.connect(partial(self._turn_at_least, kind))
         row = QHBoxLayout()
         row.setSpacing(16)

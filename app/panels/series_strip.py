@@ -6,6 +6,7 @@ from app.instruments.series import KEY, TOLD, Series
 from app.panels.instrument_strip import InstrumentStrip, left_words
 from app.session import Aspect, Session
 from app.style.widgets import Label, button
+from app.style.widgets.buttons import plain_tip
 from landmarks.assessment import measure_words
 from landmarks.sentences import Sentence, say, text
 
@@ -22,7 +23,7 @@ class SeriesStrip(InstrumentStrip):
         self.add_below(self.told)
         self.at_least = QCheckBox(say("series.at_least"))
         self.at_least.setAccessibleName(say("series.at_least"))
-        self.at_least.setToolTip(say("folds.at_least.tip", letter="H"))
+        self.at_least.setToolTip(plain_tip(say("folds.at_least.tip", letter="H")))
         self.at_least.clicked.connect(self._turn_at_least)
         self.add_links(self.guide, self.at_least)
         self.renew()

@@ -1,8 +1,9 @@
 """Bringing a collection of an older format to today's: step by step, on a copy.
 
-A step takes a format to the next one within a transaction. The file itself is exchanged
-only when the copy is whole, and is kept under another name; whatever goes wrong before leaves
-it as it was.
+A step takes a format to the next one within a transaction; where it rewrites a part, it does
+so in the history too, which keeps parts in the same form. The file itself is exchanged only
+when the copy is whole, and is kept under another name; whatever goes wrong before leaves it as
+it was.
 """
 
 from __future__ import annotations

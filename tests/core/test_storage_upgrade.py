@@ -34,11 +34,18 @@ def old(tmp_path):
 def today(monkeypatch):
     """Pretend that today's format is two steps away."""
 
+    def rewritten(connection, old, new):
+        # The record and its history keep a part in one form: a step rewrites both.
+        for table, column in (("parts", "content"), ("changes", "after")):
+            connection.execute(
+                f"UPDATE {table} SET {column} = replace({column}, ?, ?)", (old, new)
+            )
+
     def second(connection):
-        connection.execute("UPDATE parts SET content = replace(content, 'old', 'newer')")
+        rewritten(connection, "old", "newer")
 
     def third(connection):
-        connection.execute("UPDATE parts SET content = replace(content, 'newer', 'newest')")
+        rewritten(connection, "newer", "newest")
 
     for module in (opening, sqlite):
         monkeypatch.setattr(module, "FORMAT", LATER)
