@@ -35,14 +35,14 @@ class RulerFitRow(QWidget):
         self._head.addWidget(self.title)
         self._head.addWidget(self.choice)
         self._head.addStretch(1)
-        words = QVBoxLayout()
-        words.setSpacing(2)
-        words.addLayout(self._head)
+        self._words = QVBoxLayout()
+        self._words.setSpacing(2)
+        self._words.addLayout(self._head)
         for one in (self.found, self.lean, self.honest):
-            words.addWidget(one)
-        words.addStretch(1)
+            self._words.addWidget(one)
+        self._words.addStretch(1)
         self._row = bare_row(self, 16)
-        self._row.addLayout(words, 1)
+        self._row.addLayout(self._words, 1)
         self._row.addWidget(self.plot, 1)
         self.choice.clicked.connect(self._choose)
 
@@ -103,6 +103,8 @@ class RulerFitRow(QWidget):
         away = None if setting is None else camera_distance_px(setting).value
         lean = None if away is None else tilt_sentence(fit, away)
         self.lean.set_ink("caution" if lean is not None else "ink2")
+        # A caution comes first: where the window is low, what stands last is out of sight.
+        self._words.insertWidget(1 if lean is not None else 2, self.lean)
         if lean is not None:
             return f"▲ {text(lean)}"
         share = Number(float(f"{100 * abs(fit.drift):.2g}"), unit="%")

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from types import SimpleNamespace
+
 import numpy as np
 import pytest
 from PySide6.QtCore import QEvent, QPointF, QSize, Qt
@@ -12,9 +14,12 @@ from app.background.decoding import pyramid
 from app.instruments.ahead import look_ahead, step_of
 from app.instruments.crop import crop_of_levels
 from app.panels.profile_plot import Curve, Peak, ProfilePlot
+from app.panels.ruler_fit import RulerFitRow
 from app.style import palette
 from landmarks.geometry import Box, Point
 from landmarks.instruments.edges import crop_of
+from landmarks.scale import Setting
+from tests.core.test_ruler import fitted
 
 
 @pytest.fixture(scope="module")
@@ -143,3 +148,17 @@ def test_an_empty_profile_is_no_fault(qtbot):
     assert plot.sizeHint().expandedTo(QSize(1, 1)) == plot.sizeHint()
     _point_at(plot, QPointF(10.0, 10.0))
     assert plot.lit == -1
+
+
+def test_a_lean_is_said_before_what_was_found(qtbot):
+    row = RulerFitRow(lambda: Setting("p", 4000, 3000))
+    qtbot.addWidget(row)
+    row.resize(480, 300)
+    row.show()
+    for name, leans in (("tilt 20 along", True), ("white ruler", False)):
+        _, fit = fitted(name)
+        at_work = SimpleNamespace(fit=fit, busy=False, refused=None, by_clicks=False)
+        row.show_ruler(at_work)
+        QApplication.processEvents()
+        assert row.lean.text().startswith("▲") is leans
+        assert (row.lean.y() < row.found.y()) is leans
