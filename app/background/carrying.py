@@ -18,6 +18,9 @@ from landmarks.errors import PictureError
 ROWS = 256
 """Rows of one strip; even, so that halves of strips meet without a seam."""
 
+_AT_ONCE = 1_000_000
+"""Pixels that are made opaque while nothing else of Python runs, a millisecond or so."""
+
 BREATH_S = 0.0005
 """Pause between strips, for the window. Without it a worker whose calls keep giving up the
 interpreter lock for an instant and taking it again can starve the window for a tenth of a
@@ -106,10 +109,23 @@ def filled(
     line = 4 * size.width()
     for top, pixels in strips:
         sleep(BREATH_S)
-        rows = len(pixels) // line
-        strip = QImage(pixels, size.width(), rows, line, QImage.Format.Format_RGB32)
+        rows, seen = len(pixels) // line, opaque(pixels)
+        strip = QImage(seen, size.width(), rows, line, QImage.Format.Format_RGB32)
         _paste(out, strip, top)
     return out
+
+
+def opaque(pixels: bytes | bytearray) -> bytearray:
+    """Return pixels of 32 bits with their last byte filled.
+
+    Pillow leaves it empty. Qt takes it for the opacity where it draws a picture larger than
+    it is, though the format has none: such a picture was not to be seen.
+    """
+    made = pixels if isinstance(pixels, bytearray) else bytearray(pixels)
+    for start in range(3, len(made), 4 * _AT_ONCE):
+        end = start + 4 * _AT_ONCE
+        made[start:end:4] = b"\xff" * len(range(start, min(end, len(made)), 4))
+    return made
 
 
 def _strips(image: QImage) -> Iterator[tuple[int, QImage]]:

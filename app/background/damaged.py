@@ -7,6 +7,7 @@ from pathlib import Path
 
 from PySide6.QtGui import QImage
 
+from app.background.carrying import opaque
 from app.background.watched import format_of, reader_of
 from landmarks.errors import PictureError
 from landmarks.picture import is_read_apart, opened, turned_upright
@@ -39,6 +40,6 @@ def what_is_left(path: Path) -> QImage | None:
         if made.getbbox() is None:
             return None
         width, height = made.size
-        pixels = made.tobytes("raw", "BGRX")
+        pixels = opaque(made.tobytes("raw", "BGRX"))
         return QImage(pixels, width, height, width * 4, QImage.Format.Format_RGB32).copy()
     return None

@@ -1,5 +1,6 @@
 """HEIC pictures on the screen: turned once, shown small, whole and as thumbnails."""
 
+from pathlib import Path
 from time import monotonic
 
 import numpy as np
@@ -8,9 +9,11 @@ import pytest
 pytest.importorskip("PySide6.QtWidgets")
 
 from PIL import Image
-from PySide6.QtCore import QSize
+from PySide6.QtCore import QRectF, QSize
+from PySide6.QtGui import QImage, QPainter, QPixmap
 
 from app.background import by_core, decoding, pictures
+from app.background.carrying import filled
 from app.background.pictures import PictureLoader
 from app.window.files import PICTURE_SUFFIXES
 from landmarks.errors import PictureError
@@ -163,3 +166,16 @@ def test_what_cannot_be_interrupted_is_decoded_apart_where_it_is_large(
 
 def test_the_window_offers_every_kind_that_is_taken_in():
     assert set(PICTURE_SUFFIXES) == set(SUFFIXES)
+
+
+def test_a_picture_that_the_core_decodes_is_seen_also_where_it_is_drawn_larger(qapp):
+    """Qt asks for the last byte of each pixel there, of which the format has no use."""
+    pixels = bytes([40, 50, 60, 0]) * (6 * 4)
+    image = filled([(0, pixels[:48]), (2, bytearray(pixels[48:]))], QSize(6, 4), Path())
+    shown = QImage(48, 32, QImage.Format.Format_ARGB32_Premultiplied)
+    shown.fill(0)
+    painter = QPainter(shown)
+    painter.setRenderHint(QPainter.RenderHint.SmoothPixmapTransform)
+    painter.drawPixmap(QRectF(0, 0, 48, 32), QPixmap.fromImage(image), QRectF(0, 0, 6, 4))
+    painter.end()
+    assert shown.pixelColor(24, 16).getRgb() == (60, 50, 40, 255)
