@@ -205,6 +205,14 @@ def test_the_scale_of_another_camera_is_not_carried_over(session, qtbot):
         deeds.carry_over_scale(session)
     assert told.args[0].key == "carried.size"
     assert session.picture.scale is None
+    # Nor by itself where the set-up has a name: then it is said as well.
+    session.choose("first")
+    deeds.set_setup(session, "copy stand")
+    session.choose("second")
+    with qtbot.waitSignal(session.noticed) as told:
+        deeds.say_view(session, "outside_of_valve")
+    assert told.args[0].key == "carried.size"
+    assert session.picture.scale is None
 
 
 def test_four_points_are_carried_over_with_their_plane(two_pictures):

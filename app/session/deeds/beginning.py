@@ -13,8 +13,9 @@ def say_view(session: Session, view: str) -> None:
     """Say which view the frame on the bench shows, and begin with what it lacks.
 
     A picture of the named set-up of the last one has its scale carried over, as a deed of its
-    own; with a scale, the first landmark is armed. The camera of a diver moves from picture to
-    picture: the scale of a living animal is never carried over unasked.
+    own, or it is said why not; with a scale, the first landmark is armed. The camera of a
+    diver moves from picture to picture: the scale of a living animal is never carried over
+    unasked.
     """
     set_view(session, view)
     scheme = VIEWS.get(view)
@@ -30,17 +31,10 @@ def say_view(session: Session, view: str) -> None:
 
 
 def _is_same_set_up(session: Session) -> bool:
-    """Tell whether the person named a set-up that this picture, still without scale, fits."""
-    from landmarks.instruments.refusal import Refused
-    from landmarks.instruments.set_up import carried_over
-
+    """Tell whether the person named a set-up that this picture, still without scale, is of."""
     picture, last = session.picture, session.last_scaled
     if picture is None or last is None or last.scale is None or picture.scale is not None:
         return False
     if not last.camera.setup or picture.camera.setup not in ("", last.camera.setup):
         return False
-    if last.file.camera != picture.file.camera:
-        return False
-    return not isinstance(
-        carried_over(last.scale, last.id, last.file, picture.file), Refused
-    )
+    return last.file.camera == picture.file.camera
