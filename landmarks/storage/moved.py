@@ -58,7 +58,8 @@ def whereabouts(
 ) -> tuple[Whereabouts, ...]:
     """Return where the file of every picture is, looking under folders for those that moved.
 
-    Files are only read; links to folders are not followed.
+    The folder of the collection is looked through last, also where none is given. Files are
+    only read; links to folders are not followed.
 
     Parameters
     ----------
@@ -79,7 +80,7 @@ def whereabouts(
             wanted.setdefault(row.picture.file.n_bytes, set()).add(row.picture.file.sha256)
     if not wanted:
         return tuple(found)
-    elsewhere = _by_content(folders, wanted)
+    elsewhere = _by_content((*folders, base), wanted)
     return tuple(
         replace(row, state=MOVED, path=elsewhere[row.picture.file.sha256])
         if row.state != HERE and row.picture.file.sha256 in elsewhere

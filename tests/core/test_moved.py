@@ -57,8 +57,10 @@ def test_a_path_inside_the_collections_folder_is_kept_relative(collection):
     inside = collection.parent / "scans"
     inside.mkdir()
     (collection.parent / ONE.path).rename(inside / "x.jpg")
-    (change,) = path_changes(whereabouts((ONE,), collection, [inside]), collection)
-    assert change.after == "scans/x.jpg"
+    for folders in ([inside], []):
+        found = whereabouts((ONE,), collection, folders)
+        (change,) = path_changes(found, collection)
+        assert change.after == "scans/x.jpg", "its own folder is looked through anyway"
 
 
 def test_another_content_in_its_place_is_never_taken_for_it(collection, tmp_path):
@@ -75,6 +77,8 @@ def test_another_content_in_its_place_is_never_taken_for_it(collection, tmp_path
     "path", ["\\\\server\\share\\a.jpg", "//server/share/a.jpg", "a\0b"]
 )
 def test_no_collection_makes_this_machine_call_another(collection, monkeypatch, path):
+    for one in (ONE, TWO):
+        (collection.parent / one.path).unlink()
     asked = []
     monkeypatch.setattr("landmarks.storage.moved.hash_file", asked.append)
     far = Picture("far", path, ONE.file)
