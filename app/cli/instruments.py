@@ -169,4 +169,7 @@ def _size(picture: Path) -> tuple[int, int]:
 def _check(picture: Path, points: tuple[Point, ...]) -> None:
     from landmarks.placing import check_inside
 
-    check_inside(points, *_size(picture))
+    try:
+        check_inside(points, *_size(picture))
+    except PlacingError as fault:
+        raise PlacingError("command.outside", **fault.sentence.values) from None

@@ -234,7 +234,7 @@ def test_too_few_points_are_an_answer(run, disc, words):
 @pytest.mark.parametrize(
     ("words", "complaint"),
     [
-        ("10,10 2000,10", "2000"),
+        ("10,10 2000,10", "x 2000, y 10 lies outside the picture (900 × 600 px): count"),
         ("10;10 20;20", "“10;10” are no points"),
         ("", "are no points"),
         ("10,10,10 3,4", "“10,10,10” are no points"),

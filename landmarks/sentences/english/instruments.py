@@ -71,6 +71,7 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
     "command.trace.closed": "follow the edge on to the first point",
     "command.picture": "a picture file",
     "command.points": "“{found}” are no points: write each as x,y in pixels, with a space between points.",
+    "command.outside": "x {x}, y {y} lies outside the picture ({width} × {height} px): count pixels from the top left corner of the upright picture.",
     "command.length": "“{found}” is not a length: write the millimetres between the two ends as a number, such as 150 or 12.5.",
     "command.line": "“{found}” is no line: write both ends as x1,y1,x2,y2 in pixels.",
     # Doubt.
