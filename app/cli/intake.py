@@ -65,7 +65,7 @@ def add_to(command: Command) -> None:
 
 def take_in(choice: argparse.Namespace) -> int:
     """Take pictures in, making the collection if it is not there."""
-    from landmarks.intake import read_label_table
+    from landmarks.intake import check_joins, read_label_table
     from landmarks.scheme import view
 
     if choice.group == "csv" and choice.labels is None:
@@ -73,6 +73,8 @@ def take_in(choice: argparse.Namespace) -> int:
     if choice.view:
         view(choice.view)
     table = read_label_table(choice.labels) if choice.labels is not None else None
+    if table is not None:
+        check_joins(table)
     created = not choice.collection.exists()
     if created and choice.dry_run:
         read = _read(choice, table, ())
@@ -220,6 +222,9 @@ def _label_lines(read: _Read) -> Iterable[str]:
         return
     matched, file = read.joined, read.table.file
     yield say("command.import.labelled", n=len(matched.matched), file=file)
+    left_out = _left_out(read.table)
+    if left_out:
+        yield say("command.import.left_out", columns=left_out)
     for rows, key in (
         (matched.rows_alone, "command.import.rows_alone"),
         (matched.ambiguous, "command.import.rows_ambiguous"),
@@ -231,6 +236,13 @@ def _label_lines(read: _Read) -> Iterable[str]:
         yield say(
             "command.import.specimens_alone", n=len(matched.specimens_alone), file=file
         )
+
+
+def _left_out(table: LabelTable) -> tuple[str, ...]:
+    """Return the columns that are no entry of a label; the label word for word has them."""
+    from landmarks.intake import match_columns
+
+    return match_columns(table.header).left_out
 
 
 def _json(choice: argparse.Namespace, read: _Read, *, created: bool) -> dict[str, Any]:
@@ -260,6 +272,7 @@ def _json(choice: argparse.Namespace, read: _Read, *, created: bool) -> dict[str
             "lines_alone": [lines[row] for row in read.joined.rows_alone],
             "lines_ambiguous": [lines[row] for row in read.joined.ambiguous],
             "specimens_alone": list(read.joined.specimens_alone),
+            "columns_left_out": list(_left_out(read.table)),
         }
     return raw
 

@@ -43,7 +43,7 @@ if TYPE_CHECKING:
         shots_of_pictures,
     )
     from landmarks.intake.interpreting import Interpreted, interpreted
-    from landmarks.intake.joining import Joined, join_labels, numbers_of_files
+    from landmarks.intake.joining import Joined, check_joins, join_labels, numbers_of_files
     from landmarks.intake.labels import LabelTable, read_label_table
     from landmarks.intake.reading import Found, Refused, files_in, read_all, read_one
     from landmarks.intake.regrouping import merge_specimens, move_frames, split_specimen
@@ -75,7 +75,7 @@ _HOMES = {
         "shots_of", "shots_of_pictures",
     ),
     "interpreting": ("Interpreted", "interpreted"),
-    "joining": ("Joined", "join_labels", "numbers_of_files"),
+    "joining": ("Joined", "check_joins", "join_labels", "numbers_of_files"),
     "labels": ("LabelTable", "read_label_table"),
     "reading": ("Found", "Refused", "files_in", "read_all", "read_one"),
     "regrouping": ("merge_specimens", "move_frames", "split_specimen"),
@@ -106,6 +106,7 @@ __all__ = [
     "by_labels",
     "by_name",
     "by_time",
+    "check_joins",
     "correct_clock",
     "dive_of",
     "each_alone",

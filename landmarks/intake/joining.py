@@ -13,11 +13,15 @@ from pathlib import PurePosixPath
 
 from landmarks.changes import Change
 from landmarks.collection import Picture
-from landmarks.intake.columns import EXTRA, FILE, LEFT_OUT, Matching
+from landmarks.errors import DocumentError
+from landmarks.intake.columns import EXTRA, FILE, LEFT_OUT, Matching, match_columns
 from landmarks.intake.deeds import Deed, specimen_changes
 from landmarks.intake.labels import LabelTable
 from landmarks.sentences import Sentence
 from landmarks.specimen import Label, Specimen
+
+_NAMED = 5
+"""Columns that are named where none of them joins anything."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -152,6 +156,21 @@ def label_of(table: LabelTable, matching: Matching, row: int) -> Label:
         pairs = zip(table.header, cells, strict=True)
         entries["verbatim"] = "\n".join(f"{name}: {cell}" for name, cell in pairs if cell)
     return Label(**entries, extra=extra)
+
+
+def check_joins(table: LabelTable) -> None:
+    """Refuse a table whose columns, taken as they are named, could join no specimen.
+
+    Raises
+    ------
+    DocumentError
+        If none is called like the catalogue number or the picture file; they are named.
+    """
+    matching = match_columns(table.header)
+    if matching.column("catalogue_number") is None and matching.column(FILE) is None:
+        named = tuple(f"\N{LEFT DOUBLE QUOTATION MARK}{one}\N{RIGHT DOUBLE QUOTATION MARK}"
+                      for one in table.header[:_NAMED] if one)  # fmt: skip
+        raise DocumentError("intake.labels_join_nothing", file=table.file, columns=named)
 
 
 def numbers_of_files(table: LabelTable, matching: Matching) -> dict[str, str]:

@@ -142,8 +142,8 @@ def test_a_dry_run_says_the_same_and_writes_nothing(run, dive, tmp_path):
 def test_labels_sort_and_are_written(run, dive, tmp_path):
     table = tmp_path / "drawer.csv"
     table.write_text(
-        "Cat. No.;Locality;File\n"
-        "PM-1;Halverson Reef;IMG_0001.JPG\n"
+        "Cat. No.;Locality;File;Drawer\n"
+        "PM-1;Halverson Reef;IMG_0001.JPG;7\n"
         "PM-1;;IMG_0002.JPG\n"
         "PM-2;Port Maren;img_0003\n"
         "PM-9;nowhere;missing.jpg\n",
@@ -155,6 +155,7 @@ def test_labels_sort_and_are_written(run, dive, tmp_path):
     assert code == DONE
     assert told["labels"]["lines_alone"] == [5]
     assert told["labels"]["matched"] == 2
+    assert told["labels"]["columns_left_out"] == ["Drawer"]
     specimens, pictures, _, _ = kept(path)
     first = next(one for one in specimens if one.label.catalogue_number == "PM-1")
     assert first.label.locality == "Halverson Reef"
@@ -163,7 +164,13 @@ def test_labels_sort_and_are_written(run, dive, tmp_path):
     assert len(specimens) == 5  # two by labels, three alone
     _, said, _ = run(tmp_path / "b.hingeline", dive, "--group", "csv", "--labels", table)
     assert "lines 3" in said or "line 3" in said
+    assert "only in the label word for word: Drawer." in said
     assert "3 specimens are not in “drawer.csv”." in said
+    table.write_text("shelf,Ort\n7,Port Maren\n", encoding="utf-8")
+    code, _, said = run(tmp_path / "c.hingeline", dive, "--labels", table)
+    assert code == WRONG
+    assert "“shelf” and “Ort”" in said
+    assert not (tmp_path / "c.hingeline").exists()
 
 
 def test_a_picture_that_moved_is_found_again(run, dive, tmp_path):

@@ -41,6 +41,7 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
     "intake.labels_too_long": "“{file}” has more than {n} rows: divide it.",
     "intake.labels_no_text": "“{file}” is no text: save the table as CSV, in UTF-8.",
     "intake.labels_unreadable": "“{file}” cannot be read at line {line} ({reason}): look for a quotation mark too many there, and save it as CSV again.",
+    "intake.labels_join_nothing": "“{file}” has no column for the catalogue number or the picture file; it has {columns}. Call one of them “catalogue number” or “file”, or match the columns in the window (Collection > Labels from a table).",
     "intake.labels_empty": "“{file}” has no row below its header: check that it is the right file.",
     "intake.old_encoding": "“{file}” is not UTF-8, so it was read as Windows-1252: check letters with accents.",
     "intake.row_long": "The row at line {line} has {n} cells instead of {wanted}; the last ones were put together.",
@@ -95,6 +96,7 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
     "command.import.moved": "picture “{file}” was gone from its place and is found again.",
     "command.import.refused": "Refused: {why}",
     "command.import.labelled": ("{n} label from “{file}”.", "{n} labels from “{file}”."),
+    "command.import.left_out": "No entries of a label, so only in the label word for word: {columns}.",
     "command.import.rows_alone": (
         "A row of “{file}” fits no specimen: line {lines}.",
         "{n} rows of “{file}” fit no specimen: lines {lines}.",
