@@ -5,35 +5,27 @@ from dataclasses import dataclass
 from functools import partial
 from itertools import pairwise
 
-from PySide6.QtCore import QMimeData, QPointF, QRectF, QSize, Qt, Signal
-from PySide6.QtGui import QDrag, QKeyEvent, QMouseEvent, QPaintEvent, QPen, QWheelEvent
-from PySide6.QtWidgets import (
-    QApplication,
-    QHBoxLayout,
-    QScrollArea,
-    QSizePolicy,
-    QWidget,
-)
+from PySide6.QtCore import QEvent, QObject, QPointF, QSize, Qt, Signal
+from PySide6.QtGui import QPaintEvent, QResizeEvent, QWheelEvent
+from PySide6.QtWidgets import QHBoxLayout, QScrollArea, QSizePolicy, QWidget
 
 from app.panels.fields import one_line, titled
-from app.panels.thumbnails import Thumbnails, dashed, paint_thumbnail
+from app.panels.rail_card import Card, card_height
+from app.panels.thumbnails import Thumbnails
 from app.session import Aspect, Session
-from app.style import focus, palette
-from app.style.fonts import line_height, scaled
-from app.style.icons import icon_pixmap
-from app.style.tokens import ICON, LAYOUT, RADIUS
+from app.style import palette
+from app.style.fonts import scaled
+from app.style.tokens import LAYOUT
 from app.style.widgets import Label, icon_button
-from app.style.widgets.bare import bare_area, bare_column
-from app.style.widgets.buttons import plain_tip
-from app.style.widgets.painted import PaintedChoice, rounded, smooth, text_width, write
+from app.style.widgets.bare import bare_area, bare_row
+from app.style.widgets.painted import smooth
 from landmarks.geometry import Box
 from landmarks.scheme import VIEWS
 from landmarks.sentences import Sentence, say, text
 from landmarks.specimen import Frame, Specimen
 
-THUMB = (48, 36)
-FRAME = "application/x-hingeline-frame"
-"""What a card carries when it is dragged: the id of its frame."""
+_GAP, _END = 4, 10
+"""Between two places of the rail; at its two ends."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,6 +41,9 @@ class Neighbour:
 
 class PictureRail(QWidget):
     """The frames side by side; the last place is for a picture still to come.
+
+    Many frames scroll sideways; the last place stays in sight, and says less where there is
+    little room.
 
     Signals
     -------
@@ -82,13 +77,16 @@ class PictureRail(QWidget):
         self._also = Label(say("rail.also"), "caption", "ink2")
         self._inside = QWidget()
         self._row = QHBoxLayout(self._inside)
-        self._row.setContentsMargins(10, 3, 10, 3)
-        self._row.setSpacing(4)
+        self._row.setContentsMargins(_END, 3, _GAP, 3)
+        self._row.setSpacing(_GAP)
         self._area = _Sideways()
         self._area.setWidget(self._inside)
         self._inside.setAutoFillBackground(False)
-        whole = bare_column(self)
+        whole = bare_row(self, 0)
         whole.addWidget(self._area)
+        whole.addWidget(self.add)
+        whole.addSpacing(_END)
+        whole.addStretch(1)
         if thumbnails is not None:
             thumbnails.arrived.connect(self._thumbnail_came)
         session.changed.connect(self._look)
@@ -120,6 +118,26 @@ class PictureRail(QWidget):
         below = self.height() - 0.5
         painter.drawLine(QPointF(0, below), QPointF(self.width(), below))
         painter.end()
+
+    def event(self, event: QEvent) -> bool:
+        """Let the last place say as much as there is room for beside the frames."""
+        if event.type() == QEvent.Type.LayoutRequest:
+            self._fit_add()
+        return super().event(event)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """Let the last place say as much as there is room for beside the frames."""
+        super().resizeEvent(event)
+        self._fit_add()
+
+    def _fit_add(self) -> None:
+        for card in self.cards:
+            card.set_most(self._most_of_card())
+        self.add.fit(self.width() - self._area.sizeHint().width() - _END)
+
+    def _most_of_card(self) -> int:
+        """Return how wide a card may be so that it and the last place are seen whole."""
+        return self.width() - self.add.least() - _GAP - 2 * _END
 
     def _look(self, aspects: Aspect) -> None:
         if aspects & (Aspect.COLLECTION | Aspect.SELECTION):
@@ -158,7 +176,7 @@ class PictureRail(QWidget):
         self.another.setEnabled(chosen is not None and bool(chosen.picture) and free)
 
     def _build(self, frames: Sequence[Frame], others: Sequence[Neighbour]) -> None:
-        keep = (self.add, self.another, self._also)
+        keep = (self.another, self._also)
         while (item := self._row.takeAt(0)) is not None:
             old = item.widget()
             if old is not None and old not in keep:
@@ -182,8 +200,6 @@ class PictureRail(QWidget):
             card.say(card.title, say("rail.neighbour"))
             card.shows = one.picture, one.region
             card.show_thumbnail(self._thumbnail(*card.shows))
-        self._row.addWidget(self.add)
-        self._row.addStretch(1)
         order = [
             *self.cards[: len(frames)],
             self.another,
@@ -198,6 +214,7 @@ class PictureRail(QWidget):
         card = Card(title)
         card.clicked.connect(lambda _=False: go())
         card.turned.connect(self._turn)
+        card.set_most(self._most_of_card())
         self.cards.append(card)
         self._row.addWidget(card)
         return card
@@ -231,120 +248,6 @@ class PictureRail(QWidget):
                 card.show_thumbnail(self._thumbnail(*card.shows))
 
 
-class Card(PaintedChoice):
-    """One place of the rail: thumbnail or icon, title, what it has."""
-
-    turned = Signal(object, int)
-
-    def __init__(
-        self,
-        title: str,
-        icon: str = "",
-        *,
-        empty: bool = False,
-        parent: QWidget | None = None,
-    ) -> None:
-        self.title, self.words, self._icon, self._empty = title, "", icon, empty
-        self._thumbnail: object = None
-        self.frame = ""
-        self.shows: tuple[str, Box | None] = "", None
-        self._pressed = QPointF()
-        super().__init__(parent)
-        self.setCheckable(not empty)
-        # A click leaves the keyboard with the picture.
-        self.setFocusPolicy(Qt.FocusPolicy.TabFocus)
-        self.setSizePolicy(QSizePolicy.Policy.Fixed, QSizePolicy.Policy.Fixed)
-        self.setAccessibleName(title)
-
-    def say(self, title: str, words: str) -> None:
-        """Show a title and a line of words below."""
-        self.title, self.words = title, words
-        spoken = f"{title}, {words}" if words else title
-        self.setAccessibleName(spoken)
-        self.setToolTip(plain_tip(spoken))
-        self.restyle()
-
-    def show_thumbnail(self, thumbnail: object) -> None:
-        """Show a thumbnail, or the place of one that is on its way."""
-        self._thumbnail = thumbnail
-        self.update()
-
-    def keyPressEvent(self, event: QKeyEvent) -> None:
-        """Go to the next card with the arrow keys; Enter chooses."""
-        turn = {Qt.Key.Key_Left: -1, Qt.Key.Key_Right: 1}.get(Qt.Key(event.key()))
-        if turn is not None:
-            self.turned.emit(self, turn)
-        elif event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter):
-            self.click()
-        else:
-            super().keyPressEvent(event)
-
-    def mousePressEvent(self, event: QMouseEvent) -> None:
-        """Remember where a drag would begin."""
-        self._pressed = event.position()
-        super().mousePressEvent(event)
-
-    def mouseMoveEvent(self, event: QMouseEvent) -> None:
-        """Let the frame be dragged to another specimen."""
-        far = (event.position() - self._pressed).manhattanLength()
-        held = bool(event.buttons() & Qt.MouseButton.LeftButton)
-        if not (held and self.frame and far >= QApplication.startDragDistance()):
-            super().mouseMoveEvent(event)
-            return
-        self.setDown(False)
-        drag, data = QDrag(self), QMimeData()
-        data.setData(FRAME, self.frame.encode())
-        drag.setMimeData(data)
-        drag.setPixmap(self.grab())
-        drag.exec(Qt.DropAction.MoveAction)
-
-    def sizeHint(self) -> QSize:
-        """Return the size it would like."""
-        words = max(
-            text_width(self.title, "small_strong"), text_width(self.words, "caption")
-        )
-        left = scaled(THUMB[0]) + 16
-        return QSize(round(left + min(words, scaled(180)) + 14), card_height())
-
-    def minimumSizeHint(self) -> QSize:
-        """Return the least size in which it can be read."""
-        return self.sizeHint()
-
-    def paintEvent(self, _event: QPaintEvent) -> None:
-        """Paint it in the colours on screen."""
-        painter = smooth(self)
-        whole = QRectF(self.rect())
-        chosen, hovered = self.isChecked(), self.underMouse() and self.isEnabled()
-        if self._empty:
-            dashed(painter, whole.adjusted(1, 1, -1, -1), RADIUS.row)
-        if chosen or hovered:
-            rounded(painter, whole, RADIUS.row, "accent_soft" if chosen else "ground")
-        if chosen:
-            painter.setPen(QPen(palette.colour("accent"), 1.6))
-            painter.setBrush(Qt.BrushStyle.NoBrush)
-            painter.drawRoundedRect(whole.adjusted(1, 1, -1, -1), RADIUS.row, RADIUS.row)
-        where = QRectF(6, 0, scaled(THUMB[0]), scaled(THUMB[1]))
-        where.moveTop(whole.center().y() - where.height() / 2)
-        if self._icon:
-            edge = float(scaled(ICON.tool))
-            ink = "ink2" if self.isEnabled() else "ink3"
-            mark = icon_pixmap(self._icon, edge, ink, self.devicePixelRatioF())
-            painter.drawPixmap(where.center() - QPointF(edge / 2, edge / 2), mark)
-        else:
-            paint_thumbnail(painter, where, self._thumbnail)  # type: ignore[arg-type]
-        ink = "accent" if chosen else ("ink" if self.isEnabled() else "ink3")
-        first, second = line_height("small_strong"), line_height("caption")
-        top = whole.center().y() - (first + second * bool(self.words)) / 2
-        left = where.right() + 9
-        room = whole.right() - 9 - left
-        write(painter, QRectF(left, top, room, first), self.title, "small_strong", ink)
-        ink = "ink2" if self.isEnabled() else "ink3"
-        write(painter, QRectF(left, top + first, room, second), self.words, "caption", ink)
-        if self.hasFocus():
-            focus.paint_ring(painter, whole, RADIUS.row)
-        painter.end()
-
-
 class _Sideways(QScrollArea):
     """A row that is scrolled sideways, also by a wheel that only turns up and down."""
 
@@ -353,18 +256,23 @@ class _Sideways(QScrollArea):
         bare_area(self)
         self.setVerticalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        self.setSizePolicy(QSizePolicy.Policy.Maximum, QSizePolicy.Policy.Expanding)
+
+    def sizeHint(self) -> QSize:
+        inside = self.widget()
+        return super().sizeHint() if inside is None else inside.sizeHint()
+
+    def eventFilter(self, watched: QObject, event: QEvent) -> bool:
+        done = super().eventFilter(watched, event)
+        if watched is self.widget() and event.type() == QEvent.Type.LayoutRequest:
+            self.updateGeometry()
+        return done
 
     def wheelEvent(self, event: QWheelEvent) -> None:
         bar = self.horizontalScrollBar()
         turned = event.angleDelta()
         bar.setValue(bar.value() - (turned.x() or turned.y()))
         event.accept()
-
-
-def card_height() -> int:
-    """Return the height of a card, in logical pixels."""
-    words = line_height("small_strong") + line_height("caption")
-    return max(scaled(THUMB[1]) + 10, words + 8)
 
 
 def view_words(frame: Frame) -> str:

@@ -8,7 +8,7 @@ from PySide6.QtCore import QEvent, QModelIndex, QObject, QPoint
 from PySide6.QtGui import QDropEvent
 from PySide6.QtWidgets import QFrame
 
-from app.panels.rail import FRAME
+from app.panels.rail_card import FRAME
 from app.session import deeds
 
 if TYPE_CHECKING:

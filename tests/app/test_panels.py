@@ -286,6 +286,34 @@ def test_a_click_on_a_frame_shows_it_and_the_last_places_want_more(shell, qtbot)
         rail.another.click()
 
 
+def test_the_place_for_another_picture_stays_in_sight_and_says_what_fits(shell, qtbot):
+    rail = shown(qtbot, PictureRail(shell), height=60)
+    frame = shell.frame
+    widths = []
+
+    def is_laid_out():
+        wanted, free = rail._area.sizeHint().width(), rail.width() - rail.add.width() - 10
+        settled = wanted <= free or rail.add.width() == rail.add.least()
+        return settled and rail._area.width() == min(wanted, free)
+
+    for width, n_others in ((900, 0), (450, 0), (250, 0), (400, 6), (900, 0)):
+        rail.neighbours = [
+            Neighbour("other", frame.id, frame.picture, number=f"PMM {n}")
+            for n in range(n_others)
+        ]
+        rail.resize(width, 60)
+        QApplication.processEvents()
+        qtbot.waitUntil(is_laid_out)
+        # It is never cut, nor does it stand over the frames, which scroll.
+        assert rail.rect().contains(rail.add.geometry())
+        assert not rail.add.geometry().intersects(rail._area.geometry())
+        assert rail.add.accessibleName() == "Add a picture, inside of a valve, upper margin"
+        assert all(card.width() < width for card in rail.cards)
+        widths.append(rail.add.width())
+    every, title, icon, crowded, again = widths
+    assert icon == crowded < title < every == again
+
+
 def test_frames_of_others_on_the_same_picture_stand_in_the_rail(shell, qtbot):
     rail = shown(qtbot, PictureRail(shell), height=60)
     picture = shell.frame.picture

@@ -7,7 +7,7 @@ from PySide6.QtCore import QMimeData, QPoint, QPointF, Qt, QUrl
 from PySide6.QtGui import QDragEnterEvent, QDropEvent
 from PySide6.QtWidgets import QApplication
 
-from app.panels.rail import FRAME
+from app.panels.rail_card import FRAME
 from app.session.entering import entering
 from landmarks.scheme import VIEWS
 from landmarks.storage import open_sqlite
@@ -219,6 +219,14 @@ def test_what_is_dropped_on_an_open_table_is_sorted_with_the_rest(person, dive):
     assert len(table.sorting.groups[0].shots) == 2 * EACH
     assert str(dive[-1]) in table.sorting.inside
     assert person.session.store.count() == 0
+
+
+def test_what_a_folder_holds_that_is_not_read_is_said(person, tmp_path):
+    (tmp_path / "raw").mkdir()
+    (tmp_path / "raw" / "DSC_1.CR2").write_bytes(b"II")
+    drop(person, tmp_path / "raw")
+    person.wait(lambda: "no format that is read here (.cr2)" in person.said())
+    assert person.window.sorting.table is None
 
 
 def test_from_the_worked_example_taking_in_begins_a_collection(
