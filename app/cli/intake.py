@@ -194,6 +194,8 @@ def _say(choice: argparse.Namespace, read: _Read, *, created: bool) -> int:
 
 
 def _lines(choice: argparse.Namespace, read: _Read, *, created: bool) -> Iterable[str]:
+    from landmarks import intake
+
     name = choice.collection.name
     if created:
         yield say("command.import.created", file=name)
@@ -212,6 +214,8 @@ def _lines(choice: argparse.Namespace, read: _Read, *, created: bool) -> Iterabl
         yield text(again.sentence)
     for note in _notes(read):
         yield text(note)
+    if (passed := intake.passed_over(choice.paths)) is not None:
+        yield text(passed)
     for refused in read.refused:
         yield say("command.import.refused", why=refused.why)
     yield from _label_lines(read)
@@ -246,7 +250,10 @@ def _left_out(table: LabelTable) -> tuple[str, ...]:
 
 
 def _json(choice: argparse.Namespace, read: _Read, *, created: bool) -> dict[str, Any]:
+    from landmarks import intake
+
     n, _ = _counts(read)
+    passed = filter(None, (intake.passed_over(choice.paths),))
     raw: dict[str, Any] = {
         "collection": str(choice.collection),
         "created": created and not choice.dry_run,
@@ -255,7 +262,7 @@ def _json(choice: argparse.Namespace, read: _Read, *, created: bool) -> dict[str
         "moved": [one.path for one in _moved(read)],
         "there_already": [_again_json(one) for one in read.recognised.again],
         "refused": [{"file": str(one.path), "text": text(one.why)} for one in read.refused],
-        "notes": [text(note) for note in _notes(read)],
+        "notes": [text(note) for note in (*_notes(read), *passed)],
         "group": {
             "by": choice.group,
             "gap_s": read.proposal.gap_s,

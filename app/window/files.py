@@ -216,16 +216,21 @@ class Files(QObject):
         def at_once(files: Sequence[Path]) -> bool:
             return same_specimen or not files or (len(files) == 1 and not sorting)
 
-        def read(answer: tuple[list[Path], _Read]) -> None:
-            files, (found, refused) = answer
+        def read(answer: tuple[list[Path], _Read, Sentence | None]) -> None:
+            files, (found, refused), passed = answer
+            if passed is not None:
+                self._session.notice(passed, "caution")
+            if not files and passed is not None:
+                return
             if not at_once(files):
                 self.sorting_wanted.emit(files)
             else:
                 self.take_found(paths, found, refused, same_specimen=same_specimen)
 
-        def question() -> tuple[list[Path], _Read]:
+        def question() -> tuple[list[Path], _Read, Sentence | None]:
             files = list(intake.files_in(paths))
-            return files, intake.read_all(files) if at_once(files) else ((), ())
+            some = intake.read_all(files) if at_once(files) else ((), ())
+            return files, some, intake.passed_over(paths)
 
         self._reader.ask(question, read, self._failed)
 

@@ -45,7 +45,14 @@ if TYPE_CHECKING:
     from landmarks.intake.interpreting import Interpreted, interpreted
     from landmarks.intake.joining import Joined, check_joins, join_labels, numbers_of_files
     from landmarks.intake.labels import LabelTable, read_label_table
-    from landmarks.intake.reading import Found, Refused, files_in, read_all, read_one
+    from landmarks.intake.reading import (
+        Found,
+        Refused,
+        files_in,
+        passed_over,
+        read_all,
+        read_one,
+    )
     from landmarks.intake.regrouping import merge_specimens, move_frames, split_specimen
     from landmarks.intake.taking import (
         Again,
@@ -77,7 +84,7 @@ _HOMES = {
     "interpreting": ("Interpreted", "interpreted"),
     "joining": ("Joined", "check_joins", "join_labels", "numbers_of_files"),
     "labels": ("LabelTable", "read_label_table"),
-    "reading": ("Found", "Refused", "files_in", "read_all", "read_one"),
+    "reading": ("Found", "Refused", "files_in", "passed_over", "read_all", "read_one"),
     "regrouping": ("merge_specimens", "move_frames", "split_specimen"),
     "taking": (
         "Again", "Intake", "Recognised", "Recorded", "path_within", "recognise", "record",
@@ -125,6 +132,7 @@ __all__ = [
     "next_number",
     "number_groups",
     "numbers_of_files",
+    "passed_over",
     "path_within",
     "read_all",
     "read_label_table",

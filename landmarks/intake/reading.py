@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import os
 import warnings
+from collections import Counter
 from collections.abc import Callable, Iterable, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, field
@@ -143,6 +144,35 @@ def files_in(paths: Iterable[Path]) -> tuple[Path, ...]:
         else:
             found[path] = None
     return tuple(found)
+
+
+def passed_over(paths: Iterable[Path]) -> Sentence | None:
+    """Return in a sentence which files of folders are no pictures, or None where all are.
+
+    A folder of a camera's raw files would otherwise seem to be an empty one.
+    """
+    n, endings = 0, Counter[str]()
+    for path in paths:
+        if not os.path.isdir(path):  # noqa: PTH112 - see above.
+            continue
+        for _, folders, names in os.walk(path):
+            folders[:] = [one for one in folders if one[0] != "."]
+            for name in names:
+                ending = Path(name).suffix.lower()
+                if not is_picture_name(name) and name[0] != "." and ending not in _BESIDE:
+                    n += 1
+                    endings[ending or name] += 1
+    if not n:
+        return None
+    named = tuple(one for one, _ in endings.most_common(_NAMED))
+    return Sentence("intake.passed_over", {"n": n, "endings": named})
+
+
+_BESIDE = (".xmp", ".txt", ".db", ".ini")
+"""Endings of what stands beside pictures and is nothing that anybody misses."""
+
+_NAMED = 4
+"""So many endings of files that were passed over are named."""
 
 
 def is_picture_name(name: str) -> bool:

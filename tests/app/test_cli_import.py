@@ -173,6 +173,18 @@ def test_labels_sort_and_are_written(run, dive, tmp_path):
     assert not (tmp_path / "c.hingeline").exists()
 
 
+def test_a_folder_of_raw_files_does_not_seem_to_be_empty(run, dive, tmp_path):
+    for name in ("a.CR2", "b.cr2", "notes.docx", "a.xmp", ".hidden.cr2"):
+        (dive / name).write_bytes(b"II")
+    code, said, _ = run(tmp_path / "reef.hingeline", dive, "--dry-run")
+    assert code == DONE
+    assert (
+        "3 files of the folder are in no format that is read here (.cr2 and .docx)" in said
+    )
+    _, said, _ = run(tmp_path / "reef.hingeline", dive, "--dry-run", "--json")
+    assert any(".docx" in note for note in json.loads(said)["notes"])
+
+
 def test_a_picture_that_moved_is_found_again(run, dive, tmp_path):
     path = tmp_path / "reef.hingeline"
     run(path, dive)

@@ -9,6 +9,10 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
     "intake.packet_left_out": "The XMP data inside “{file}” cannot be read and were left out; the picture is taken in.",
     "intake.sidecar_left_out": "The sidecar “{file}” cannot be read and was left out; its picture is taken in.",
     "intake.there_already": "“{file}” is in the collection already, as “{there}”: it can be given another frame.",
+    "intake.passed_over": (
+        "{n} file of the folder is in no format that is read here ({endings}) and was passed over: save pictures as JPEG, PNG or TIFF.",
+        "{n} files of the folder are in no format that is read here ({endings}) and were passed over: save pictures as JPEG, PNG or TIFF.",
+    ),
     "intake.twice_in_drop": "“{file}” is the same picture as “{there}”: it is taken in once.",
     # Groups.
     "intake.why_alone": "one specimen for each picture",
