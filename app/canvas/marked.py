@@ -20,7 +20,7 @@ from landmarks.geometry import Point
 class MarkedView(PictureView):
     """A picture that shows a :class:`~landmarks.figures.Figure`, however it is moved about.
 
-    The scale bar keeps to a corner away from the marks; the loupe is over everything.
+    The scale bar keeps away from marks and names; the loupe is over everything.
     """
 
     def __init__(self, parent: QWidget | None = None) -> None:
@@ -138,7 +138,7 @@ class MarkedView(PictureView):
         self._layer.set_moving(moving=False)
         self._layer.set_aspect(self._aspect())
         self._layer.settle()
-        self._settle_bar()
+        self._fit_bar()
 
     def _restyle(self) -> None:
         super()._restyle()
@@ -160,23 +160,18 @@ class MarkedView(PictureView):
         before = self._bar.rect()
         ratio = None if self._figure is None else self._figure.mm_per_px
         self._bar.fit(ratio, self.zoom, self.viewport().size())
-        self._bar.avoid(self._mark_places())
-        for rect in (before, self._bar.rect()):
-            self.viewport().update(rect)
+        self._place_bar(before)
 
-    def _settle_bar(self) -> None:
-        before = self._bar.rect()
-        self._bar.avoid(self._mark_places())
+    def _place_bar(self, before: QRect) -> None:
+        """Put the bar where it covers nothing, and draw anew where it was and where it is."""
+        places = map(self.place_of, self._layer.points())
+        self._bar.avoid(
+            [(place.x(), place.y()) for place in places],
+            [covered.translated(self.place_of(at)) for at, covered in self._layer.plates()],
+        )
         if before != self._bar.rect():
             self.viewport().update(before)
-            self.viewport().update(self._bar.rect())
-
-    def _mark_places(self) -> list[tuple[float, float]]:
-        places = list(map(self.place_of, self._layer.points()))
-        for point, covered in self._layer.plates():
-            here = covered.translated(self.place_of(point))
-            places += here.topLeft(), here.topRight(), here.bottomLeft(), here.bottomRight()
-        return [(place.x(), place.y()) for place in places]
+        self.viewport().update(self._bar.rect())
 
     @property
     def _layer(self) -> MarkLayer:

@@ -1,7 +1,8 @@
 """Names of marks and the scale bar share the view; frames are numbered as one reads."""
 
-from PySide6.QtCore import QRectF
+from PySide6.QtCore import QRectF, QSize
 
+from app.canvas.scalebar import ScaleBarOverlay
 from app.session.shelf import _by_rows
 from landmarks.geometry import Box
 from landmarks.outputs.plates import Label, arrange, beside
@@ -26,6 +27,32 @@ def test_names_stay_in_the_view_and_off_the_scale_bar(open_window, qtbot):  # no
         assert len(plates) > 4
         assert all(view.contains(one) for one in plates), strip
         assert not any(bar.intersects(one) for one in plates), strip
+
+
+def test_the_scale_bar_is_shorter_or_gone_before_it_covers_a_name():
+    view, usual = QSize(700, 400), QRectF(0, 0, 240, 70)
+    bar = ScaleBarOverlay()
+    bar.fit(0.1, 1.0, view)
+    bar.avoid([])
+    whole = bar.rect()
+    corners = [usual.translated(x, y) for x in (0, 460) for y in (0, 330)]
+    # Names reach into all corners, but leave room for half a bar at the top right.
+    names = [one for one in corners if not one.intersects(whole)]
+    names.append(QRectF(560, 0, 20, 70))
+    bar.avoid([], names)
+    assert bar.rect().width() < whole.width()
+    assert bar.rect().right() == whole.right()
+    assert not any(one.intersects(bar.rect()) for one in names)
+    # Marks are only counted: it stands where the fewest are.
+    bar.avoid([(x, y) for x in range(0, 700, 30) for y in (5, 30, 60, 350, 395)], corners)
+    assert not bar.rect().isEmpty()
+    assert not any(one.intersects(bar.rect()) for one in corners)
+    assert 100 < bar.rect().center().y() < 300
+    bar.avoid([], [QRectF(0, 0, 700, 400)])
+    assert bar.rect().isEmpty()
+    bar.fit(0.1, 1.0, view)
+    bar.avoid([])
+    assert bar.rect().size() == whole.size()
 
 
 def test_a_name_at_the_edge_is_moved_in_beside_its_mark():
