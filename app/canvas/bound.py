@@ -10,7 +10,7 @@ from app.background.pictures import PictureLoader
 from app.canvas.gestures import Gestures
 from app.canvas.loaded import LoadedCanvas
 from app.canvas.tools import Arming
-from app.session import Aspect, Instrument, Session
+from app.session import Aspect, Instrument, Session, deeds
 from app.session.at_work import MARK
 from landmarks.figures import (
     Figure,
@@ -71,14 +71,16 @@ class BoundCanvas(LoadedCanvas):
         tool, instrument = self._session.tool, self._session.instrument
         if instrument is not None:
             own = f"{MARK}/"
-            aims = {"point": Arming("point", own=own), "line": Arming("scale", own=own)}
+            point = Arming("point", own=own, dense=instrument.dense)
+            aims = {"point": point, "line": Arming("scale", own=own)}
             wanted = aims.get(instrument.aims)
             if wanted != self.arming:
                 self.arm(wanted)
         elif tool is None:
             self.arm(None)
         elif tool.kind == "landmark":
-            self.arm(Arming("point", self._tether(tool.landmark)))
+            dense = deeds.is_series(self._session, tool.landmark)
+            self.arm(Arming("point", self._tether(tool.landmark), dense=dense))
         elif tool.kind == "scale":
             # A new line along the same ruler begins where the old one does: it takes no hold.
             self.arm(Arming("scale", own=f"{MARK}/"))

@@ -6,6 +6,8 @@ mark lies under it, and answers with what happened.
 * A press on a mark takes hold of that mark, whatever is armed; it places only with Shift.
   Traced lines and the frame at work let it through while something is armed: landmarks lie
   on the one and under the plate of the other.
+* Where many points stand close, as eyes along a mantle, a click beside the middle of a mark
+  places as well: only a stroke takes hold of the mark there.
 * A point is placed when the button comes up, so that it can be aimed while it is down.
 * A line or a box is drawn in one stroke or with two clicks.
 """
@@ -19,6 +21,9 @@ from landmarks.geometry import Box, Point, distance
 
 SLACK_PX = 3.0
 """A hand that clicks moves by less than this, in logical screen pixels."""
+
+BESIDE_PX = 5.0
+"""A click farther from a mark than this is one beside it, though a stroke takes hold of it."""
 
 _ORIGIN = Point(0.0, 0.0)
 
@@ -36,11 +41,14 @@ class Arming:
         The point from which a dashed hinge line follows the pointer, or None.
     own
         Only marks whose ids begin so are taken hold of; clicks go through all others.
+    dense
+        Many points stand close: a click beside the middle of one sets another.
     """
 
     tool: Literal["point", "scale", "frame"]
     tether: Point | None = None
     own: str = ""
+    dense: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -144,7 +152,7 @@ def tool_for(arming: Arming | None) -> SelectTool:
     if arming is None:
         return SelectTool()
     if arming.tool == "point":
-        return PointTool(arming.tether)
+        return PointTool(arming.tether, dense=arming.dense)
     return ScaleTool() if arming.tool == "scale" else FrameTool()
 
 
@@ -229,15 +237,41 @@ class PointTool(SelectTool):
 
     aims = True
 
-    def __init__(self, tether: Point | None = None) -> None:
+    def __init__(self, tether: Point | None = None, *, dense: bool = False) -> None:
         super().__init__()
-        self._tether = tether
-        self._pressed = False
+        self._tether, self._dense = tether, dense
+        self._pressed = self._beside = False
+
+    def press(self, at: Pointer) -> Outcomes:
+        """Take the left button going down; beside a mark it is seen later what that means."""
+        hit = at.hit
+        if self._dense and hit is not None and hit.held:
+            self._beside = distance(at.point, hit.point) * at.zoom > BESIDE_PX
+        if not self._beside:
+            return super().press(at)
+        self._hit, self._start, self._moved = hit, at.point, False
+        return ()
+
+    def move(self, at: Pointer, *, down: bool) -> Outcomes:
+        """Take a move; a stroke that began beside a mark takes hold of it."""
+        carried, hit = super().move(at, down=down), self._hit
+        if hit is None or not (self._beside and self._moved):
+            return carried
+        self._beside = False
+        return (Picked(hit.id, hit.index), *carried)
+
+    def release(self, at: Pointer) -> Outcomes:
+        """Take the left button coming up; what was no stroke beside a mark is a click there."""
+        if not self._beside:
+            return super().release(at)
+        self._hit, self._beside = None, False
+        return (Clicked(at.point, at.zoom),)
 
     def escape(self) -> Outcomes | None:
         """Give up a press that has not come up yet, or a drag."""
-        if self._pressed:
-            self._pressed = False
+        if self._pressed or self._beside:
+            self._hit = None if self._beside else self._hit
+            self._pressed = self._beside = False
             return ()
         return super().escape()
 

@@ -40,8 +40,8 @@ MAGNET_PX = 8.0
 PAINTED_MS = 20
 """So long after the deed the next landmark is armed, in a turn of its own."""
 
-_UPON_PX = 5.0
-"""A press farther from the last click than this goes on from it, though it takes hold of it."""
+CLOSES_PX = 12.0
+"""A click this near to the first one closes an outline, in logical screen pixels."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,6 +78,7 @@ class EdgeTrace(Instrument):
 
     key = KEY
     aims = "point"
+    dense = True
 
     def __init__(
         self,
@@ -174,6 +175,9 @@ class EdgeTrace(Instrument):
             at = place or point
             self._change(lambda crop, line: led_through(crop, line, at, plain=plain))
             return
+        if not plain and self._closes(point):
+            self.finish()
+            return
         anchor = Anchor(place or point, snap=place is None and not plain, plain=plain)
         self._drawn.add(anchor)
 
@@ -188,15 +192,8 @@ class EdgeTrace(Instrument):
         """Finish the line at its first click where it closes, or at its last."""
         if self.finished or mark != KNOT:
             return
-        drawn = self._drawn
-        last = len(drawn.anchors) - 1
-        away = 0.0
-        if drawn.pointer is not None and index <= last:
-            away = distance(drawn.pointer, drawn.anchors[index].point) * drawn.zoom
-        if index == last and away > _UPON_PX and drawn.pointer is not None:
-            # A small step along a tight bend, so near that the mark lies under it.
-            self.click(drawn.pointer, drawn.zoom, plain=drawn.plain)
-        elif index == (0 if self.closed else last) and last + 1 >= self.least:
+        last = len(self._drawn.anchors) - 1
+        if index == (0 if self.closed else last) and last + 1 >= self.least:
             self.finish()
 
     def drag(self, mark: str, index: int, point: Point) -> None:
@@ -341,6 +338,12 @@ class EdgeTrace(Instrument):
         ]
         away, found = min(near, default=(reach + 1, None))
         return found if away <= reach else None
+
+    def _closes(self, point: Point) -> bool:
+        """Return whether a click comes back to the first one of an outline."""
+        anchors, reach = self._drawn.anchors, CLOSES_PX / self._drawn.zoom
+        enough = self.closed and len(anchors) >= self.least
+        return enough and distance(anchors[0].point, point) <= reach
 
     # -- once it is finished ---------------------------------------------------------------
 

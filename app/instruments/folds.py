@@ -55,6 +55,7 @@ class Folds(Instrument):
 
     key = KEY
     aims = "point"
+    dense = True
 
     def __init__(
         self, session: Session, crop: Callable[[], Crop | None], desk: Desk

@@ -61,6 +61,7 @@ class Series(Instrument):
 
     key = KEY
     aims = "point"
+    dense = True
 
     def __init__(self, session: Session, landmark: str) -> None:
         super().__init__()

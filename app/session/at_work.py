@@ -41,6 +41,9 @@ class Instrument(QObject):
     """What a press on the picture means: ``"point"`` a click, ``"line"`` a line between two
     points, or nothing: only marks are taken hold of."""
 
+    dense = False
+    """Whether its points stand close: a click beside the middle of one sets another."""
+
     landmark = ""
     """The landmark it answers: armed as long as it is at work, so that its words are shown and
     a reason why it cannot be placed is an answer too."""

@@ -273,6 +273,29 @@ def test_a_click_on_a_mark_always_selects_it(canvas, told, armed):
     assert canvas.selection == ("a", 0)
 
 
+def test_where_points_stand_close_a_click_beside_one_sets_another(canvas, told):
+    canvas.show_figure(a_figure(dot("a", UMBO)))
+    canvas.arm(Arming("point", dense=True))
+    click(canvas, at(canvas, UMBO) + QPointF(5, 5))
+    assert len(told.of("clicked")) == 1
+    assert told.of("picked") == []
+    click(canvas, at(canvas, UMBO) + QPointF(3, 3))
+    assert len(told.of("clicked")) == 1
+    assert told.of("picked") == [("a", 0)]
+
+
+def test_where_points_stand_close_a_stroke_beside_one_carries_it_along():
+    tool, hit = PointTool(dense=True), Hit("a", 0, Point(10, 10))
+    assert tool.press(pointer(18, 10, hit)) == ()
+    assert tool.move(pointer(19, 10), down=True) == ()
+    carried = tool.move(pointer(28, 10), down=True)
+    assert carried == (Picked("a", 0), Dragged("a", 0, Point(20, 10)))
+    assert tool.release(pointer(28, 10)) == (Dropped("a", 0, Point(20, 10), 1.0),)
+    tool.press(pointer(18, 10, hit))
+    assert tool.escape() == ()
+    assert tool.release(pointer(18, 10)) == ()
+
+
 def test_with_shift_a_landmark_is_placed_even_on_a_mark(canvas, told):
     canvas.show_figure(a_figure(dot("a", UMBO)))
     canvas.arm(Arming("point"))
