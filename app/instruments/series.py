@@ -15,8 +15,9 @@ from app.session import Instrument, Session, deeds
 from app.session.at_work import MARK
 from landmarks.figures import Lozenge, Mark, Outline
 from landmarks.geometry import Point, distance
-from landmarks.instruments.series import Scutes, beside, ordered, scutes_of
+from landmarks.instruments.series import Scute, Scutes, beside, ordered, scutes_of
 from landmarks.measures.reckoning import SCUTES_AT
+from landmarks.placing import edges_of
 from landmarks.sentences import Sentence
 
 KEY = "series"
@@ -78,14 +79,19 @@ class Series(Instrument):
             self._traced = ()
         old = placed.get(landmark)
         recorded = Clicked()
+        self._n_recorded = 0
+        self._zoom = 1.0
         if old is not None:
-            # Of scutes the edges are not recorded one by one: they are clicked anew.
-            clicks = () if self.scuted else old.points
+            clicks = old.points
+            if self.scuted:
+                known = [pair for pair in edges_of(old) if pair is not None]
+                clicks = tuple(edge for pair in known for edge in pair)
             recorded = Clicked(clicks, old.anchors or None, at_least=old.at_least)
+            self._n_recorded = len(old.points)
+            self._zoom = old.zoom or 1.0
         self._now = self._recorded = recorded
         self._past: list[Clicked] = []
         self._before_drag: Clicked | None = None
-        self._zoom = 1.0
 
     # -- left and taken up -----------------------------------------------------------------
 
@@ -137,6 +143,14 @@ class Series(Instrument):
         if self.scuted:
             return tuple(one.middle for one in self.scutes.scutes)
         return ordered(self.clicks, self.guide)
+
+    @property
+    def n_without_edges(self) -> int:
+        """Return how many recorded scutes came without edges and are not clicked anew yet."""
+        if not self.scuted:
+            return 0
+        known = len(self._recorded.clicks) // 2
+        return max(0, self._n_recorded - max(known, len(self.points)))
 
     @property
     def marks(self) -> tuple[Mark, ...]:
@@ -253,7 +267,7 @@ class Series(Instrument):
         answers = self._answers()
         recorded = self._recorded
         if answers:
-            self._recorded = self._now
+            self._recorded, self._n_recorded = self._now, len(self.points)
             self._past.clear()
         if answers and self._now == replace(recorded, at_least=self.at_least):
             deeds.say_at_least(self._session, {self.landmark: self.at_least})
@@ -283,12 +297,24 @@ class Series(Instrument):
             clicks[index] = point
         elif mark == f"{ONE}/middle" and index < len(self.scutes.scutes):
             one = self.scutes.scutes[index]
-            dx, dy = point.x - one.middle.x, point.y - one.middle.y
+            dx, dy = self._as_far_as_the_border(one, point)
             clicks = [
                 Point(at.x + dx, at.y + dy) if at in (one.left, one.right) else at
                 for at in clicks
             ]
         return replace(self._now, clicks=tuple(clicks))
+
+    def _as_far_as_the_border(self, one: Scute, to: Point) -> tuple[float, float]:
+        """Return how far a scute is moved: its edges never leave the picture."""
+        dx, dy = to.x - one.middle.x, to.y - one.middle.y
+        picture = self._session.picture
+        if picture is None:
+            return dx, dy
+        width, height = picture.size
+        (left, right), (top, low) = (
+            sorted(along) for along in zip(one.left, one.right, strict=True)
+        )
+        return min(max(dx, -left), width - right), min(max(dy, -top), height - low)
 
     def _tell(self) -> None:
         """Let the measures follow what is clicked."""
@@ -302,18 +328,39 @@ class Series(Instrument):
             return []
         guide = self._now.own_guide or ()
         own = deeds.Accepted(self.landmark, points, anchors=guide, how="clicked")
-        answers = [replace(own, at_least=self.at_least)]
-        if self.scuted:
-            chosen = min(self.scutes.scutes, key=self._off_two_thirds)
+        own = replace(own, at_least=self.at_least)
+        if not self.scuted:
+            return [own]
+        scutes = self.scutes.scutes
+        edges = tuple(edge for one in scutes for edge in (one.left, one.right))
+        answers = [replace(own, clicks=edges)]
+        chosen = min(scutes, key=self._off_two_thirds)
+        if not self._is_put_by_hand(chosen):
             answers.append(deeds.Accepted(LEFT, (chosen.left,), how="clicked"))
             answers.append(deeds.Accepted(RIGHT, (chosen.right,), how="clicked"))
         return answers
 
-    def _off_two_thirds(self, scute: object) -> float:
-        """Return how far a scute lies from where their widths are compared."""
-        middle = getattr(scute, "middle", None)
+    def _is_put_by_hand(self, chosen: Scute) -> bool:
+        """Return whether the edges of this scute were put elsewhere by hand since.
+
+        They are landmarks of their own, and stay where the person wanted them as long as the
+        scute whose edges they are was not changed here.
+        """
+        before = scutes_of(self._recorded.clicks, self.guide).scutes
         specimen, frame = self._session.specimen, self._session.frame
-        if not isinstance(middle, Point) or specimen is None or frame is None:
+        if not before or specimen is None or frame is None:
+            return False
+        placed = specimen.placed(frame.id)
+        found = [placed[key].points for key in (LEFT, RIGHT) if key in placed]
+        stand = [points[0] for points in found if points]
+        as_clicked = [[one.left, one.right] for one in before]
+        unchanged = chosen == min(before, key=self._off_two_thirds)
+        return unchanged and len(stand) == 2 and stand not in as_clicked
+
+    def _off_two_thirds(self, scute: Scute) -> float:
+        """Return how far a scute lies from where their widths are compared."""
+        middle, specimen, frame = scute.middle, self._session.specimen, self._session.frame
+        if specimen is None or frame is None:
             return inf
         placed = specimen.placed(frame.id)
         ends = [placed[key].points[0] for key in ("umbo", "upper_margin")

@@ -61,7 +61,9 @@ class SeriesStrip(InstrumentStrip):
         n = len(series.points)
         guided = say("series.guided" if series.guide else "series.unguided")
         if series.scuted:
-            edge = series.scutes.next_edge
+            edge, bare = series.scutes.next_edge, series.n_without_edges
+            if bare:
+                guided = say("series.scutes.no_edges", n=bare)
             return f"{say(f'series.scutes.{edge}', n=n, next=n + 1)} {guided}"
         return f"{say('series.so_far', n=n)} {guided}"
 

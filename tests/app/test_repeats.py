@@ -27,6 +27,7 @@ from landmarks.collection import Person, person_of
 from landmarks.geometry import Point
 from landmarks.identification import compile_tables
 from landmarks.outputs.differences import MEAN, TIME, points_of
+from landmarks.placing import Placing
 from landmarks.repeats import BLIND, SECOND, due, measures_repeated, own_doubt
 from landmarks.sentences import text
 from landmarks.specimen import Frame, Label, Observation, specimen_of
@@ -124,6 +125,17 @@ def test_the_veil_gives_back_what_was_put_under_it(again, first, second):
     kept = [row for row in changed.placings if row.occasion == BLIND]
     assert len(kept) == len(seen.placings)
     assert all(row.names_hidden and row.person == ANN.id for row in kept)
+
+
+def test_clicked_edges_are_veiled_with_their_scutes_and_kept_of_a_repeat():
+    (one,) = shells(1)
+    frame, edges = one.frames[0].id, (Point(1, 5), Point(9, 5))
+    scutes = Placing("s", frame, "scutes", (Point(5, 5),), clicks=edges)
+    seen = veiled(one.with_one(scutes), BLIND_REPEAT)
+    assert "clicks=(Point" not in repr(seen)
+    repeated = unveiled(one, seen.with_one(replace(scutes, id="new")), BLIND_REPEAT)
+    again = veiled(repeated, BLIND_REPEAT).placed(frame)["scutes"]
+    assert again.clicks == edges
 
 
 @pytest.mark.parametrize("what", ["label", "frames", "determinations"])

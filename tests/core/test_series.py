@@ -1,5 +1,8 @@
 """Series: whatever the order of clicking, the guide decides; scutes are pairs of edges."""
 
+from contextlib import closing
+from dataclasses import replace
+from itertools import pairwise
 from math import cos, hypot, pi, sin
 from random import Random
 
@@ -8,6 +11,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 from pytest import approx
 
+from landmarks.changes import ChangeSet, Document, difference
+from landmarks.codec import decode, encode
+from landmarks.documents import read_record, write_record
 from landmarks.geometry import Point, turned
 from landmarks.instruments.series import (
     Scute,
@@ -17,6 +23,12 @@ from landmarks.instruments.series import (
     place_of,
     scutes_of,
 )
+from landmarks.placing import Placing, edges_of, point_moved, point_taken
+from landmarks.sentences import Sentence, text
+from landmarks.specimen import Frame, Specimen, parts_of, specimen_of
+from landmarks.storage import open_sqlite
+from landmarks.storage.folder import restore_folder, write_folder
+from landmarks.storage.telling import history_rows
 
 ARC = tuple(
     Point(500 + 400 * cos(a), 500 - 400 * sin(a)) for a in (pi * k / 60 for k in range(61))
@@ -115,3 +127,78 @@ def test_gaps_follow_a_bent_guide():
     chord = hypot(*(a - b for a, b in zip(on_arc(0.2), on_arc(0.4), strict=True)))
     assert gaps(found.scutes, ARC) == approx((0.2 * pi * 400, 0.2 * pi * 400), rel=0.002)
     assert gaps(found.scutes)[0] == approx(chord, rel=1e-6)
+
+
+# -- Their edges in the record ----------------------------------------------------------
+
+EDGES = (*scute(800), *scute(600), *scute(300))
+MIDDLES = (Point(100, 800), Point(100, 600), Point(100, 300))
+SCUTES = Placing("s", "outside", "scutes", MIDDLES, clicks=EDGES)
+
+
+def test_a_record_of_before_knows_no_edges_and_one_of_today_comes_back_the_same():
+    older = Placing("s", "outside", "scutes", MIDDLES)
+    assert "clicks" not in encode(older), "a default is not written: older files are alike"
+    assert decode(Placing, encode(older)) == older
+    assert edges_of(older) == (None, None, None)
+    frames = (Frame("outside", "p", "outside_of_valve"),)
+    specimen = Specimen("shell", frames=frames, placings=(SCUTES,))
+    written = write_record(specimen)
+    assert read_record(written)[0].placings == (SCUTES,)
+    assert edges_of(SCUTES) == (scute(800), scute(600), scute(300))
+
+
+@given(
+    st.lists(st.tuples(*[st.floats(0, 1e5)] * 4), max_size=6, unique=True),
+    st.data(),
+)
+def test_edges_go_where_their_scute_goes(pairs, data):
+    clicks = tuple(Point(*at) for a, b, c, d in pairs for at in ((a, b), (c, d)))
+    points = tuple(one.middle for one in scutes_of(clicks).scutes)
+    one = Placing("s", "outside", "scutes", points, clicks=clicks)
+    assert None not in edges_of(one)
+    for _ in range(2 if points else 0):
+        index = data.draw(st.integers(0, len(points) - 1))
+        to = Point(*data.draw(st.tuples(st.floats(0, 1e5), st.floats(0, 1e5))))
+        one = point_moved(one, index, to)
+        assert one.points[index] == to
+        assert None not in edges_of(one)
+    while one.points:
+        one = point_taken(one, data.draw(st.integers(0, len(one.points) - 1)))
+        assert len(one.clicks) == 2 * len(one.points)
+
+
+def test_edges_that_no_longer_fit_are_let_go():
+    # Another program moved a point and knew nothing of the edges, or wrote half a pair.
+    stale = Placing(
+        "s", "outside", "scutes", (MIDDLES[0], Point(140, 610)), clicks=EDGES[:5]
+    )
+    assert edges_of(stale) == (scute(800), None)
+    assert point_moved(stale, 1, Point(90, 90)).clicks == EDGES[:2]
+    assert point_taken(stale, 0).clicks == ()
+    # What would lie beside the picture cannot have been clicked.
+    beside_it = point_moved(SCUTES, 1, Point(10, 600), (200, 900))
+    assert beside_it.points[1] == Point(10, 600)
+    assert edges_of(beside_it) == (scute(800), None, scute(300))
+
+
+def test_edges_pass_through_store_history_folder_and_check(store, tmp_path):
+    here = Document("specimen", "shell")
+    frames = (Frame("outside", "", "outside_of_valve"),)
+    bare = Specimen("shell", frames=frames)
+    wider = replace(SCUTES, clicks=(*scute(800, 24.0), *EDGES[2:]))
+    states = (None, bare, bare.with_one(SCUTES), bare.with_one(wider))
+    for n, (old, new) in enumerate(pairwise(states)):
+        before, after = (parts_of(one) if one else {} for one in (old, new))
+        deed = Sentence("deed.set_label")
+        store.commit(ChangeSet(f"{n}", deed, difference(here, before, after)))
+    # The middles are where they were: only the edges tell what was changed.
+    (told,) = history_rows(store.history(here), [], {})[0].changes
+    assert text(told.what) == "scutes on the middle fold"
+    assert "clicked edges: [[76,800],[124,800]" in text(told.after)
+    write_folder(store, tmp_path / "folder")
+    restore_folder(tmp_path / "folder", tmp_path / "again.hingeline")
+    with closing(open_sqlite(tmp_path / "again.hingeline")) as other:
+        (back,) = specimen_of("shell", other.load(here)[here].parts).placings
+        assert edges_of(back) == edges_of(wider) == (scute(800, 24), *edges_of(SCUTES)[1:])
+        assert other.check() == ()

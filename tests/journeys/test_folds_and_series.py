@@ -17,10 +17,10 @@ from app.panels.landmark_list import LandmarkList
 from app.panels.margin_strip import MarginStrip
 from app.panels.measures import MeasureLine
 from app.panels.series_strip import SeriesStrip
-from app.session import deeds
+from app.session import Tool, deeds
 from landmarks.figures import Line, Lozenge
 from landmarks.geometry import Point, distance
-from landmarks.placing import Placing
+from landmarks.placing import Placing, edges_of
 from landmarks.sentences import Sentence, text
 from tests.app import helpers_mouse as mouse
 from tests.truths import truth_of
@@ -340,11 +340,101 @@ def test_scutes_are_clicked_edge_by_edge_and_give_three_placings(person):
     assert any(distance(left, Point(*one["left"])) < 2
                and distance(right, Point(*one["right"])) < 2 for one in wide)  # fmt: skip
     assert _measures(person)["scute_gap"] is not None
-    person.key(Qt.Key.Key_G)
-    assert person.session.instrument.clicks == ()
-    person.key(Qt.Key.Key_Escape)
     person.session.undo()
     assert not {"scutes", "scute_left", "scute_right"} & set(_placed(person))
+
+
+def _click_scutes(person, n):
+    """Click the lowest of the wide scutes, accept them, and return their placing."""
+    scutes = truth_of("fluted-valve-outside")["middle_fold_scutes"]
+    wide = sorted(scutes, key=lambda one: one["right"][0] - one["left"][0])[-n:]
+    person.look_at_picture()
+    person.key(Qt.Key.Key_G)
+    for one in wide:
+        person.place(one["left"])
+        person.place(one["right"])
+    person.key(Qt.Key.Key_Return)
+    return _placed(person)["scutes"]
+
+
+def _edges(placing):
+    return [one for one in edges_of(placing) if one is not None]
+
+
+def test_recorded_scutes_are_gone_on_with_edge_by_edge(person):
+    """Taken up again they are as they were clicked; by hand their edges go with them."""
+    session = person.session
+    first = _click_scutes(person, 4)
+    assert len(_edges(first)) == len(first.points) == 4
+    person.key(Qt.Key.Key_G)
+    series, strip = session.instrument, person.window.strips.findChild(SeriesStrip)
+    assert (series.clicks, series.points) == (first.clicks, first.points)
+    assert series.draft is None
+    assert "without" not in strip.state.text()
+    # An Enter that changed nothing is no deed; one edge dragged is, and can be undone.
+    before = session.specimen
+    person.key(Qt.Key.Key_Return)
+    assert session.specimen == before
+    # A correction by hand of an edge that is a landmark stays: its scute is not touched.
+    session.do(Sentence("deed.set_label"), before.with_one(
+        replace(_placed(person)["scute_left"], points=(Point(7.0, 7.0),))))  # fmt: skip
+    person.look_at_picture()
+    person.key(Qt.Key.Key_G)
+    series = session.instrument
+    chosen = min(series.scutes.scutes, key=series._off_two_thirds)
+    other = next(one for one in series.scutes.scutes if one != chosen)
+    person.drag(other.left, (other.left.x - 6, other.left.y))
+    assert series.step_back()
+    assert series.clicks == first.clicks
+    person.drag(other.left, (other.left.x - 6, other.left.y))
+    person.key(Qt.Key.Key_Return)
+    widened = _placed(person)["scutes"]
+    assert len(set(widened.clicks) & set(first.clicks)) == 7
+    assert _placed(person)["scute_left"].points == (Point(7.0, 7.0),)
+    session.undo()
+    assert _placed(person)["scutes"] == first
+    # By hand, the trace that is armed next put down: a middle takes its edges along.
+    person.look_at_picture()
+    person.key(Qt.Key.Key_Escape)
+    assert session.instrument is None
+    middle = first.points[1]
+    person.drag(middle, (middle.x + 12, middle.y - 9))
+    moved = _placed(person)["scutes"]
+    assert distance(moved.points[1], middle) > 10
+    (left, _), (was, _) = _edges(moved)[1], _edges(first)[1]
+    assert (left.x - was.x, left.y - was.y) == pytest.approx(
+        (moved.points[1].x - middle.x, moved.points[1].y - middle.y)
+    )
+    assert len(_edges(moved)) == 4
+    person.key(Qt.Key.Key_Delete)
+    assert len(_edges(_placed(person)["scutes"])) == 3
+    # One clicked singly has no edges: the strip says so, and Enter alone changes nothing.
+    session.hand.take_tool(Tool("landmark", "scutes"))
+    person.place((middle.x, middle.y))
+    single = _placed(person)["scutes"]
+    assert (len(single.points), len(_edges(single))) == (4, 3)
+    person.key(Qt.Key.Key_G)
+    assert len(session.instrument.points) == 3
+    assert "1 recorded scute came without its edges" in strip.state.text()
+    person.key(Qt.Key.Key_Return)
+    assert _placed(person)["scutes"] == single
+    for _ in range(3):
+        session.undo()
+    assert _placed(person)["scutes"] == first
+
+
+def test_scutes_of_an_older_record_open_empty_and_say_so(person):
+    session = person.session
+    older = replace(_click_scutes(person, 3), clicks=())
+    session.do(Sentence("deed.set_label"), session.specimen.with_one(older))
+    person.look_at_picture()
+    person.key(Qt.Key.Key_G)
+    strip = person.window.strips.findChild(SeriesStrip)
+    assert session.instrument.clicks == ()
+    assert "3 recorded scutes came without their edges" in strip.state.text()
+    assert not strip.accept.isEnabled()
+    person.key(Qt.Key.Key_Return)
+    assert _placed(person)["scutes"] == older
 
 
 def test_a_guide_is_clicked_first_where_none_is_traced(person):

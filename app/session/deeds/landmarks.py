@@ -11,7 +11,7 @@ from app.session.values import Tool, new_id, now
 from landmarks.errors import PlacingError
 from landmarks.figures import is_plane
 from landmarks.geometry import Point
-from landmarks.placing import TRUE_ZEROS, Placing, check_inside
+from landmarks.placing import TRUE_ZEROS, Placing, check_inside, point_moved, point_taken
 from landmarks.progress import next_landmark
 from landmarks.scheme import SERIES, VIEWS, Landmark
 from landmarks.sentences import Sentence
@@ -42,11 +42,11 @@ def place(session: Session, point: Point, zoom: float) -> None:
     old = specimen.placed(frame.id).get(row.key)
     grows = row.grows and old is not None and old.points
     points = (*old.points, point) if grows and old is not None else (point,)
-    more = row.grows and old is not None and old.at_least
-    placing = answered(
-        session, specimen, frame, row.key, points=points, zoom=zoom, at_least=more
-    )
+    placing = answered(session, specimen, frame, row.key, points=points, zoom=zoom)
     if grows and old is not None:
+        # What is known of those before stays known; of this one no edges are.
+        guide = old.anchors if row.kind == SERIES else ()
+        placing = replace(placing, at_least=old.at_least, clicks=old.clicks, anchors=guide)
         placing = _by_hand(old, placing)
     deed = Sentence("deed.place_one", {"landmark": _name(row.key), "n": len(points)})
     if not row.grows:
@@ -93,9 +93,7 @@ def finish_series(session: Session) -> None:
 
 def moved(specimen: Specimen, placing_id: str, index: int, point: Point) -> Specimen:
     """Return the specimen with one placed point somewhere else: for previews while dragging."""
-    old = _placing(specimen, placing_id)
-    points = (*old.points[:index], point, *old.points[index + 1 :])
-    return specimen.with_one(replace(old, points=points))
+    return specimen.with_one(point_moved(_placing(specimen, placing_id), index, point))
 
 
 def move(
@@ -113,10 +111,11 @@ def move(
     if session.specimen is None:
         return
     _check(session, point)
-    specimen = moved(session.specimen, placing_id, index, point)
-    old, new = _placing(session.specimen, placing_id), _placing(specimen, placing_id)
+    old = _placing(session.specimen, placing_id)
+    size = session.picture.size if session.picture is not None else None
+    new = point_moved(old, index, point, size)
     new = replace(new, zoom=zoom, how=how, names_hidden=session.names_hidden)
-    specimen = specimen.with_one(_by_hand(old, new))
+    specimen = session.specimen.with_one(_by_hand(old, new))
     session.do(Sentence("deed.move", {"landmark": _name(old.landmark)}), specimen)
 
 
@@ -196,10 +195,9 @@ def delete_mark(session: Session, placing_id: str, index: int) -> None:
         return
     old = _placing(session.specimen, placing_id)
     # Taken hold of between its points, a line is meant as a whole.
-    points = (*old.points[:index], *old.points[index + 1 :]) if index >= 0 else ()
     specimen = session.specimen.without(placing_id)
-    if points:
-        specimen = session.specimen.with_one(_by_hand(old, replace(old, points=points)))
+    if index >= 0 and len(old.points) > 1:
+        specimen = session.specimen.with_one(_by_hand(old, point_taken(old, index)))
     session.do(Sentence("deed.delete", {"landmark": _name(old.landmark)}), specimen)
 
 

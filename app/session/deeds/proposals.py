@@ -23,7 +23,9 @@ class Accepted:
     proposed
         What the instrument had proposed, where that was changed.
     anchors
-        The clicks that a traced line was led through.
+        The clicks that a traced line was led through; of a series, the guide drawn for it.
+    clicks
+        What was clicked, where the points follow from it: both edges of every scute.
     how
         How it came about, where not by a proposal of the program.
     at_least
@@ -35,6 +37,7 @@ class Accepted:
     reason: str = ""
     proposed: tuple[Point, ...] = ()
     anchors: tuple[Point, ...] = ()
+    clicks: tuple[Point, ...] = ()
     how: str = ""
     at_least: bool = False
 
@@ -76,6 +79,7 @@ def accepted(
             instrument=instrument,
             proposed=one.proposed,
             anchors=one.anchors,
+            clicks=one.clicks,
             at_least=one.at_least,
         )
         specimen = specimen.with_one(placing)

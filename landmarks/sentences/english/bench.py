@@ -172,6 +172,10 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
         "{n} scute. Next: the other edge of scute {next}.",
         "{n} scutes. Next: the other edge of scute {next}.",
     ),
+    "series.scutes.no_edges": (
+        "{n} recorded scute came without its edges: click both anew.",
+        "{n} recorded scutes came without their edges: click both edges of each anew.",
+    ),
     "series.scutes.one_edge": "Scute {next} has one edge only: click its other edge, or take the click back.",
     "series.so_far": ("{n} so far.", "{n} so far."),
     "series.told": "{measure}: {value}",

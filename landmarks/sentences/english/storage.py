@@ -120,6 +120,7 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
     "told.unsure": "{value} (unsure)",
     "told.entry": "{field}: {value}",
     "told.several": "{values}",
+    "told.field.clicks": "clicked edges",
     "told.field.catalogue_number": "catalogue number",
     "told.field.locality": "locality",
     "told.field.collector": "collector",
