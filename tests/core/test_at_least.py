@@ -32,6 +32,18 @@ from landmarks.storage.telling import history_rows
 from landmarks.summaries import derive, renew_summaries, stale_specimens, today_of
 from landmarks.tables import read_tables
 from landmarks.units import Cause, uncertain
+from tests.benchmarks.hidden_folds import (
+    ALONE,
+    EXACT,
+    HIDDEN,
+    KNOWN,
+    NOTHING,
+    WHOLE,
+    gains,
+    mean_of,
+    specimens,
+    tried,
+)
 from tests.core.guides import guide, measured, number
 from tests.core.shells import OUTSIDE, VALVE, placings, setting
 from tests.core.test_assessment import PICTURES, shell
@@ -250,6 +262,21 @@ def test_only_too_many_are_at_odds_with_a_cell_and_the_reason_says_at_least():
         ]
         assert f"≥ {n:.0f}" in text(said["a_one"].short)
         assert f"≥ {n:.0f}" in text(said["a_two"].sentence)
+
+
+def test_at_least_tells_of_the_truth_what_a_count_with_folds_hidden_takes_away():
+    """Simulated specimens, apart from the reasoning; the figures: self-consistency.md."""
+    known = compile_tables(read_tables())
+    own = specimens(known, 2000, 11)
+    found = tried(known, own, ALONE, 11)
+    gain = {
+        key: mean_of(*gains(own, rows, found[0.0, NOTHING])) for key, rows in found.items()
+    }
+    for share in HIDDEN:
+        least = gain[share, KNOWN]
+        assert max(0.0, gain[share, EXACT].value) < least.value < gain[0.0, WHOLE].value
+        assert least.low > 0.0
+    assert gain[0.5, EXACT].high < 0.0
 
 
 # -- What is kept, written and shown -------------------------------------------------------
