@@ -71,6 +71,9 @@ class _Engine(QIconEngine):
 
     def pixmap(self, size: QSize, mode: QIcon.Mode, state: QIcon.State) -> QPixmap:
         made = QPixmap(size)
+        if made.isNull():
+            # A button on its way in or out has no room for a moment.
+            return made
         made.fill(Qt.GlobalColor.transparent)
         painter = QPainter(made)
         self.paint(painter, QRect(QPoint(), size), mode, state)
