@@ -2,27 +2,14 @@
 
 from collections.abc import Iterable
 
-from PySide6.QtCore import Qt
-from PySide6.QtGui import QResizeEvent
-from PySide6.QtWidgets import (
-    QAbstractButton,
-    QBoxLayout,
-    QHBoxLayout,
-    QLayout,
-    QPushButton,
-    QVBoxLayout,
-    QWidget,
-)
+from PySide6.QtCore import QEvent, Qt
+from PySide6.QtWidgets import QAbstractButton, QLayout, QPushButton, QVBoxLayout, QWidget
 
 from app.panels.strip import RING, Strip
 from app.session import Aspect, Instrument, Session
 from app.session.at_work import take_back
-from app.style.fonts import line_height, scaled
 from app.style.widgets import FlowLayout, Label, button
 from landmarks.sentences import say
-
-_LEAST_WORDS = 150
-"""Words beside buttons that would have less than this, at the usual type, go above them."""
 
 
 class InstrumentStrip(Strip):
@@ -38,34 +25,28 @@ class InstrumentStrip(Strip):
 
     body_edges = (RING, 2, 6, 2)
     wide_from = 720
-    narrow_lines = 3
-    """So many lines what an instrument says may take where the strip is narrow."""
 
     def __init__(self, session: Session, key: str, icon: str, title: str) -> None:
         super().__init__(icon, title, key)
         self._session, self._key = session, key
+        self._held: Instrument | None = None
         self._between = "\n"
-        self.state = Label("", "small", "ink2", wrap=True)
+        self.state = _Words("", "small", "ink2", wrap=True)
         self.accept = button(say("instrument.accept"), "primary")
         self.accept.setToolTip(say("instrument.accept.tip"))
         self.back = button(say("instrument.back"))
         self.back.setToolTip(say("instrument.back.tip"))
         self.accept.clicked.connect(self._accept)
         self.back.clicked.connect(self._step_back)
-        self._buttons = QHBoxLayout()
-        self._buttons.setSpacing(8)
         for one in (self.back, self.accept):
-            self._buttons.addWidget(one, 0, Qt.AlignmentFlag.AlignTop)
             # A click leaves the keyboard with the picture.
             one.setFocusPolicy(Qt.FocusPolicy.TabFocus)
-        self._row = QBoxLayout(QBoxLayout.Direction.LeftToRight)
-        self._row.setSpacing(8)
-        self._row.addWidget(self.state, 1)
-        self._row.addLayout(self._buttons)
+        # In the head they take no room from the words, and never scroll.
+        self.add_to_head(self.back, self.accept)
         self._body = QWidget()
         self._column = QVBoxLayout(self._body)
         self._column.setSpacing(6)
-        self._column.addLayout(self._row)
+        self._column.addWidget(self.state)
         self.set_body(self._body)
         session.changed.connect(self._look)
 
@@ -77,8 +58,7 @@ class InstrumentStrip(Strip):
     def add_button(self, made: QPushButton) -> QPushButton:
         """Put a button before those that every instrument has."""
         made.setFocusPolicy(Qt.FocusPolicy.TabFocus)
-        at = self._buttons.count() - 2
-        self._buttons.insertWidget(at, made, 0, Qt.AlignmentFlag.AlignTop)
+        self._head.add(made, first=True)
         return made
 
     def add_links(self, *made: QAbstractButton) -> None:
@@ -96,27 +76,8 @@ class InstrumentStrip(Strip):
         else:
             self._column.addWidget(widget)
 
-    def resizeEvent(self, event: QResizeEvent) -> None:
-        """Put the buttons below the words where they would leave these no room."""
-        super().resizeEvent(event)
-        left = event.size().width() - self._buttons.sizeHint().width()
-        ways = QBoxLayout.Direction
-        below = left < scaled(_LEAST_WORDS)
-        self._row.setDirection(ways.TopToBottom if below else ways.LeftToRight)
-
     def arrange(self, *, wide: bool) -> None:
-        """Keep the room that the words may take, so that the picture stands still."""
-        align = Qt.AlignmentFlag
-        self.state.setAlignment(
-            align.AlignLeft | (align.AlignVCenter if wide else align.AlignTop)
-        )
-        # The first of several lines stands beside the words of the buttons.
-        above = (
-            0 if wide else max(0, self.accept.sizeHint().height() - line_height("small"))
-        )
-        n_lines = 1 if wide else self.narrow_lines
-        self.state.setContentsMargins(0, above // 2, 0, 0)
-        self.state.setMinimumHeight(n_lines * (line_height("small") + 1) + above // 2)
+        """Put measures beside each other where there is room."""
         between = "   " if wide else "\n"
         if between != self._between:
             self._between = between
@@ -130,7 +91,11 @@ class InstrumentStrip(Strip):
         """Show what the instrument at work has found; each kind overrides it."""
 
     def _look(self, aspects: Aspect) -> None:
-        if aspects & (Aspect.WORK | Aspect.MARK) and self.instrument() is not None:
+        at_work = self.instrument()
+        if aspects & (Aspect.WORK | Aspect.MARK) and at_work is not None:
+            if at_work is not self._held:
+                self._held = at_work
+                self.state.forget()
             self.renew()
 
     def _accept(self) -> None:
@@ -141,6 +106,29 @@ class InstrumentStrip(Strip):
     def _step_back(self) -> None:
         if self.instrument() is not None:
             take_back(self._session)
+
+
+class _Words(Label):
+    """Words that keep the room they once took, so that the picture above stands still."""
+
+    _most: dict[int, int] | None = None
+
+    def heightForWidth(self, width: int) -> int:
+        if self._most is None:
+            self._most = {}
+        high = max(super().heightForWidth(width), self._most.get(width, 0))
+        self._most[width] = high
+        return high
+
+    def forget(self) -> None:
+        """Take as much room as the words of now need, as for other work or type."""
+        self._most = None
+        self.updateGeometry()
+
+    def changeEvent(self, event: QEvent) -> None:
+        super().changeEvent(event)
+        if event.type() == QEvent.Type.FontChange:
+            self.forget()
 
 
 def left_words(instrument: Instrument | None) -> str:

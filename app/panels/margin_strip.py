@@ -14,8 +14,6 @@ from landmarks.sentences import Sentence, say, text
 class MarginStrip(InstrumentStrip):
     """Shows how the left and the right margin compare, linked to the picture."""
 
-    narrow_lines = 2
-
     def __init__(self, session: Session) -> None:
         self._across = False
         super().__init__(session, KEY, "columns-2", say("margins.title"))

@@ -31,6 +31,7 @@ RING = 3
 
 
 _BY_TAB = Qt.FocusPolicy.TabFocus
+_LEAST_BODY = 16
 _LEAST_HIGH, _MOST_OF_WINDOW = 120, 0.45
 """Where type is large for the window, a strip takes this share of its height at most."""
 
@@ -74,6 +75,8 @@ class Strip(QWidget):
         self._body: QWidget | None = None
         self._area = QScrollArea()
         bare_area(self._area)
+        # Of itself an area takes the room of its scroll bars, which one line does not need.
+        self._area.setMinimumHeight(_LEAST_BODY)
         column = QVBoxLayout(self)
         column.setContentsMargins(16 - RING, 8, _SIDES - 16, 8)
         self._head.setContentsMargins(RING, 0, 0, 0)
@@ -123,8 +126,7 @@ class Strip(QWidget):
         high = body.heightForWidth(room) if body.hasHeightForWidth() else -1
         if high < 0:
             high = body.sizeHint().height()
-        # An area that scrolls takes no less than this, and would take it from the head.
-        high = max(high, self._area.minimumSizeHint().height())
+        high = max(high, _LEAST_BODY)
         head = self._head.heightForWidth(room)
         return min(head + high + _ABOVE_AND_BELOW, self.most_high())
 

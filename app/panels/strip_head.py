@@ -53,13 +53,18 @@ class StripHead(QVBoxLayout):
         """Return what can be done here, in its order, the closing button last."""
         return (*self._ways, self._close)
 
-    def add(self, *widgets: QWidget) -> None:
-        """Put widgets before the closing button: words that wrap, or something to press."""
+    def add(self, *widgets: QWidget, first: bool = False) -> None:
+        """Put widgets before the closing button: words that wrap, or something to press.
+
+        What is to be pressed comes after what is there; ``first``: before it.
+        """
+        ways: list[QWidget] = []
         for one in widgets:
             if isinstance(one, QLabel) and one.wordWrap():
                 self._words.append(one)
             else:
-                self._ways.append(one)
+                ways.append(one)
+        self._ways = [*ways, *self._ways] if first else [*self._ways, *ways]
         self._place()
 
     def fit(self, width: int) -> bool:

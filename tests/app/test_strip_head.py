@@ -6,7 +6,9 @@ import pytest
 from PySide6.QtCore import QRect
 from PySide6.QtWidgets import QApplication, QLabel, QVBoxLayout, QWidget
 
+from app.panels.instrument_strip import InstrumentStrip
 from app.panels.strip import Strip
+from app.session import Session
 from app.style.widgets import Label, button
 
 TITLE, WORDS = "Check what lies in the drawer", "Words that explain it, " * 6
@@ -79,3 +81,34 @@ def test_buttons_that_come_late_find_room(strip, qtbot):
     qtbot.waitUntil(
         lambda: seen(strip, strip._head.ways[0]).top() < seen(strip, strip._title).bottom()
     )
+
+
+def test_the_strip_of_an_instrument_is_as_low_as_its_longest_words(qtbot):
+    window = QWidget()
+    column = QVBoxLayout(window)
+    column.setContentsMargins(0, 0, 0, 0)
+    made = InstrumentStrip(Session(), "folds", "waves", "Folds")
+    column.addWidget(made)
+    column.addStretch(1)
+    qtbot.addWidget(window)
+    window.resize(560, 700)
+    window.show()
+
+    def told(words):
+        made.state.setText(words)
+        # The wish for another height goes up from layout to layout.
+        for _ in range(5):
+            QApplication.processEvents()
+        qtbot.waitUntil(lambda: made.height() == made.height_at(560))
+        return made.height()
+
+    few, many = "Click the top of each main fold.", WORDS * 2
+    low = told(few)
+    # The buttons stand in the head, so the words have the whole width.
+    assert seen(made, made.accept).bottom() < seen(made, made.state).top()
+    assert low < made._head.geometry().height() + 3 * made.state.fontMetrics().height()
+    high = told(many)
+    assert high > low
+    assert told(few) == high, "the picture stands still"
+    made.state.forget()
+    assert told(few) == low, "other work begins low again"
