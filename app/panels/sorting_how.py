@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from math import exp, log
 from typing import Any
 
 from PySide6.QtCore import Qt, Signal
+from PySide6.QtGui import QValidator
 from PySide6.QtWidgets import QDoubleSpinBox, QHBoxLayout, QSizePolicy, QSlider, QWidget
 
 from app.panels.fields import ChoiceField, later, worded
@@ -14,12 +16,47 @@ from app.session.sorting import ALONE, LABELS, NAME, TIME
 from app.style.follow import follow
 from app.style.fonts import scaled
 from app.style.widgets import Label, button
-from landmarks.sentences import say
+from landmarks.intake.spacing import said_gap
+from landmarks.sentences import number, say
 
 METHODS = (TIME, NAME, LABELS, ALONE)
 LEAST_MIN, MOST_MIN = 1 / 60, 240.0
 _SLIDES = 200
+_EXACT = 6
+"""Decimals of the minutes that are kept, so that no second is rounded away."""
+_MINUTES = {"s": 1 / 60, "min": 1.0, "h": 60.0}
+_WRITTEN = re.compile(r"\s*(\d+(?:[.,]\d*)?|[.,]\d+)\s*(s|min|h|)\s*")
 _PAUSE_MS = 120
+
+
+class GapField(QDoubleSpinBox):
+    """A gap of time (minutes), written in the unit in which sentences say it.
+
+    Another unit can be written (s, min, h); a number alone is in the unit that is shown.
+    """
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.setRange(LEAST_MIN, MOST_MIN)
+        self.setDecimals(_EXACT)
+
+    def textFromValue(self, minutes: float) -> str:
+        """Return the gap as sentences say it."""
+        return number(said_gap(minutes * 60))
+
+    def valueFromText(self, words: str) -> float:
+        """Return the minutes that are written; what cannot be read changes nothing."""
+        found = _WRITTEN.fullmatch(words)
+        if found is None:
+            return self.value()
+        unit = found[2] or said_gap(self.value() * 60).unit
+        return float(found[1].replace(",", ".")) * _MINUTES[unit]
+
+    def validate(self, words: str, at: int) -> tuple[QValidator.State, str, int]:
+        """Let every sign be written; a gap is there once it can be read."""
+        found = _WRITTEN.fullmatch(words) is not None
+        state = QValidator.State.Acceptable if found else QValidator.State.Intermediate
+        return state, words, at
 
 
 class SortingHow(QWidget):
@@ -39,12 +76,9 @@ class SortingHow(QWidget):
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.method = ChoiceField(say("sorting.method"), worded("sorting.by", METHODS))
-        self.gap = QDoubleSpinBox()
+        self.gap = GapField()
         self.gap.setAccessibleName(say("sorting.gap"))
         self.gap.setToolTip(say("sorting.gap"))
-        self.gap.setRange(LEAST_MIN, MOST_MIN)
-        self.gap.setDecimals(2)
-        self.gap.setSuffix(" min")
         self.gap.setKeyboardTracking(False)
         # The style sheet's room inside a field does not reach the line of a spin box.
         self.gap.lineEdit().setTextMargins(scaled(7), 0, 0, 0)
@@ -96,6 +130,9 @@ class SortingHow(QWidget):
         self.slider.setFixedSize(scaled(120), high)
         for one in (self.gap, self.found_gap, self._name):
             one.setFixedHeight(high)
+        # Qt leaves room for the ends of the range, which are shorter than what lies between.
+        more = self.gap.fontMetrics().horizontalAdvance("0.00")
+        self.gap.setMinimumWidth(self.gap.sizeHint().width() + more)
 
 
 def minutes_of(slide: int) -> float:

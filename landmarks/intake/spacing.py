@@ -31,6 +31,9 @@ clock stood, or had it written into them later: common practice, no source."""
 NOTHING_TOLD = 0.1
 """How sure a run is whose times tell nothing."""
 
+MINUTES_FROM_S = 90.0
+"""Gaps are said in seconds below this, and in minutes from it on."""
+
 CLEAR = 4.0
 """The classes count as two where their means differ by this factor."""
 
@@ -61,6 +64,17 @@ class Spacing:
         return round(sure if self.clear else min(sure, 0.5), 3)
 
 
+def said_gap(gap_s: float) -> Number:
+    """Return a gap (seconds) as it is said everywhere: its size chooses the unit.
+
+    >>> [(said.value, said.unit) for said in map(said_gap, (45.7, 1200))]
+    [(45.7, 's'), (20.0, 'min')]
+    """
+    if gap_s < MINUTES_FROM_S:
+        return Number(gap_s, unit="s")
+    return Number(gap_s / 60, unit="min")
+
+
 def stood_still(inside: Sequence[float]) -> bool:
     """Return whether more pictures carry one time than a camera takes within a second."""
     run = 0
@@ -87,17 +101,17 @@ def spacing_of(gaps: Sequence[float], gap_s: float | None = None) -> Spacing:
     if gap_s is not None:
         if not isfinite(gap_s) or gap_s <= 0:
             raise UnknownWordError("intake.not_a_gap", found=str(gap_s))
-        said = Number(gap_s, unit="s")
+        said = said_gap(gap_s)
         return Spacing(gap_s, Sentence("intake.gap_set", {"gap": said}), clear=True)
     sizes = sorted(log(min(max(gap, SHORTEST_S), LONGEST_S)) for gap in gaps)
     found = _border(sizes)
     if found is None:
-        said = Number(USUAL_GAP_S, unit="s")
+        said = said_gap(USUAL_GAP_S)
         return Spacing(
             USUAL_GAP_S, Sentence("intake.gap_usual", {"gap": said}), clear=False
         )
     border = round(exp(found), 1)
-    said = Number(border, unit="s")
+    said = said_gap(border)
     return Spacing(border, Sentence("intake.gap_found", {"gap": said}), clear=True)
 
 

@@ -115,7 +115,7 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
     "sorting.by.name": "file names",
     "sorting.by.csv": "a label table …",
     "sorting.by.none": "nothing: one each",
-    "sorting.gap": "Gap from which on a new specimen begins, in minutes",
+    "sorting.gap": "Gap from which on a new specimen begins (s, min or h)",
     "sorting.gap.found": "as found",
     "sorting.table": "Label table",
     "sorting.tables": "Label tables",
