@@ -17,7 +17,7 @@ from landmarks.figures import Lozenge, Mark, Outline
 from landmarks.geometry import Point, distance
 from landmarks.instruments.series import Scute, Scutes, beside, ordered, scutes_of
 from landmarks.measures.reckoning import SCUTES_AT
-from landmarks.placing import edges_of
+from landmarks.placing import check_inside, edges_of
 from landmarks.sentences import Sentence
 
 KEY = "series"
@@ -188,7 +188,14 @@ class Series(Instrument):
     # -- from the picture ------------------------------------------------------------------
 
     def click(self, point: Point, zoom: float, *, plain: bool = False) -> None:
-        """Take one more of the series, or of the guide while that is drawn."""
+        """Take one more of the series, or of the guide while that is drawn.
+
+        Raises
+        ------
+        PlacingError
+            If it lies beside the picture.
+        """
+        self._check(point)
         self._zoom = zoom
         if self.drawing:
             self._change(replace(self._now, own_guide=(*self.guide, point)))
@@ -203,6 +210,7 @@ class Series(Instrument):
 
     def drop(self, mark: str, index: int, point: Point) -> None:
         """Take a click where it was let go."""
+        self._check(point)
         moved = self._moved(mark, index, point)
         self._now, self._before_drag = self._before_drag or self._now, None
         self._change(moved)
@@ -279,6 +287,11 @@ class Series(Instrument):
         deeds.finish_series(self._session)
 
     # -- inside ----------------------------------------------------------------------------
+
+    def _check(self, point: Point) -> None:
+        picture = self._session.picture
+        if picture is not None:
+            check_inside((point,), *picture.size)
 
     def _change(self, now: Clicked) -> None:
         """Go on from what is clicked now, so that it can be gone back to."""

@@ -18,6 +18,7 @@ from app.panels.margin_strip import MarginStrip
 from app.panels.measures import MeasureLine
 from app.panels.series_strip import SeriesStrip
 from app.session import Tool, deeds
+from landmarks.errors import PlacingError
 from landmarks.figures import Line, Lozenge
 from landmarks.geometry import Point, distance
 from landmarks.placing import Placing, edges_of
@@ -371,6 +372,14 @@ def test_recorded_scutes_are_gone_on_with_edge_by_edge(person):
     assert (series.clicks, series.points) == (first.clicks, first.points)
     assert series.draft is None
     assert "without" not in strip.state.text()
+    # Nothing of it leaves the picture: no click, no nudge, no edge of a scute that is moved.
+    for beside in (series.click, lambda at, _: series.drop(ONE, 0, at)):
+        with pytest.raises(PlacingError, match="outside the picture"):
+            beside(Point(-3.0, 300.0), 1.0)
+    series.drop(f"{ONE}/middle", 0, Point(0.0, 300.0))
+    assert min(one.x for one in series.clicks) == pytest.approx(0, abs=1e-9)
+    assert series.step_back()
+    assert series.clicks == first.clicks
     # An Enter that changed nothing is no deed; one edge dragged is, and can be undone.
     before = session.specimen
     person.key(Qt.Key.Key_Return)
