@@ -38,7 +38,7 @@ class Trouble:
             one
             for one in self._told
             if (one.sentence, one.kind) != (sentence, kind)
-            and not one.kind == kind == "passing"
+            and not one.rule.until == told.rule.until == "begun"
         )
         self._told = (*kept, told)
 

@@ -116,11 +116,11 @@ class Entering(QObject):
                 session.choose(there[0])
             elif session.specimen is None or session.specimen is not here:
                 session.notice(
-                    Sentence("label.scanned.nobody", {"number": code}), "refused"
+                    Sentence("label.scanned.nobody", {"number": code}), "nowhere"
                 )
             elif session.specimen.label.catalogue_number:
                 values = {"number": code, "here": session.specimen.label.catalogue_number}
-                session.notice(Sentence("label.scanned.taken", values), "refused")
+                session.notice(Sentence("label.scanned.taken", values), "nowhere")
             else:
                 self.give_number(code)
 

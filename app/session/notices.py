@@ -15,7 +15,7 @@ from typing import Literal
 from landmarks.sentences import Sentence
 
 Kind = Literal[
-    "error", "refused", "passing", "of_deed", "caution", "info", "warning", "news"
+    "error", "refused", "nowhere", "passing", "of_deed", "caution", "info", "warning", "news"
 ]  # fmt: skip
 Looks = Literal["info", "caution", "error"]
 Until = Literal["put_away", "deed", "begun"]
@@ -40,6 +40,7 @@ class Rule:
 RULES: dict[Kind, Rule] = {
     "error":   Rule("error",   0, "put_away"),              # what was asked for failed
     "refused": Rule("caution", 0, "put_away"),              # it was not done, and why
+    "nowhere": Rule("caution", 0, "begun"),                 # a scanned number leads nowhere
     "passing": Rule("info",    0, "begun"),                 # a key has nothing to do here
     "of_deed": Rule("caution", 1, "deed"),                  # about what was just done
     "caution": Rule("caution", 1, "put_away"),              # what has to be known of it

@@ -2,6 +2,7 @@
 
 import pytest
 
+from app.panels.band_trouble import Trouble
 from app.session import Session
 from app.session.entering import entering
 from landmarks.changes import ChangeSet, Document, difference
@@ -41,3 +42,20 @@ def test_others_with_the_same_figures_hide_none(session, qtbot, code, number):
     assert session.specimen.label.catalogue_number != number
     entering(session).scanned(code)
     qtbot.waitUntil(lambda: session.specimen.label.catalogue_number == number)
+
+
+@pytest.mark.parametrize("code", ["2024", "1"])
+def test_that_a_number_leads_nowhere_is_over_once_the_next_one_leads_on(
+    session, qtbot, code
+):
+    trouble, heard = Trouble(session, lambda: None), []
+    session.noticed.connect(trouble.notice)
+    session.changed.connect(trouble.look)
+    session.noticed.connect(lambda sentence, _: heard.append(sentence.values["number"]))
+    for n, unknown in enumerate(("NONE-7", "NONE-8"), 1):
+        entering(session).scanned(unknown)
+        qtbot.waitUntil(lambda n=n: len(heard) == n)
+        assert trouble.n_told == 1, "the later number takes the place of the earlier one"
+    entering(session).scanned(code)
+    qtbot.waitUntil(lambda: session.specimen.label.catalogue_number == code)
+    qtbot.waitUntil(lambda: trouble.n_told == 0)
