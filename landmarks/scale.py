@@ -8,7 +8,8 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
-from math import exp, expm1, isfinite, sqrt
+from math import asin, cos, exp, expm1, hypot, isfinite, log, sin, sqrt
+from typing import Any
 
 from landmarks.errors import ScaleError
 from landmarks.geometry import Point, distance
@@ -26,6 +27,9 @@ TILT_SIGMA = 0.026
 """A hand-held camera is off the normal by about 1.5 degrees each way, in radians
 (common practice, no source); with this and the doubts of distance below, stated intervals
 held the truth of invented shells as often as they said (``tests/benchmarks/lengths.py``)."""
+
+DRIFT_SHOWN = 0.01
+"""A scale that changes along a ruler by more than this share tells that the camera leans."""
 
 FIELD_DISTANCE = 1.3
 """Distance of an unknown camera, in long sides of its picture, as often less as more: about
@@ -210,10 +214,65 @@ def camera_distance_px(setting: Setting) -> Quantity:
     return uncertain(value, sqrt(expm1(squared)) * value, "px", cause)
 
 
-def tilt_causes(setting: Setting) -> tuple[Cause, Cause]:
-    """Return the causes of doubt that a tilt of the camera makes, along x and along y."""
+def tilt_shifts(
+    setting: Setting, camera_px: float, arm: tuple[Any, Any], off: tuple[Any, Any]
+) -> dict[Cause, tuple[Any, Any]]:
+    """Return by how many pixels a tilt of the camera may have moved points, by cause.
+
+    A camera in the hand leans a little, nobody knows where to: pixels on one side of the
+    reference are larger than on the other. A ruler along which the scale drifts tells of more.
+    What was measured is not put straight by it, since it shows the lean along one line alone:
+    the lean joins the doubt, and so does that lengths across the ruler are not shortened as
+    its own are. Whoever wants less of it sets four points around the specimen.
+
+    Parameters
+    ----------
+    arm, off
+        x and y of the points from the middle of the picture and from the reference, in
+        pixels: numbers, or arrays of one shape.
+    """
     of = setting.setup or setting.picture
-    return Cause("tilt", f"{of}/x"), Cause("tilt", f"{of}/y")
+    shifts = {}
+    for axis, lever in zip("xy", off, strict=True):
+        larger = lever * TILT_SIGMA / camera_px
+        shifts[Cause("tilt", f"{of}/{axis}")] = (arm[0] * larger, arm[1] * larger)
+    lean, (x, y) = _lean(setting.scale, camera_px)
+    if lean:
+        larger = (off[0] * x + off[1] * y) * sin(lean) / camera_px
+        shifts[Cause("tilt", f"{of}/ruler")] = (arm[0] * larger, arm[1] * larger)
+        longer = (off[1] * x - off[0] * y) * (1 - cos(lean))
+        shifts[Cause("tilt", f"{of}/across")] = (-longer * y, longer * x)
+    return shifts
+
+
+def _lean(scale: Scale | None, camera_px: float) -> tuple[float, tuple[float, float]]:
+    """Return by how much a fitted ruler says that the camera leans, in radians, and where to.
+
+    A plane that leans by t along a line is seen with a scale that changes by 2 sin t / D for
+    every pixel, at a camera distance of D pixels [derived].
+    """
+    along, down = (0.0, 0.0) if scale is None else _drift_per_px(scale)
+    drift = hypot(along, down)
+    if not drift:
+        return 0.0, (0.0, 0.0)
+    return asin(min(1.0, drift * camera_px / 2)), (along / drift, down / drift)
+
+
+def _drift_per_px(scale: Scale) -> tuple[float, float]:
+    """Return by what share the scale of a fitted ruler changes a pixel, along x and y."""
+    told = scale.extra.get("ruler")
+    if not isinstance(told, Mapping):
+        return 0.0, 0.0
+    try:
+        first, last = told["px_per_mm_ends"]
+        (x1, y1), (x2, y2) = told["line"]
+        drift, length = log(last / first), hypot(x2 - x1, y2 - y1)
+        if abs(drift) < DRIFT_SHOWN or not length:
+            return 0.0, 0.0
+        return drift * (x2 - x1) / length**2, drift * (y2 - y1) / length**2
+    except (KeyError, TypeError, ValueError, ArithmeticError):
+        # A stranger's file may tell anything.
+        return 0.0, 0.0
 
 
 def perspective(
@@ -241,16 +300,14 @@ def perspective(
     camera = camera or camera_distance_px(setting)
     share = over(height_px, camera)
     middle = Point(setting.width / 2, setting.height / 2)
-    tilts = [uncertain(0.0, TILT_SIGMA, "rad", cause) for cause in tilt_causes(setting)]
-    lever = ((point.x - reference.x) / camera.value, (point.y - reference.y) / camera.value)
+    arm = point.x - middle.x, point.y - middle.y
+    off = point.x - reference.x, point.y - reference.y
+    shifts = tilt_shifts(setting, camera.value, arm, off)
     coordinates = []
-    for here, centre in ((point.x, middle.x), (point.y, middle.y)):
-        arm = here - centre
-        coordinates.append(
-            linear(
-                here - arm * share.value,
-                "px",
-                ((-arm, share), (arm * lever[0], tilts[0]), (arm * lever[1], tilts[1])),
-            )
+    for axis, here in enumerate(point):
+        tilts = (
+            (moved[axis], uncertain(0.0, 1.0, "", cause)) for cause, moved in shifts.items()
         )
+        value = here - arm[axis] * share.value
+        coordinates.append(linear(value, "px", ((-arm[axis], share), *tilts)))
     return coordinates[0], coordinates[1]

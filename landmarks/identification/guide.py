@@ -16,7 +16,8 @@ ENGINE_VERSION = "4"
 """What was derived by another one is derived anew. It is raised wherever the same parts of a
 record may give other values than before; that older ones gave what they give now is not
 enough, since a program of before may write down what it makes of a newer record: 4 because
-it takes the marks of a series for all there are, where the record says *at least*."""
+it takes the marks of a series for all there are, where the record says *at least*, and leaves
+the lean that a ruler tells of out of the doubt."""
 
 
 @dataclass(frozen=True, slots=True)

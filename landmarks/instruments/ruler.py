@@ -22,7 +22,6 @@ from landmarks.instruments.pixels import Window, around
 from landmarks.instruments.refusal import Refused
 from landmarks.instruments.ruler_fit import (
     LENSES,
-    TILT_SHOWN,
     RulerFit,
     Tick,
     came_about,
@@ -40,7 +39,7 @@ from landmarks.instruments.ruler_gates import (
     screened,
     try_graduation,
 )
-from landmarks.scale import CLICK_SIGMA_PX
+from landmarks.scale import CLICK_SIGMA_PX, DRIFT_SHOWN
 from landmarks.sentences import Number, Sentence
 
 
@@ -185,7 +184,7 @@ def _ends(used: list[int], comb: Comb, px_per_mm: list[float]) -> tuple[int, int
     The outermost ones, unless the scale drifts: then two near the middle, where the scale
     between them is the local one.
     """
-    if abs(px_per_mm[2] / px_per_mm[0] - 1) < TILT_SHOWN:
+    if abs(px_per_mm[2] / px_per_mm[0] - 1) < DRIFT_SHOWN:
         return used[0], used[-1]
     middle = round(comb.number_at(0.0))
     half = max(1, (used[-1] - used[0]) // 10)
@@ -197,7 +196,6 @@ __all__ = [
     "GRADUATIONS",
     "INCH_MM",
     "LENSES",
-    "TILT_SHOWN",
     "Graduation",
     "RulerFit",
     "Tick",

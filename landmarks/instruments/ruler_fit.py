@@ -12,15 +12,12 @@ from typing import NamedTuple
 
 from landmarks.geometry import Point, distance
 from landmarks.instruments.graduations import GRADUATIONS, Graduation
-from landmarks.scale import RULER_SIGMA, Scale
+from landmarks.scale import DRIFT_SHOWN, RULER_SIGMA, Scale
 from landmarks.sentences import Number, Sentence
 
 LENSES = {"none": 0.0, "air": 0.005, "flat_port": 0.02, "wide_flat_port": 0.05}
 """What an uncalibrated lens adds to a length measured beside the ruler, as a share (from
 memory: distortion of phone lenses, refraction at a flat port in its central third)."""
-
-TILT_SHOWN = 0.01
-"""From this change of scale along the line on, the ruler or camera is said to be tilted."""
 
 
 class Tick(NamedTuple):
@@ -180,7 +177,7 @@ def tilt_hint(fit: RulerFit, camera_distance_px: float) -> float:
 
 def tilt_sentence(fit: RulerFit, camera_distance_px: float) -> Sentence | None:
     """Say that ruler or camera lean, where the scale drifts enough to tell."""
-    if abs(fit.drift) < TILT_SHOWN:
+    if abs(fit.drift) < DRIFT_SHOWN:
         return None
     tilt = abs(tilt_hint(fit, camera_distance_px))
     values = {

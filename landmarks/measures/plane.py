@@ -13,12 +13,11 @@ from landmarks.measures.straight import StraightPlane
 from landmarks.measures.traces import Lie, Trace, trace_of
 from landmarks.placing import Placing
 from landmarks.scale import (
-    TILT_SIGMA,
     Setting,
     camera_distance_px,
     mm_per_px,
     perspective,
-    tilt_causes,
+    tilt_shifts,
 )
 from landmarks.scheme import Landmark, View
 from landmarks.straightening import straightening_of
@@ -270,12 +269,11 @@ class Plane:
             return self.straight.lie(landmark)
         at = np.array(self.placings[landmark].points, float).reshape(-1, 2)
         middle = Point(self.setting.width / 2, self.setting.height / 2)
-        arm = at - middle
-        lever = (at - self.reference) / self.camera.value
-        tilts = {
-            cause: arm * (lever[:, axis] * TILT_SIGMA)[:, None]
-            for axis, cause in enumerate(tilt_causes(self.setting))
-        }
+        arm, off = (at - middle).T, (at - self.reference).T
+        shifts = tilt_shifts(
+            self.setting, self.camera.value, (arm[0], arm[1]), (off[0], off[1])
+        )
+        tilts = {cause: np.column_stack(moved) for cause, moved in shifts.items()}
         return Lie(at, middle, tilts)
 
     def _spot(self, placing: Placing, index: int, point: Point) -> Spot:

@@ -14,6 +14,10 @@ from landmarks.picture import hash_file
 from landmarks.sentences import Sentence
 
 HERE, MOVED, CHANGED, GONE = "here", "moved", "changed", "gone"
+EMPTY, FOLDER = "empty", "folder"
+
+_INSTEAD = {"picture.empty": EMPTY, "picture.is_folder": FOLDER}
+"""What stands in the place of a picture, by what is said of reading it."""
 
 MOST_FILES = 1_000_000
 """Files that are looked at under the given folders."""
@@ -29,7 +33,8 @@ class Whereabouts:
     ----------
     state
         ``here``; ``moved`` (the same content lies at ``path``); ``changed`` (another content
-        stands where it was, and it was found nowhere); ``gone``.
+        stands where it was, and it was found nowhere); ``empty`` or ``folder`` (an emptied
+        file, or a folder, stands there, likewise); ``gone``.
     path
         Where its content is, or None.
     """
@@ -70,8 +75,7 @@ def whereabouts(
     found: list[Whereabouts] = []
     for n, one in enumerate(pictures, 1):
         path = base / one.path
-        content = None if _elsewhere(one.path) else _content(path)
-        state = HERE if content == one.file.sha256 else CHANGED if content else GONE
+        state = GONE if _elsewhere(one.path) else _state(one, path)
         found.append(Whereabouts(one, state, path if state == HERE else None))
         progress(n, len(pictures))
     wanted: dict[int, set[str]] = {}
@@ -134,6 +138,15 @@ def _files(folders: Iterable[Path]) -> Iterator[Path]:
 def _elsewhere(path: str) -> bool:
     """Return whether a path would make this machine call another: no file may ask for that."""
     return path.replace("\\", "/").startswith("//") or "\0" in path
+
+
+def _state(picture: Picture, path: Path) -> str:
+    """Return what stands where a picture was."""
+    try:
+        content, _ = hash_file(path)
+    except PictureError as fault:
+        return _INSTEAD.get(fault.sentence.key, GONE)
+    return HERE if content == picture.file.sha256 else CHANGED
 
 
 def _content(path: Path) -> str | None:

@@ -145,6 +145,14 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
     "check.picture_gone.window": (
         "Picture “{file}” is not where it was: put it back, or look for it under another folder."
     ),
+    "check.picture_empty.window": (
+        "Picture “{file}” is there but empty (0 bytes): put a whole copy in its place, or look "
+        "for one under another folder."
+    ),
+    "check.picture_folder.window": (
+        "A folder stands in the place of picture “{file}”: rename it and put the picture back, "
+        "or look for it under another folder."
+    ),
     "check.differs.window": (
         "{specimen}: what is kept is not what follows now ({what}); it can be worked out anew."
     ),

@@ -157,6 +157,14 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
         "picture “{file}” is not where it was: put it back, or look for it with --pictures "
         "FOLDER."
     ),
+    "check.picture_empty": (
+        "picture “{file}” is there but empty (0 bytes): put a whole copy in its place, or "
+        "look for one with --pictures FOLDER."
+    ),
+    "check.picture_folder": (
+        "a folder stands in the place of picture “{file}”: rename it and put the picture "
+        "back, or look for it with --pictures FOLDER."
+    ),
     "check.picture_changed": (
         "picture “{file}” has another content than the one that was measured: "
         "find the original."

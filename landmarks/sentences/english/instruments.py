@@ -26,7 +26,7 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
     "ruler.refused.bent": "The marks along this line drift as on a bent or joined ruler: drag along a straight part of it. The two ends count.",
     "ruler.refused.disagrees": "The graduation disagrees with {length} between the two ends: read the ruler again. The two ends count.",
     "ruler.refused.other": "There are {n} even steps between the two ends, and they do not go with {length}: read the length and its unit again. The two ends count.",
-    "ruler.tilted": "The scale changes by {drift} along the ruler: ruler or camera lean by about {degrees}°.",
+    "ruler.tilted": "The scale changes by {drift} along the ruler: ruler or camera lean by about {degrees}°. The doubt counts it; four points around the specimen put it straight.",
     "ruler.came.fitted": "A graduation of {graduation} was found, {n} marks, and accepted.",
     "ruler.came.clicks": "A graduation of {graduation} was found, {n} marks; the two clicks were preferred.",
     "ruler.came.refused": "No graduation was found along the line, so the two clicks count.",
