@@ -7,8 +7,17 @@ import pytest
 from landmarks.changes import Change, Document
 from landmarks.collection import Picture
 from landmarks.picture import PictureFile
-from landmarks.sentences import text
-from landmarks.storage.moved import CHANGED, GONE, HERE, MOVED, path_changes, whereabouts
+from landmarks.sentences import known, text
+from landmarks.storage.moved import (
+    CHANGED,
+    EMPTY,
+    FOLDER,
+    GONE,
+    HERE,
+    MOVED,
+    path_changes,
+    whereabouts,
+)
 
 
 def picture(name, content):
@@ -71,6 +80,23 @@ def test_another_content_in_its_place_is_never_taken_for_it(collection, tmp_path
     (tmp_path / "kept.jpg").write_bytes(b"first")
     (row,) = whereabouts((ONE,), collection, [tmp_path])
     assert (row.state, row.path) == (MOVED, tmp_path / "kept.jpg")
+
+
+def test_an_emptied_file_or_a_folder_in_its_place_is_told_as_that(collection, tmp_path):
+    one, two = (collection.parent / picture.path for picture in (ONE, TWO))
+    one.write_bytes(b"")
+    two.unlink()
+    two.mkdir()
+    found = whereabouts((ONE, TWO), collection)
+    assert states(found) == [EMPTY, FOLDER]
+    empty, folder = (text(row.sentence) for row in found)
+    assert (ONE.path in empty, "0 bytes" in empty) == (True, True)
+    assert (TWO.path in folder, "folder stands" in folder) == (True, True)
+    assert all(known(f"{row.sentence.key}.window") for row in found)
+    (tmp_path / "kept.jpg").write_bytes(b"first")
+    (two / "inside.jpg").write_bytes(b"other")
+    found = whereabouts((ONE, TWO), collection, [tmp_path])
+    assert states(found) == [MOVED, MOVED]
 
 
 @pytest.mark.parametrize(
