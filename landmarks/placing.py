@@ -18,6 +18,9 @@ REASONS = ("worn", "hidden", "broken", "outside_picture")
 TRUE_ZEROS = ("closed", "none")
 """Answers that are values: grown shut, or there are none. They mean zero."""
 
+MOST_SCUTES = 1_000
+"""Edges of more scutes than any shell has are a stranger's, and are not looked through."""
+
 MIDDLE_PX = 0.01
 """How near to its point the middle of two edges lies: adding up moves it by far less."""
 
@@ -126,6 +129,8 @@ def edges_of(one: Placing) -> tuple[Edges | None, ...]:
     ((Point(x=1, y=5), Point(x=9, y=5)),)
     """
     left = list(zip(one.clicks[::2], one.clicks[1::2], strict=False))
+    if len(left) > MOST_SCUTES:
+        left = []
     found: list[Edges | None] = []
     for point in one.points if left else ():
         own = next((pair for pair in left if _lies_between(point, pair)), None)

@@ -202,3 +202,10 @@ def test_edges_pass_through_store_history_folder_and_check(store, tmp_path):
         (back,) = specimen_of("shell", other.load(here)[here].parts).placings
         assert edges_of(back) == edges_of(wider) == (scute(800, 24), *edges_of(SCUTES)[1:])
         assert other.check() == ()
+
+
+def test_edges_of_more_scutes_than_a_shell_has_are_not_looked_through():
+    middles = tuple(Point(float(k), 0.0) for k in range(20_000))
+    clicks = tuple(Point(at.x, y) for at in reversed(middles) for y in (-1.0, 1.0))
+    strange = Placing("s", "f", "scutes", middles, clicks=clicks)
+    assert edges_of(strange) == (None,) * len(middles)
