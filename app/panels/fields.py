@@ -26,6 +26,7 @@ IN_WINDOW: Mapping[str, str] = {
     "check.picture_folder": "check.picture_folder.window",
     "check.differs": "check.differs.window",
     "check.stale": "check.stale.window",
+    "check.not_derived": "check.not_derived.window",
     "export.coarsened": "export.coarsened.window",
 }
 """Sentences that name switches of the command line, and what the window says instead."""

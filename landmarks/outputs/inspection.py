@@ -40,9 +40,10 @@ class Inspection:
     pictures
         Where the file of every picture is.
     n_specimens, n_recomputed, n_stale
-        How many there are, were derived anew and compared, and carry an older stamp.
+        How many there are, were derived anew and compared, and carry an older stamp or
+        none yet.
     to_renew
-        Ids of the specimens whose summary is old or differs.
+        Ids of the specimens whose summary is old, not there yet, or differs.
     """
 
     faults: tuple[Sentence, ...]
@@ -84,18 +85,19 @@ def inspect_collection(
     for specimen in _specimens(store):
         readable.append(specimen.id)
         notes += _loose(specimen, people)
-    differing, stale = _recomputed(store, today_of(store, guide), readable, progress)
+    differing, stale, new = _recomputed(store, today_of(store, guide), readable, progress)
     faults += differing.values()
-    if stale:
-        notes.append(Sentence("check.stale", {"n": len(stale)}))
+    for key, some in (("check.stale", stale), ("check.not_derived", new)):
+        if some:
+            notes.append(Sentence(key, {"n": len(some)}))
     return Inspection(
         tuple(faults),
         tuple(notes),
         tuple(found),
         n_specimens,
         len(readable),
-        len(stale),
-        (*stale, *differing),
+        len(stale) + len(new),
+        (*stale, *new, *differing),
     )
 
 
@@ -141,12 +143,13 @@ def _loose(specimen: Specimen, people: set[str]) -> Iterator[Sentence]:
 
 def _recomputed(
     store: Store, today: Today, specimens: Sequence[str], progress: Progress
-) -> tuple[Mapping[str, Sentence], list[str]]:
-    """Derive everything anew; return what differs under today's stamp, and what is old."""
+) -> tuple[Mapping[str, Sentence], list[str], list[str]]:
+    """Derive everything anew; return what differs under today's stamp, is old, or is new."""
     derived = tuple(key for key, one in fields().items() if one.derived)
     kept = {row.specimen: row for row in store.list(Query(columns=derived))}
     faults: dict[str, Sentence] = {}
     stale: list[str] = []
+    new: list[str] = []
     for start in range(0, len(specimens), AT_ONCE):
         some = specimens[start : start + AT_ONCE]
         for one in _derived(store, today, some):
@@ -154,7 +157,7 @@ def _recomputed(
             if row is None:
                 continue
             if is_stale(row, today):
-                stale.append(row.specimen)
+                (new if row.stamp is None else stale).append(row.specimen)
                 continue
             differing = _differing(
                 row,
@@ -168,7 +171,7 @@ def _recomputed(
                 values = {"specimen": named, "what": tuple(differing)}
                 faults[row.specimen] = Sentence("check.differs", values)
         progress(min(start + AT_ONCE, len(specimens)), len(specimens))
-    return faults, stale
+    return faults, stale, new
 
 
 def _derived(store: Store, today: Today, some: Sequence[str]) -> Iterator[Derived]:

@@ -71,6 +71,9 @@ def test_a_moved_picture_is_found_by_content_and_noted_as_a_step(run, collection
 
 
 def test_a_derived_value_that_is_not_what_follows_is_named_and_mended(run, collection):
+    fresh = run("check", collection)[1]
+    assert "nothing was derived of" in fresh
+    assert "last derived" not in fresh
     assert run("check", collection, "--mend")[0] == DONE
     specimen = worked_example().specimens[0]
     document = Document("specimen", specimen.id)

@@ -160,6 +160,10 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
         "{n} specimen was last derived from other tables or an earlier state.",
         "{n} specimens were last derived from other tables or an earlier state.",
     ),
+    "check.not_derived.window": (
+        "Nothing was derived of {n} specimen yet.",
+        "Nothing was derived of {n} specimens yet.",
+    ),
     "export.coarsened.window": (
         "The place of {n} living wild animal was coarsened, its locality left out.",
         "The places of {n} living wild animals were coarsened, their localities left out.",

@@ -183,6 +183,10 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
         "{n} specimens were last derived from other tables or an earlier state; "
         "they will be derived again when they are shown.",
     ),
+    "check.not_derived": (
+        "nothing was derived of {n} specimen yet; it will be when it is shown.",
+        "nothing was derived of {n} specimens yet; it will be when they are shown.",
+    ),
     "check.differs": (
         "{specimen}: what is kept is not what follows now ({what}). "
         "--mend derives it again."
