@@ -26,7 +26,8 @@ from app.session.repeating import Repeats, ask_in_turns, is_saving, read_repeats
 from app.style.follow import follow
 from app.style.fonts import line_height, scaled
 from app.style.tokens import LAYOUT
-from app.style.widgets import Label, button
+from app.style.widgets import FlowLayout, Label, button
+from app.style.widgets.beside import Beside
 from app.style.widgets.buttons import plain_tip
 from landmarks.outputs.agreement import (
     Report,
@@ -127,11 +128,9 @@ class AgreementStrip(Strip):
     # -- inside ----------------------------------------------------------------------------
 
     def _lay_out(self) -> None:
-        choose = QHBoxLayout()
-        choose.setSpacing(10)
+        fields = FlowLayout(gap=10)
         for one in (self.occasion, self.whose, self.repeats):
-            choose.addWidget(one)
-        choose.addWidget(self.said, 1)
+            fields.addWidget(one)
         plots = QHBoxLayout()
         plots.setSpacing(8)
         for plot in self.plots:
@@ -152,15 +151,12 @@ class AgreementStrip(Strip):
         self._below.setSpacing(12)
         self._below.addLayout(plots, 3)
         self._below.addLayout(beside, 2)
-        own = QHBoxLayout()
-        own.setSpacing(10)
-        own.addWidget(self.own, 1)
-        own.addWidget(self.use_own)
         body = QWidget()
         column = QVBoxLayout(body)
         column.setSpacing(6)
-        column.addLayout(choose)
-        column.addLayout(own)
+        column.addLayout(fields)
+        column.addWidget(self.said)
+        column.addWidget(Beside(self.own, self.use_own))
         column.addWidget(self.table, 1)
         column.addLayout(self._below)
         self.set_body(body)

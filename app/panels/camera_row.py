@@ -12,7 +12,8 @@ from app.session import Session
 from app.style.follow import follow
 from app.style.fonts import scaled
 from app.style.widgets import Label
-from app.style.widgets.bare import bare_row
+from app.style.widgets.bare import bare_column
+from app.style.widgets.beside import Beside
 from landmarks.collection import Picture
 from landmarks.errors import ScaleError
 from landmarks.sentences import Sentence, say, text
@@ -29,15 +30,13 @@ class CameraRow(QWidget):
         self.distance = WordField(say("scale.distance"), say("scale.distance.unknown"))
         self.unit = ChoiceField(say("scale.unit"), [(key, key) for key in MM_PER])
         self.trouble = Label("", "small", "minus", wrap=True)
-        row = bare_row(self, 12)
-        row.addWidget(labelled(self.distance))
-        row.addWidget(labelled(self.unit))
         why = QVBoxLayout()
         why.setSpacing(2)
         why.addWidget(Label(say("scale.distance.why"), "small", "ink2", wrap=True))
         why.addWidget(self.trouble)
         why.addStretch(1)
-        row.addLayout(why, 1)
+        fields = labelled(self.distance), labelled(self.unit)
+        bare_column(self).addWidget(Beside(why, *fields, last=True))
         self.distance.edited.connect(self._set_distance)
         self.unit.chosen.connect(lambda _: self._show())
         follow(self._restyle)

@@ -20,8 +20,8 @@ from landmarks.intake.clock import taken
 from landmarks.sentences import Sentence, say, text
 
 SCOPES = (DIVE, DAY, PICTURE)
-_THREE_FROM = 480
-"""From this width on, at the usual size of type, three fields stand in a row."""
+_TWO_FROM, _THREE_FROM = 400, 480
+"""From these widths on, at the usual size of type, two or three fields stand in a row."""
 
 
 class ClockStrip(Strip):
@@ -79,9 +79,10 @@ class ClockStrip(Strip):
         self.add_to_head(self.take_back, self.correct)
 
     def resizeEvent(self, event: QResizeEvent) -> None:
-        """Let the zone stand below where type is too large for three fields in a row."""
+        """Let fields stand below others where type is too large for three in a row."""
         super().resizeEvent(event)
-        in_a_row = 3 if event.size().width() >= scaled(_THREE_FROM) else 2
+        width = event.size().width()
+        in_a_row = 1 + sum(width >= scaled(least) for least in (_TWO_FROM, _THREE_FROM))
         for at, holder in enumerate(self._holders):
             self._grid.removeWidget(holder)
             self._grid.addWidget(holder, at // in_a_row, at % in_a_row)

@@ -18,7 +18,8 @@ from app.panels.strip import Strip
 from app.session import Aspect, Session, deeds
 from app.session.at_work import done_with
 from app.style.widgets import Label, button
-from app.style.widgets.bare import bare_column, bare_row
+from app.style.widgets.bare import bare_column
+from app.style.widgets.beside import Beside
 from landmarks.errors import ScaleError
 from landmarks.geometry import Point
 from landmarks.instruments.doubts import doubt_sentence
@@ -128,15 +129,10 @@ class ScaleStrip(Strip):
     # -- laid out --------------------------------------------------------------------------
 
     def _old_scale(self) -> QWidget:
-        holder = QWidget()
-        row = bare_row(holder, 8)
         words = bare_column(spacing=2)
         words.addWidget(self.present)
         words.addWidget(self.came)
-        row.addLayout(words, 1)
-        row.addWidget(self.change)
-        row.addWidget(self.remove)
-        return holder
+        return Beside(words, self.change, self.remove)
 
     def _lay_out(self) -> None:
         body = QWidget()

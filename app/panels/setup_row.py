@@ -10,6 +10,7 @@ from app.style.follow import follow
 from app.style.fonts import scaled
 from app.style.widgets import FlowLayout, Label, button
 from app.style.widgets.bare import bare_column, bare_row
+from app.style.widgets.beside import Beside
 from landmarks.combination import Check
 from landmarks.sentences import say, text
 
@@ -34,12 +35,9 @@ class SetupRow(QWidget):
         flow = FlowLayout(fields, gap=8)
         flow.addWidget(first)
         flow.addWidget(labelled(self.known))
-        checked = bare_row(spacing=8)
-        checked.addWidget(self.said, 1)
-        checked.addWidget(self.correct)
         column = bare_column(self, 4)
         column.addWidget(fields)
-        column.addLayout(checked)
+        column.addWidget(Beside(self.said, self.correct))
         self.again.clicked.connect(lambda: deeds.carry_over_scale(session))
         self.name.edited.connect(lambda words: deeds.set_setup(session, words.strip()))
         self.known.textChanged.connect(lambda _: self._show_check())

@@ -10,6 +10,7 @@ from app.panels.instrument_strip import InstrumentStrip
 from app.panels.strip import Strip
 from app.session import Session
 from app.style.widgets import Label, button
+from app.style.widgets.beside import Beside
 
 TITLE, WORDS = "Check what lies in the drawer", "Words that explain it, " * 6
 
@@ -112,3 +113,22 @@ def test_the_strip_of_an_instrument_is_as_low_as_its_longest_words(qtbot):
     assert told(few) == high, "the picture stands still"
     made.state.forget()
     assert told(few) == low, "other work begins low again"
+
+
+@pytest.mark.parametrize("last", [False, True])
+def test_words_leave_their_place_beside_buttons_before_they_are_narrow(qtbot, last):
+    words, made = Label(WORDS, wrap=True), button("Draw another line")
+    both = Beside(words, made, last=last)
+    qtbot.addWidget(both)
+    both.show()
+    for width in (600, 250):
+        both.resize(width, 300)
+        qtbot.waitUntil(lambda: words.width() > 200)
+        below = width < 600
+        where, its = seen(both, made), words.geometry()
+        assert both.rect().contains(where)
+        assert both.rect().contains(its)
+        if last:
+            assert its.top() > where.bottom() if below else its.left() > where.right()
+        else:
+            assert where.top() > its.bottom() if below else where.left() > its.right()
