@@ -219,6 +219,8 @@ def _lines(choice: argparse.Namespace, read: _Read, *, created: bool) -> Iterabl
     for refused in read.refused:
         yield say("command.import.refused", why=refused.why)
     yield from _label_lines(read)
+    if (untouched := _only_new(choice, read, created=created)) is not None:
+        yield text(untouched)
 
 
 def _label_lines(read: _Read) -> Iterable[str]:
@@ -242,6 +244,15 @@ def _label_lines(read: _Read) -> Iterable[str]:
         )
 
 
+def _only_new(choice: argparse.Namespace, read: _Read, *, created: bool) -> Sentence | None:
+    """Return that a table was joined to new specimens only, where rows may be of others."""
+    there = not created and choice.collection.exists()
+    if read.joined is None or read.table is None or not (there and read.joined.rows_alone):
+        return None
+    values = {"collection": choice.collection.name, "file": read.table.file}
+    return Sentence("command.import.only_new", values)
+
+
 def _left_out(table: LabelTable) -> tuple[str, ...]:
     """Return the columns that are no entry of a label; the label word for word has them."""
     from landmarks.intake import match_columns
@@ -253,7 +264,8 @@ def _json(choice: argparse.Namespace, read: _Read, *, created: bool) -> dict[str
     from landmarks import intake
 
     n, _ = _counts(read)
-    passed = filter(None, (intake.passed_over(choice.paths),))
+    untouched = _only_new(choice, read, created=created)
+    more = filter(None, (intake.passed_over(choice.paths), untouched))
     raw: dict[str, Any] = {
         "collection": str(choice.collection),
         "created": created and not choice.dry_run,
@@ -262,7 +274,7 @@ def _json(choice: argparse.Namespace, read: _Read, *, created: bool) -> dict[str
         "moved": [one.path for one in _moved(read)],
         "there_already": [_again_json(one) for one in read.recognised.again],
         "refused": [{"file": str(one.path), "text": text(one.why)} for one in read.refused],
-        "notes": [text(note) for note in (*_notes(read), *passed)],
+        "notes": [text(note) for note in (*_notes(read), *more)],
         "group": {
             "by": choice.group,
             "gap_s": read.proposal.gap_s,

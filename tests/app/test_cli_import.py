@@ -165,7 +165,15 @@ def test_labels_sort_and_are_written(run, dive, tmp_path):
     _, said, _ = run(tmp_path / "b.hingeline", dive, "--group", "csv", "--labels", table)
     assert "lines 3" in said or "line 3" in said
     assert "only in the label word for word: Drawer." in said
-    assert "3 specimens are not in “drawer.csv”." in said
+    assert "3 specimens that are taken in here are not in “drawer.csv”." in said
+    assert "fits no specimen that is taken in here: line 5." in said
+    assert "Labels from a table" not in said, "there was nothing before"
+    # The rows of specimens that are there already are not told as fitting nothing at all.
+    again = run(path, dive, "--labels", table)[1]
+    assert "fit no specimen that is taken in here: lines 2, 3, 4, 5." in again
+    assert "in “reef.hingeline” before keep their labels" in again
+    told = json.loads(run(path, dive, "--labels", table, "--json")[1])
+    assert any("keep their labels" in one for one in told["notes"])
     table.write_text("shelf,Ort\n7,Port Maren\n", encoding="utf-8")
     code, _, said = run(tmp_path / "c.hingeline", dive, "--labels", table)
     assert code == WRONG

@@ -102,15 +102,19 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
     "command.import.labelled": ("{n} label from “{file}”.", "{n} labels from “{file}”."),
     "command.import.left_out": "No entries of a label, so only in the label word for word: {columns}.",
     "command.import.rows_alone": (
-        "A row of “{file}” fits no specimen: line {lines}.",
-        "{n} rows of “{file}” fit no specimen: lines {lines}.",
+        "A row of “{file}” fits no specimen that is taken in here: line {lines}.",
+        "{n} rows of “{file}” fit no specimen that is taken in here: lines {lines}.",
+    ),
+    "command.import.only_new": (
+        "Specimens that were in “{collection}” before keep their labels: to join “{file}” with "
+        "them too, use the window (Collection > Labels from a table)."
     ),
     "command.import.rows_ambiguous": (
         "A row of “{file}” fits several specimens, or one that has its row: line {lines}.",
         "{n} rows of “{file}” fit several specimens, or ones that have their row: lines {lines}.",
     ),
     "command.import.specimens_alone": (
-        "A specimen is not in “{file}”.",
-        "{n} specimens are not in “{file}”.",
+        "A specimen that is taken in here is not in “{file}”.",
+        "{n} specimens that are taken in here are not in “{file}”.",
     ),
 }
