@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, fields
+from itertools import islice
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -14,17 +15,20 @@ from app.session.repeating import ask_in_turns
 from app.session.session import Session
 from landmarks import intake
 from landmarks.collection import Picture, picture_of
-from landmarks.sentences import Sentence
+from landmarks.sentences import Sentence, say
 from landmarks.specimen import Label, Specimen, specimen_of
 from landmarks.storage import Store
 from landmarks.stretches import stretches
 
 if TYPE_CHECKING:
     from landmarks.intake import Joined, LabelTable, Matching
+    from landmarks.intake.joining import Shared
 
 AT_ONCE = 200
-WRITTEN, DIFFER, ROWS_ALONE, SEVERAL, SPECIMENS_ALONE = RESULTS = (
-    "written", "differ", "rows_alone", "several", "specimens_alone",
+_NAMED = 5
+"""Other lines with a number that are named; how many there are is always said."""
+WRITTEN, DIFFER, ROWS_ALONE, SEVERAL, SHARED, SPECIMENS_ALONE = RESULTS = (
+    "written", "differ", "rows_alone", "several", "shared", "specimens_alone",
 )  # fmt: skip
 _ENTRIES = tuple(one.name for one in fields(Label) if one.name != "extra")
 _Known = tuple[tuple[Specimen, ...], dict[str, Picture]]
@@ -113,7 +117,8 @@ class Labelling(QObject):
         if one is None:
             return dict.fromkeys(RESULTS, 0)
         sizes = (
-            one.specimens, one.differs, one.rows_alone, one.ambiguous, one.specimens_alone,
+            one.specimens, one.differs, one.rows_alone, one.ambiguous, one.shared,
+            one.specimens_alone,
         )  # fmt: skip
         return {key: len(found) for key, found in zip(RESULTS, sizes, strict=True)}
 
@@ -147,6 +152,18 @@ class Labelling(QObject):
             for row in joined.rows_alone if result == ROWS_ALONE else joined.ambiguous:
                 words = ", ".join(cell for cell in table.rows[row] if cell)
                 yield Told(table.lines[row], after=words)
+        elif result == SHARED:
+            column = self.matching.column("catalogue_number") if self.matching else None
+            for shared in joined.shared:
+                cells = table.rows[shared.row]
+                yield Told(
+                    table.lines[shared.row],
+                    joined.matched.get(shared.row, ""),
+                    "" if column is None else cells[column],
+                    "catalogue_number",
+                    _who_else(shared, table),
+                    ", ".join(cell for cell in cells if cell),
+                )
         else:
             for one_id in joined.specimens_alone:
                 yield Told(None, one_id, before[one_id].label.catalogue_number)
@@ -206,6 +223,19 @@ class Labelling(QObject):
         self.busy = False
         self._session.notice(sentence, "error")
         self.changed.emit()
+
+
+def _who_else(shared: Shared, table: LabelTable) -> str:
+    """Return in words which other rows and specimens have a number."""
+    found = []
+    if shared.rows:
+        others = (row for row in shared.rows if row != shared.row)
+        lines = ", ".join(str(table.lines[row]) for row in islice(others, _NAMED))
+        found.append(say("labels.shared.lines", n=len(shared.rows) - 1, lines=lines))
+    if shared.n_there:
+        key = "labels.shared.off_picture" if shared.off_picture else "labels.shared.there"
+        found.append(say(key, n=shared.n_there))
+    return "; ".join(found)
 
 
 def _changed(before: Label, after: Label) -> Iterator[tuple[str, str, str]]:

@@ -35,6 +35,29 @@ class Differs:
 
 
 @dataclass(frozen=True, slots=True)
+class Shared:
+    """A row whose catalogue number is not its own alone; nothing is made of that.
+
+    Attributes
+    ----------
+    row
+        The row, from 0.
+    rows
+        All rows of the table with this number, where there are several.
+    n_there
+        Specimens that have the number already, where there are several, or that are not on
+        the picture which the row names.
+    off_picture
+        Whether they are counted because they are not on that picture.
+    """
+
+    row: int
+    rows: tuple[int, ...] = ()
+    n_there: int = 0
+    off_picture: bool = False
+
+
+@dataclass(frozen=True, slots=True)
 class Joined:
     """What a label table makes of specimens.
 
@@ -54,6 +77,8 @@ class Joined:
         Rows that fit several specimens, or a specimen that has its row: left alone.
     differs
         Entries that stayed as they were, or, where the table wins, were changed.
+    shared
+        Rows whose number another row, or a specimen that is not theirs, has as well.
     """
 
     specimens: tuple[Specimen, ...]
@@ -63,6 +88,7 @@ class Joined:
     specimens_alone: tuple[str, ...]
     ambiguous: tuple[int, ...]
     differs: tuple[Differs, ...]
+    shared: tuple[Shared, ...] = ()
 
 
 def join_labels(
@@ -101,12 +127,19 @@ def join_labels(
     alone: list[int] = []
     ambiguous: list[int] = []
     taken: set[str] = set()
+    shared: list[Shared] = []
+    with_number = _rows_by_number(table, matching)
     for i, row in enumerate(table.rows):
         number = plain_number(_cell(row, matching.column("catalogue_number")))
-        found = dict(by_number.get(number, {})) if number else {}
-        if not found:
-            for name in _files(_cell(row, matching.column(FILE))):
-                found |= by_file.get(name, {})
+        holders, shown = by_number.get(number, {}), dict[str, Specimen]()
+        for name in _files(_cell(row, matching.column(FILE))):
+            shown |= by_file.get(name, {})
+        same = with_number.get(number, ())
+        n_there = len(holders.keys() - shown.keys()) if shown or len(holders) > 1 else 0
+        if len(same) > 1 or n_there:
+            rows = same if len(same) > 1 else ()
+            shared.append(Shared(i, rows, n_there, off_picture=bool(shown)))
+        found = holders or shown
         if not found:
             alone.append(i)
         elif len(found) > 1 or next(iter(found)) in taken:
@@ -134,6 +167,7 @@ def join_labels(
         tuple(one.id for one in specimens if one.id not in taken),
         tuple(ambiguous),
         tuple(differs),
+        tuple(shared),
     )
 
 
@@ -230,6 +264,14 @@ _ENTRIES = (
     "catalogue_number", "locality", "collector", "collected", "depth", "habitat", "verbatim",
     "remarks",
 )  # fmt: skip
+
+
+def _rows_by_number(table: LabelTable, matching: Matching) -> dict[str, tuple[int, ...]]:
+    made: dict[str, list[int]] = {}
+    for i, row in enumerate(table.rows):
+        if number := plain_number(_cell(row, matching.column("catalogue_number"))):
+            made.setdefault(number, []).append(i)
+    return {number: tuple(rows) for number, rows in made.items()}
 
 
 def _gathered(

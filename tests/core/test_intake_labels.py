@@ -2,6 +2,7 @@
 
 import csv
 import io
+from dataclasses import replace
 
 import pytest
 from hypothesis import given
@@ -22,6 +23,7 @@ from landmarks.intake import (
 )
 from landmarks.intake.columns import EXTRA, FILE, KEPT_TERMS, SPELLINGS
 from landmarks.intake.interpreting import read_date, read_depth
+from landmarks.intake.joining import Shared
 from landmarks.intake.labels import DELIMITERS, parse_label_table, unguarded
 from landmarks.picture import PictureFile
 from landmarks.sentences import text
@@ -314,6 +316,29 @@ def test_what_fits_several_is_left_alone_and_told(pictures):
     joined = join(twice, [Specimen("a", label=Label(catalogue_number="7"))], pictures)
     assert joined.specimens[0].label.locality == "one"
     assert joined.ambiguous == (1,)
+
+
+def test_numbers_that_are_not_one_row_s_own_are_told_and_change_nothing(pictures):
+    a = Specimen("a", frames=(Frame("f", "p", ""),))
+    b = Specimen("b", frames=(Frame("g", "q", ""),))
+    twice = table_of("number,file\nPM 7,IMG_0001.JPG\npm-7,IMG_0002.JPG\n8,\n")
+    joined = join(twice, [a, b], pictures)
+    assert joined.shared == (
+        Shared(0, (0, 1), 0, off_picture=True),
+        Shared(1, (0, 1), 0, off_picture=True),
+    )
+    assert joined.matched == {0: "a", 1: "b"}
+    # The number is another specimen's than the one on the picture; then two have it.
+    c = Specimen("c", label=Label(catalogue_number="PM-7"))
+    one = table_of("number,file\nPM 7,IMG_0001.JPG\n")
+    joined = join(one, [a, b, c], pictures)
+    assert joined.shared == (Shared(0, (), 1, off_picture=True),)
+    assert joined.matched == {0: "c"}
+    joined = join(table_of("number\n7\n"), [replace(c, id=x) for x in "cd"], pictures)
+    assert joined.shared == ()
+    joined = join(table_of("number\nPM7\n"), [replace(c, id=x) for x in "cd"], pictures)
+    assert joined.shared == (Shared(0, (), 2),)
+    assert join(table_of("number\nPM7\n"), [c], pictures).shared == ()
 
 
 def test_a_drawer_on_one_picture_is_not_joined_by_its_file(pictures):

@@ -495,14 +495,18 @@ def test_labels_from_a_table_are_seen_before_they_are_written(open_window, tmp_p
     person = open_window()
     path = tmp_path / "labels.csv"
     path.write_text(
-        "Cat. no;Locality;Weather\nPMM 2024.118;Elsewhere;calm\nPMM 2024.119;;wind\nNONE-1;x;\n"
+        "Cat. no;Locality;Weather\nPMM 2024.118;Elsewhere;calm\nPMM 2024.119;;wind\n"
+        "NONE-1;x;\nnone 1;;\n"
     )
     person.window.labels.open(path)
     page = person.window.labels.page
     person.wait(lambda: page.labelling.joined is not None and not page.labelling.busy)
     counts = page.labelling.counts()
-    assert counts["rows_alone"] == 1
+    assert counts["rows_alone"] == 2
     assert counts["differ"] == 1
+    assert counts["shared"] == 2
+    page.results["shared"].click()
+    assert page.lines.item(0, 3).text() == "in line 5 too"
     assert counts["written"] == 2
     page._take(2, "extra:")
     person.wait(lambda: not page.labelling.busy)

@@ -73,6 +73,19 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
     "labels.differ": ("{n} entry differs", "{n} entries differ"),
     "labels.rows_alone": ("{n} row without a specimen", "{n} rows without a specimen"),
     "labels.several": ("{n} row that fits several", "{n} rows that fit several"),
+    "labels.shared": (
+        "{n} row with a shared number",
+        "{n} rows with a shared number",
+    ),
+    "labels.shared.lines": ("in line {lines} too", "in {n} more lines: {lines}"),
+    "labels.shared.there": (
+        "{n} specimen has it already",
+        "{n} specimens have it already",
+    ),
+    "labels.shared.off_picture": (
+        "{n} specimen that is not on this picture has it already",
+        "{n} specimens that are not on this picture have it already",
+    ),
     "labels.specimens_alone": ("{n} specimen without a row", "{n} specimens without a row"),
     "labels.first": "Only the first {n} lines are shown.",
     "labels.wins": "Where they differ, the table wins",
