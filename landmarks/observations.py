@@ -6,7 +6,7 @@ values are what the identification is given: one row for each character.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 
 ORIGINS = ("wild", "farmed", "aquarium", "trade", "unknown")
@@ -64,6 +64,11 @@ class Hidden:
 
 
 Seen = Scored | Taken | Hidden
+
+
+def holds_evidence(seen: Iterable[Seen]) -> bool:
+    """Return whether anything was seen at all: that something cannot be seen is nothing."""
+    return any(not isinstance(one, Hidden) for one in seen)
 
 
 @dataclass(frozen=True, slots=True)

@@ -13,7 +13,7 @@ from landmarks.collection import Picture, picture_of
 from landmarks.errors import DocumentError
 from landmarks.finding import Fact, Filter, date_of, fields, fits
 from landmarks.identification import ENGINE_VERSION, Gist, Guide, conclude
-from landmarks.observations import Hidden
+from landmarks.observations import holds_evidence
 from landmarks.own_doubt import Doubts
 from landmarks.progress import FULL, Step, steps
 from landmarks.sentences import Sentence
@@ -233,7 +233,7 @@ def _facts(
         for row in looked.measures
         if row.value is not None
     ]
-    if any(not isinstance(one, Hidden) for one in looked.seen):
+    if holds_evidence(looked.seen):
         facts += [
             Fact("leading", gist.leading),
             Fact("says", gist.level),

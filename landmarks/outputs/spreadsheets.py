@@ -18,6 +18,7 @@ from landmarks.assessment import Assessment, MeasureRow, assess
 from landmarks.changes import Document
 from landmarks.collection import Picture
 from landmarks.identification import Guide
+from landmarks.observations import holds_evidence
 from landmarks.outputs.guarding import Cell, csv_lines
 from landmarks.sentences import Sentence, say, text, word
 from landmarks.specimen import Determination, Observation, Specimen, specimen_of
@@ -261,6 +262,9 @@ def _score(one: Observation, specimen: Specimen, guide: Guide) -> tuple[Cell, ..
 
 
 def _candidates(assessment: Assessment) -> Iterable[tuple[Cell, ...]]:
+    """Return the list of candidates, which is none where nothing was seen."""
+    if not holds_evidence(assessment.seen):
+        return
     answer = assessment.answer
     for rank, one in enumerate(answer.candidates, 1):
         yield (

@@ -13,7 +13,7 @@ from landmarks.collection import person_parts, picture_parts
 from landmarks.demo import FOLDER, worked_example
 from landmarks.identification import compile_tables
 from landmarks.sentences import Sentence
-from landmarks.specimen import parts_of
+from landmarks.specimen import Label, Specimen, parts_of
 from landmarks.storage import Derived, Query, Saved, open_sqlite
 from landmarks.storage.whole import whole_of
 from landmarks.summaries import stale_specimens, today_of
@@ -175,6 +175,22 @@ def test_the_tables_hold_every_measure_with_doubt_unit_and_definition(
             assert (f"{name}.csv", column) in described
     listed = rows_of(tmp_path / "csv" / "specimens.csv")
     assert len(listed) == len(worked_example().specimens)
+
+
+def test_specimens_of_which_nothing_was_seen_have_no_candidates(run, collection, tmp_path):
+    alone = Specimen("nobody-looked", label=Label("HR-0999"))
+    document = Document("specimen", alone.id)
+    changes = tuple(difference(document, {}, parts_of(alone)))
+    with closing(open_sqlite(collection)) as store:
+        words = Sentence("plain", {"words": "one more"})
+        assert isinstance(store.commit(ChangeSet("more", words, changes)), Saved)
+    assert run("export", collection, "--to", "csv", tmp_path / "csv")[0] == DONE
+    listed = {row["specimen_id"] for row in rows_of(tmp_path / "csv" / "specimens.csv")}
+    ranked = {row["specimen_id"] for row in rows_of(tmp_path / "csv" / "candidates.csv")}
+    assert ranked
+    assert (alone.id in listed, alone.id in ranked) == (True, False)
+    read_me = (tmp_path / "csv" / "README.txt").read_text(encoding="utf-8")
+    assert "nothing was seen" in read_me
 
 
 def test_places_of_living_wild_animals_are_coarse_unless_asked(run, collection, tmp_path):
