@@ -269,6 +269,41 @@ def test_enter_is_not_lost_where_the_person_goes_on_at_once(ruled):
     assert scale.length_mm == approx(151, abs=3)
 
 
+def test_a_line_left_half_done_is_gone_on_with(ruled):
+    person, first, second = ruled
+    session, by_hand = person.session, person.session.picture.scale
+    strip = draw(person, first, (second[0] - 3, second[1]))
+    person.type("151")
+    line = strip.line()
+    person.leave_and_come_back()
+    assert person.window.strips.current == ""
+    person.key(Qt.Key.Key_S)
+    assert strip.line() == line
+    assert strip.form.length.text() == "151"
+    assert "As you left it" in person.strip_said()
+    # A new line takes its place, and what is let go of does not come again.
+    person.look_at_picture()
+    person.key(Qt.Key.Key_S)
+    assert session.tool.kind == "scale"
+    person.drag(first, second)
+    strip.form.length.setFocus()
+    strip.form.length.selectAll()
+    person.type("150")
+    assert "As you left it" not in person.strip_said()
+    person.look_at_picture()
+    person.key(Qt.Key.Key_Escape)
+    person.key(Qt.Key.Key_S)
+    assert session.instrument is None
+    person.drag(first, second)
+    strip.form.length.setFocus()
+    strip.form.length.selectAll()
+    person.type("150")
+    person.key(Qt.Key.Key_Return)
+    person.wait(lambda: session.picture.scale != by_hand)
+    person.key(Qt.Key.Key_S)
+    assert session.instrument is None
+
+
 # -- Four points -----------------------------------------------------------------------------
 
 
@@ -379,6 +414,48 @@ def test_esc_takes_corners_back_one_by_one(person):
     person.key(Qt.Key.Key_Escape)
     person.key(Qt.Key.Key_Escape)
     assert person.session.instrument is None
+    person.key(Qt.Key.Key_P)
+    assert not person.session.instrument.goes_on
+
+
+def test_corners_left_half_done_are_gone_on_with(person):
+    session = person.session
+    person.look_at_picture()
+    person.key(Qt.Key.Key_P)
+    person.window.canvas.fit()
+    for corner in QUAD[:3]:
+        person.place(corner)
+    strip = strip_of(person, "plane")
+    for field, words in ((strip.first, "200"), (strip.second, "165")):
+        field.setFocus()
+        field.selectAll()
+        person.type(words)
+    corners = session.instrument.corners
+    person.leave_and_come_back()
+    strip.first.clear()
+    person.key(Qt.Key.Key_P)
+    assert (session.instrument.corners, strip.first.text()) == (corners, "200")
+    assert "As you left it" in person.strip_said()
+    person.window.canvas.fit()
+    person.place(QUAD[3])
+    person.wait(lambda: strip.preview.image() is not None)
+    person.press(strip.accept)
+    accepted = session.picture.scale
+    assert accepted.points[:3] == corners
+    # A corner that was dragged and not accepted stands in for the recorded one.
+    person.key(Qt.Key.Key_P)
+    assert not session.instrument.goes_on
+    corner = accepted.points[2]
+    person.drag((corner.x, corner.y), (corner.x - 40, corner.y - 30))
+    moved = session.instrument.corners
+    person.leave_and_come_back()
+    assert session.picture.scale == accepted
+    person.key(Qt.Key.Key_P)
+    assert session.instrument.corners == moved != accepted.points
+    person.press(strip.again)
+    person.leave_and_come_back()
+    person.key(Qt.Key.Key_P)
+    assert session.instrument.corners == accepted.points, "with none left there is no draft"
 
 
 def test_crossed_corners_are_refused_with_a_sentence(person):
