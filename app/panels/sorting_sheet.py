@@ -268,7 +268,7 @@ class SortingSheet(QAbstractScrollArea):
         QAccessible.updateAccessibility(event)
 
     def spoken(self, key: str) -> str:
-        """Return a picture in words: its file, time, view and group."""
+        """Return a picture in words: its file, time, view, group, and why it is not seen."""
         card = self.places.card_of(key)
         if card is None:
             return ""
@@ -280,6 +280,7 @@ class SortingSheet(QAbstractScrollArea):
             say(f"view.{view}") if view else "",
             say("sorting.place", n=at, of=len(card.section.keys), group=title),
             say("sorting.selected") if key in self.selected else "",
+            one_line(text(self.thumbs.faults[key])) if key in self.thumbs.faults else "",
         ]
         return ", ".join(one for one in parts if one)
 

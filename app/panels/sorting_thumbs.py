@@ -19,7 +19,10 @@ AT_ONCE = 2
 
 
 class SortingThumbs(QObject):
-    """Answers at once with what there is, and asks for the rest in the order of the view."""
+    """Answers at once with what there is, and asks for the rest in the order of the view.
+
+    ``faults`` holds why a file has no thumbnail.
+    """
 
     arrived = Signal(str)
 
@@ -33,7 +36,7 @@ class SortingThumbs(QObject):
         self._loader, self._wanted = loader, wanted
         self._made: OrderedDict[str, QPixmap] = OrderedDict()
         self._asked: dict[int, str] = {}
-        self._faulty: set[str] = set()
+        self.faults: dict[str, Sentence] = {}
         self._away = False
         loader.thumbnailed.connect(self._come)
         loader.failed.connect(self._failed)
@@ -55,7 +58,7 @@ class SortingThumbs(QObject):
         for key in self._wanted():
             if len(self._asked) >= AT_ONCE or len(self._made) >= KEPT:
                 break
-            if key not in self._made and key not in asked and key not in self._faulty:
+            if key not in self._made and key not in asked and key not in self.faults:
                 self._asked[self._loader.want_thumbnail(Path(key), SIZE)] = key
 
     def make_room(self, near: Iterable[str]) -> None:
@@ -88,8 +91,8 @@ class SortingThumbs(QObject):
             self.arrived.emit(key)
             self.go_on()
 
-    def _failed(self, token: int, _: Sentence) -> None:
+    def _failed(self, token: int, why: Sentence) -> None:
         key = self._asked.pop(token, "")
         if key:
-            self._faulty.add(key)
+            self.faults[key] = why
             self.go_on()

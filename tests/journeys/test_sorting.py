@@ -3,10 +3,11 @@
 import hashlib
 
 import pytest
-from PySide6.QtCore import QMimeData, QPoint, QPointF, Qt, QUrl
-from PySide6.QtGui import QDragEnterEvent, QDropEvent
+from PySide6.QtCore import QEvent, QMimeData, QPoint, QPointF, Qt, QUrl
+from PySide6.QtGui import QDragEnterEvent, QDropEvent, QHelpEvent
 from PySide6.QtWidgets import QApplication
 
+from app.panels import sorting_sheet
 from app.panels.rail_card import FRAME
 from app.session.entering import entering
 from landmarks.scheme import VIEWS
@@ -263,6 +264,22 @@ def test_where_no_collection_can_be_begun_the_table_stays(
     assert table.take_in.isEnabled(), "it can be tried again"
     person.press(table.take_in)
     person.wait(lambda: person.session.n_rows == N // EACH)
+
+
+def test_the_tile_of_a_damaged_picture_says_why_it_is_not_seen(person, dive, monkeypatch):
+    cut, content = dive[1], dive[1].read_bytes()
+    cut.write_bytes(content[: len(content) // 2])
+    drop(person, dive[0].parent)
+    sheet, told = table_of(person).sheet, []
+    person.wait(lambda: str(cut) in sheet.thumbs.faults)
+    show = sorting_sheet.QToolTip
+    monkeypatch.setattr(show, "showText", lambda _, words, *_rest: told.append(words))
+    for path in (dive[0], cut):
+        at = middle(sheet, str(path)).toPoint()
+        event = QHelpEvent(QEvent.Type.ToolTip, at, sheet.viewport().mapToGlobal(at))
+        QApplication.sendEvent(sheet.viewport(), event)
+    assert "damaged" not in told[0]
+    assert f"“{cut.name}” is damaged" in told[1]
 
 
 def test_one_picture_alone_is_taken_in_at_once_with_its_rights(person, tmp_path):
