@@ -71,7 +71,8 @@ class Strip(QWidget):
         # With a parent from the first: shown without one it would be a window.
         sentence = Label("", "small", "ink2", wrap=True, parent=self)
         self._head = StripHead(sign, self._title, sentence, self._close)
-        self._head.words_below.setContentsMargins(RING, 0, 0, 0)
+        # As far from the scroll bar as the body is.
+        self._head.words_below.setContentsMargins(RING, 0, Strip.body_edges[2], 0)
         self._body: QWidget | None = None
         self._area = QScrollArea()
         bare_area(self._area)
