@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from functools import partial
 from itertools import pairwise
 
-from PySide6.QtCore import QEvent, QObject, QPointF, QSize, Qt, Signal
+from PySide6.QtCore import QEvent, QObject, QPointF, QSize, Qt, QTimer, Signal
 from PySide6.QtGui import QPaintEvent, QResizeEvent, QWheelEvent
 from PySide6.QtWidgets import QHBoxLayout, QScrollArea, QSizePolicy, QWidget
 
@@ -134,6 +134,13 @@ class PictureRail(QWidget):
         for card in self.cards:
             card.set_most(self._most_of_card())
         self.add.fit(self.width() - self._area.sizeHint().width() - _END)
+        # Where the cards stand is known once they are laid out.
+        QTimer.singleShot(0, self, self._show_chosen)
+
+    def _show_chosen(self) -> None:
+        chosen = next((card for card in self.cards if card.isChecked()), None)
+        if chosen is not None:
+            self._area.ensureWidgetVisible(chosen, 8, 0)
 
     def _most_of_card(self) -> int:
         """Return how wide a card may be so that it and the last place are seen whole."""
@@ -167,8 +174,7 @@ class PictureRail(QWidget):
             card.setChecked(chosen is not None and frame.id == chosen.id)
             card.shows = frame.picture, frame.region
             card.show_thumbnail(self._thumbnail(*card.shows))
-            if card.isChecked():
-                self._area.ensureWidgetVisible(card, 8, 0)
+        QTimer.singleShot(0, self, self._show_chosen)
         self.add.say(say("rail.add"), missing_views(specimen))
         # A repeat takes no picture in and draws no frame: the record stays as it is.
         free = session.repeat is None

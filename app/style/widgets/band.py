@@ -181,6 +181,9 @@ class Band(QWidget):
         # Trouble is always said in full.
         narrow = self._kind == "next" and self.width() < round(_LEAST_SENTENCE * scale())
         self._sentence.setVisible(bool(self._sentence.text()) and not narrow)
+        # What went wrong is said by its title, so there its sign gives way to the words.
+        told = self._kind != "next" and not self._landmark
+        self._mark.setVisible(not told or self.width() >= round(_LEAST_SENTENCE * scale()))
         self.setToolTip(plain_tip(self._sentence.text()) if narrow else "")
         self.setMinimumHeight(round(usual * scale()))
         self.updateGeometry()
