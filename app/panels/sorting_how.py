@@ -96,10 +96,10 @@ class SortingHow(QWidget):
         line.setSpacing(8)
         for one in (self._name, self.method, self.slider, self.gap, self.found_gap):
             line.addWidget(one)
-        self.method.chosen.connect(self.method_wanted)
+        self.method.chosen.connect(self._choose)
         self.gap.valueChanged.connect(lambda _: self._pause.start())
         self.slider.valueChanged.connect(self._slid)
-        self.found_gap.clicked.connect(lambda: self.method_wanted.emit(TIME))
+        self.found_gap.clicked.connect(lambda: self._choose(TIME))
         self.method.setMinimumContentsLength(13)
         self.method.setSizePolicy(QSizePolicy.Policy.Fixed, QSizePolicy.Policy.Fixed)
         follow(self._restyle)
@@ -112,6 +112,11 @@ class SortingHow(QWidget):
         if method == TIME and gap_s and not self._pause.isActive():
             self._quietly(self.gap.setValue, gap_s / 60)
             self._quietly(self.slider.setValue, slide_of(gap_s / 60))
+
+    def _choose(self, method: str) -> None:
+        """Ask for a method; a gap that was set just before is no longer wanted."""
+        self._pause.stop()
+        self.method_wanted.emit(method)
 
     def _slid(self, slide: int) -> None:
         self._quietly(self.gap.setValue, minutes_of(slide))

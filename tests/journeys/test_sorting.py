@@ -308,7 +308,9 @@ def test_the_gap_is_shown_and_another_one_sorts_anew(person, dive):
     person.wait(lambda: len(table.sorting.groups) == 1)
     assert table.how.gap.text() == "20 min"
     assert "20 min" in table._counts.text()
+    table.how.gap.setValue(25)
     person.press(table.how.found_gap)
+    assert not table.how._pause.isActive(), "the last one that is said counts"
     assert len(table.sorting.groups) == N // EACH
     assert table.how.gap.value() == pytest.approx(found)
     table.how.method.setCurrentIndex(table.how.method.findData("none"))
