@@ -23,6 +23,7 @@ IN_WINDOW: Mapping[str, str] = {
     "check.picture_moved": "check.picture_moved.window",
     "check.picture_gone": "check.picture_gone.window",
     "check.picture_empty": "check.picture_empty.window",
+    "check.picture_withheld": "check.picture_withheld.window",
     "check.picture_folder": "check.picture_folder.window",
     "check.differs": "check.differs.window",
     "check.stale": "check.stale.window",

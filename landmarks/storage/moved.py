@@ -14,9 +14,13 @@ from landmarks.picture import hash_file
 from landmarks.sentences import Sentence
 
 HERE, MOVED, CHANGED, GONE = "here", "moved", "changed", "gone"
-EMPTY, FOLDER = "empty", "folder"
+EMPTY, FOLDER, WITHHELD = "empty", "folder", "withheld"
 
-_INSTEAD = {"picture.empty": EMPTY, "picture.is_folder": FOLDER}
+_INSTEAD = {
+    "picture.empty": EMPTY,
+    "picture.is_folder": FOLDER,
+    "picture.no_permission": WITHHELD,
+}
 """What stands in the place of a picture, by what is said of reading it."""
 
 MOST_FILES = 1_000_000
@@ -33,8 +37,9 @@ class Whereabouts:
     ----------
     state
         ``here``; ``moved`` (the same content lies at ``path``); ``changed`` (another content
-        stands where it was, and it was found nowhere); ``empty`` or ``folder`` (an emptied
-        file, or a folder, stands there, likewise); ``gone``.
+        stands where it was, and it was found nowhere); ``empty``, ``folder`` or ``withheld``
+        (an emptied file, a folder, or a file that may not be read stands there, likewise);
+        ``gone``.
     path
         Where its content is, or None.
     """

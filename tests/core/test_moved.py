@@ -7,7 +7,9 @@ import pytest
 from landmarks.changes import Change, Document
 from landmarks.collection import Picture
 from landmarks.picture import PictureFile
+from landmarks.picture.opening import withheld
 from landmarks.sentences import known, text
+from landmarks.storage import moved
 from landmarks.storage.moved import (
     CHANGED,
     EMPTY,
@@ -15,6 +17,7 @@ from landmarks.storage.moved import (
     GONE,
     HERE,
     MOVED,
+    WITHHELD,
     path_changes,
     whereabouts,
 )
@@ -97,6 +100,17 @@ def test_an_emptied_file_or_a_folder_in_its_place_is_told_as_that(collection, tm
     (two / "inside.jpg").write_bytes(b"other")
     found = whereabouts((ONE, TWO), collection, [tmp_path])
     assert states(found) == [MOVED, MOVED]
+
+
+def test_a_file_that_may_not_be_read_is_told_as_that(collection, monkeypatch):
+    def refused(path):
+        raise withheld(path, PermissionError())
+
+    monkeypatch.setattr(moved, "hash_file", refused)
+    (row,) = whereabouts((ONE,), collection)
+    assert row.state == WITHHELD
+    assert "may not be read" in text(row.sentence)
+    assert known(f"{row.sentence.key}.window")
 
 
 @pytest.mark.parametrize(

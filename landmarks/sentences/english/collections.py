@@ -153,6 +153,10 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
         "A folder stands in the place of picture “{file}”: rename it and put the picture back, "
         "or look for it under another folder."
     ),
+    "check.picture_withheld.window": (
+        "Picture “{file}” is there and may not be read: let this account read it, "
+        "or look for a copy under another folder."
+    ),
     "check.differs.window": (
         "{specimen}: what is kept is not what follows now ({what}); it can be worked out anew."
     ),

@@ -167,6 +167,10 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
         "a folder stands in the place of picture “{file}”: rename it and put the picture "
         "back, or look for it with --pictures FOLDER."
     ),
+    "check.picture_withheld": (
+        "picture “{file}” is there and may not be read: let this account read it, "
+        "or look for a copy with --pictures FOLDER."
+    ),
     "check.picture_changed": (
         "picture “{file}” has another content than the one that was measured: "
         "find the original."
