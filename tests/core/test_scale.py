@@ -1,7 +1,7 @@
 """A scale turns pixels into millimetres; the camera adds doubt to lengths and to ratios."""
 
 from dataclasses import replace
-from math import cos, hypot, inf, nan, sin, sqrt
+from math import hypot, inf, nan, sqrt
 
 import numpy as np
 import pytest
@@ -17,7 +17,6 @@ from landmarks.scale import (
     METHODS,
     RULER_SIGMA,
     TILT_SIGMA,
-    Scale,
     Setting,
     camera_distance_px,
     mm_per_px,
@@ -29,11 +28,9 @@ from landmarks.units import (
     Cause,
     correlation,
     exact,
-    hypotenuse,
-    minus,
-    times,
     uncertain,
 )
+from tests.benchmarks.leaning import length_beside
 from tests.core.shells import MIDDLE, PX_PER_MM, SIZE, ruler, setting, turns
 
 inside = st.builds(Point, st.floats(0, 1800), st.floats(0, 1200))
@@ -269,46 +266,12 @@ def test_ten_degrees_of_tilt_shorten_by_1_519_per_cent_but_a_hand_s_tilt_by_a_th
 # -- A ruler that leans ----------------------------------------------------------------------
 
 
-def _leaning(at, lean, way, camera):
-    """Return where a pinhole camera shows places of a plane that leans along a direction."""
-    along, across = (cos(way), sin(way)), (-sin(way), cos(way))
-    far, beside = at @ along, at @ across
-    larger = camera / (camera - far * sin(lean))
-    return (
-        MIDDLE
-        + np.outer(far * cos(lean) * larger, along)
-        + np.outer(beside * larger, across)
-    )
-
-
-def _length_beside_a_leaning_ruler(draw, lean):
-    """Return a length beside a fitted ruler, as it is told without and with its drift."""
-    where = setting()
-    camera, way = camera_distance_px(where).value, draw.uniform(0, 2 * np.pi)
-    steps = np.outer(np.linspace(-400, 400, 801), (cos(way), sin(way)))
-    line = _leaning(draw.uniform(-300, 300, 2) + steps, lean, way, camera)
-    local = PX_PER_MM * np.hypot(*np.diff(line, axis=0).T)
-    told = {"px_per_mm_ends": [local[0], local[-1]], "line": [line[0], line[-1]]}
-    ends = tuple(Point(*line[k]) for k in (360, 440))
-    plain = Scale("ruler", ends, 80 / PX_PER_MM, 1e-4, sigma_px=1e-3)
-    ground = draw.uniform(-400, 400, (2, 2))
-    seen = [Point(*one) for one in _leaning(ground, lean, way, camera)]
-    lengths = []
-    for scale in (plain, replace(plain, extra={"ruler": told})):
-        on = replace(where, scale=scale)
-        reference = Point(*np.mean(ends, axis=0))
-        (ax, ay), (bx, by) = (perspective(p, on, exact(0, "px"), reference) for p in seen)
-        long = hypotenuse(minus(ax, bx), minus(ay, by))
-        lengths.append(times(long, mm_per_px(scale, "p"), "mm"))
-    return hypot(*(ground[0] - ground[1])) / PX_PER_MM, lengths
-
-
 @pytest.mark.parametrize("degrees", [5, 12, 25])
 def test_a_lean_that_a_ruler_tells_of_is_in_the_doubt_of_what_lies_beside_it(degrees):
     """Against a pinhole camera; a hand's tilt alone would be off by five to fifty times."""
     draw, off = np.random.default_rng(3), []
     for _ in range(200):
-        truth, lengths = _length_beside_a_leaning_ruler(draw, np.radians(degrees))
+        truth, lengths = length_beside(draw, np.radians(degrees))
         off.append([abs(one.value - truth) / one.sigma for one in lengths])
     without, with_it = np.mean(np.array(off) < 2, axis=0)
     assert without < 0.35
