@@ -4,6 +4,7 @@ import gc
 import os
 import shutil
 import tempfile
+from functools import partial
 from pathlib import Path
 
 import pytest
@@ -27,6 +28,7 @@ settings.register_profile(
 settings.load_profile("busy")
 
 FORGOTTEN_DIALOG_MS = 30_000
+PATIENCE_MS = 20_000
 
 
 def pytest_addoption(parser):
@@ -82,6 +84,13 @@ def qapp(qapp):
     qapp.setStyle("Fusion")
     qapp.setCursorFlashTime(0)
     return qapp
+
+
+@pytest.fixture
+def qtbot(qtbot):
+    """Wait longer than five seconds: on a busy machine that says nothing of the program."""
+    qtbot.waitUntil = partial(qtbot.waitUntil, timeout=PATIENCE_MS)
+    return qtbot
 
 
 @pytest.fixture(autouse=True)

@@ -64,11 +64,11 @@ def test_it_comes_to_the_canvas_and_as_a_thumbnail(qtbot, tmp_path, stairs):
     path.write_bytes(heic(stairs, turns=1))
     loader = PictureLoader()
     try:
-        with qtbot.waitSignal(loader.levels, timeout=5000) as come:
+        with qtbot.waitSignal(loader.levels, timeout=20_000) as come:
             token = loader.load(path)
         assert come.args[0] == token
         assert (come.args[1][0].width(), come.args[1][0].height()) == (32, 64)
-        with qtbot.waitSignal(loader.thumbnailed, timeout=5000) as small:
+        with qtbot.waitSignal(loader.thumbnailed, timeout=20_000) as small:
             loader.want_thumbnail(path, QSize(16, 16))
         assert (small.args[1].width(), small.args[1].height()) == (8, 16)
     finally:
@@ -88,7 +88,7 @@ def test_a_file_cut_short_is_one_sentence(qtbot, tmp_path, stairs):
     path.write_bytes(content[: len(content) // 2])
     loader = PictureLoader()
     try:
-        with qtbot.waitSignal(loader.failed, timeout=5000) as come:
+        with qtbot.waitSignal(loader.failed, timeout=20_000) as come:
             loader.load(path)
         assert "clam.heic" in str(come.args[1])
     finally:

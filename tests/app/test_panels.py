@@ -58,6 +58,19 @@ def styled(qapp):
     fonts.set_base_size(14)
 
 
+SHOWN = []
+
+
+@pytest.fixture(autouse=True)
+def on_screen():
+    """Let what is shown stay until the session is closed, as at the window."""
+    yield
+    for widget in SHOWN:
+        widget.close()
+        widget.deleteLater()
+    SHOWN.clear()
+
+
 @pytest.fixture
 def session(styled, qtbot):
     """An open collection in memory that is still empty."""
@@ -101,7 +114,7 @@ def add(session, qtbot, number=""):
 
 
 def shown(qtbot, widget, width=956, height=300):
-    qtbot.addWidget(widget)
+    SHOWN.append(widget)
     widget.resize(width, height)
     widget.show()
     # Only in the window that is active does anything have the focus.

@@ -316,7 +316,7 @@ def test_nothing_of_a_picture_is_kept_once_it_was_handed_over(loader, qtbot, lar
         loader.load(large)
     done.args = None
     del done
-    qtbot.waitUntil(lambda: gc.collect() >= 0 and kept[0]() is None, timeout=5000)
+    qtbot.waitUntil(lambda: gc.collect() >= 0 and kept[0]() is None, timeout=20_000)
 
 
 def _previews(monkeypatch):
@@ -342,7 +342,7 @@ def test_the_first_view_of_the_next_picture_is_made_beforehand(
     made, room = _previews(monkeypatch), QSize(1200, 800)
     _prepared_view(loader, qtbot, large, room)
     with qtbot.waitSignal(loader.levels, timeout=20_000):
-        with qtbot.waitSignal(loader.previewed, timeout=5000) as shown:
+        with qtbot.waitSignal(loader.previewed, timeout=20_000) as shown:
             token = loader.load(large, room)
         assert shown.args[0] == token
         assert_quarters(shown.args[1])
@@ -454,7 +454,7 @@ def test_a_fault_nobody_thought_of_is_a_sentence_too(loader, qtbot, tmp_path, mo
         raise RuntimeError("out of the blue")
 
     monkeypatch.setattr(decoding, "look", broken)
-    with qtbot.waitSignal(loader.failed, timeout=5000) as failed:
+    with qtbot.waitSignal(loader.failed, timeout=20_000) as failed:
         loader.load(tmp_path / "any.jpg")
     assert "out of the blue" in text(failed.args[1])
 

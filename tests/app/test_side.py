@@ -833,7 +833,7 @@ def test_a_screen_reader_is_told_an_answer_that_stands_once(
     )
     session = bench(shell())
     made = side(session).candidates
-    qtbot.waitUntil(lambda: bool(told), timeout=3000)
+    qtbot.waitUntil(lambda: bool(told), timeout=20_000)
     made.refresh()
     qtbot.wait(2 * TOLD_AFTER_MS)
     assert len(told) == 1

@@ -536,10 +536,10 @@ def test_step_map_tells_which_step_was_chosen(styled, qtbot):
     steps.resize(400, 70)
     steps.show()
     assert steps.button(1).accessibleName() == "Scale, none yet"
-    with qtbot.waitSignal(steps.stepped, timeout=1000) as chosen:
+    with qtbot.waitSignal(steps.stepped, timeout=20_000) as chosen:
         qtbot.mouseClick(steps.button(1), Qt.MouseButton.LeftButton)
     assert chosen.args == [1]
-    with qtbot.waitSignal(steps.stepped, timeout=1000) as chosen:
+    with qtbot.waitSignal(steps.stepped, timeout=20_000) as chosen:
         qtbot.keyClick(steps.button(0), Qt.Key.Key_Space)
     assert chosen.args == [0]
     steps.activateWindow()
@@ -573,11 +573,11 @@ def test_section_folds_by_mouse_and_by_keys(styled, qtbot):
     section.resize(300, 100)
     section.show()
     header = section.header()
-    with qtbot.waitSignal(section.folded, timeout=1000) as told:
+    with qtbot.waitSignal(section.folded, timeout=20_000) as told:
         qtbot.mouseClick(header, Qt.MouseButton.LeftButton, pos=QPoint(20, 10))
     assert told.args == [True]
     assert not body.isVisible()
-    with qtbot.waitSignal(section.folded, timeout=1000) as told:
+    with qtbot.waitSignal(section.folded, timeout=20_000) as told:
         qtbot.keyClick(header, Qt.Key.Key_Space)
     assert told.args == [False]
     assert body.isVisible()
@@ -691,7 +691,7 @@ def test_tile_is_chosen_only_by_its_owner(styled, qtbot):
     qtbot.addWidget(tile)
     tile.resize(tile.sizeHint())
     tile.show()
-    with qtbot.waitSignal(tile.clicked, timeout=1000):
+    with qtbot.waitSignal(tile.clicked, timeout=20_000):
         qtbot.mouseClick(tile, Qt.MouseButton.LeftButton)
     assert not tile.isChecked()
     plain = tile.grab().toImage()
@@ -740,7 +740,7 @@ def test_focus_ring_lies_outside_the_button(styled, qtbot):
     window.show()
     window.activateWindow()
     push.setFocus(Qt.FocusReason.TabFocusReason)
-    qtbot.waitUntil(push.hasFocus, timeout=2000)
+    qtbot.waitUntil(push.hasFocus, timeout=20_000)
     image = window.grab().toImage()
     middle = push.geometry().center().y()
     left = push.geometry().left()

@@ -50,7 +50,7 @@ def threads_of_last_words(n_knots):
 def test_a_worker_lets_nothing_go(tidy, qtbot):
     threads = threads_of_last_words(5000)
     assert threads == []
-    qtbot.waitUntil(lambda: len(threads) == 5000, timeout=5000)
+    qtbot.waitUntil(lambda: len(threads) == 5000, timeout=20_000)
     assert set(threads) == {"MainThread"}
 
 

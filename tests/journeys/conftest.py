@@ -47,7 +47,7 @@ def open_window(qapp, qtbot, tmp_path, own_folder):
         window = fill(shell, settings)
         window.session.noticed.connect(noticed)
         shell.activateWindow()
-        with qtbot.waitActive(shell, timeout=5000):
+        with qtbot.waitActive(shell, timeout=20_000):
             pass
         begin(window, paths)
         person = Person(window, qtbot)

@@ -18,7 +18,7 @@ class Person:
 
     # -- waiting ---------------------------------------------------------------------------
 
-    def wait(self, until, timeout=10_000):
+    def wait(self, until, timeout=20_000):
         self._qtbot.waitUntil(until, timeout=timeout)
 
     def wait_until_readable(self):
